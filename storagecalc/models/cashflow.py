@@ -1,0 +1,274 @@
+"""Money over time: costs by month in today's money, by year, and per terabyte-year."""
+
+import math
+from typing import Any
+
+import numpy as np
+
+from storagecalc.models.checks import FloatArray, checked
+from storagecalc.models.months import delayed
+from storagecalc.models.units import MONTHS_PER_YEAR, plain, with_month_axis
+
+
+def net_present_cost(*, cost_by_month: Any, discount_rate_per_year: Any) -> Any:
+    """All costs in the money of month 0.
+
+    Formula: ``sum over t of cost[t] * (1 + r)**(-t/12)``. Month 0 is not discounted (many
+    spreadsheets discount the first flow as well).
+
+    Parameters
+    ----------
+    cost_by_month
+        Costs of months 0, 1, ... along the last axis, in any currency; money that comes in is
+        negative.
+    discount_rate_per_year
+        Yearly rate r above -1, what a loan would cost; a float, or an array (positions, draws) or
+        (positions, draws, 1).
+
+    Returns
+    -------
+    float or numpy array
+        A float for one row of months, else an array (positions, draws): the month axis is summed.
+
+    Raises
+    ------
+    ValueError
+        Where there is no month, or an argument is not finite or outside its range.
+
+    Examples
+    --------
+    >>> costs = [100.0] + 11 * [0.0] + [110.0]
+    >>> round(net_present_cost(cost_by_month=costs, discount_rate_per_year=0.1), 9)
+    200.0
+    """
+    cost = _checked_by_month("cost_by_month", cost_by_month)
+    return plain(_present_sum(cost, discount_rate_per_year))
+
+
+def levelised_cost_per_tb_year(
+    *, cost_by_month: Any, held_tb_by_month: Any, discount_rate_per_year: Any
+) -> Any:
+    """What holding one TB for a year costs, over the whole time, in today's money.
+
+    Formula: ``sum(cost[t] v**t) / sum(held[t] / 12 v**t)`` with v = (1 + r)**(-1/12). A TB held for
+    a month is a twelfth of a TB-year. Costs and TB-years are discounted alike, which is what makes
+    the result the constant price that pays for everything.
+
+    Parameters
+    ----------
+    cost_by_month
+        Costs of months 0, 1, ... along the last axis.
+    held_tb_by_month
+        TB held in the same months, 0 or more: what is demanded, not what is installed.
+    discount_rate_per_year
+        Yearly rate r above -1; a float, or an array (positions, draws) or (positions, draws, 1).
+
+    Returns
+    -------
+    float or numpy array
+        Cost per TB-year, in the shape of ``net_present_cost``.
+
+    Raises
+    ------
+    ValueError
+        Where nothing is held in any month, the months differ in number, or an argument is not
+        finite or outside its range.
+
+    Notes
+    -----
+    Short, Packey and Holt, "A Manual for the Economic Evaluation of Energy Efficiency and Renewable
+    Energy Technologies", National Renewable Energy Laboratory, 1995, chapter on levelised cost,
+    has the form for energy; from memory, no page checked.
+
+    Examples
+    --------
+    >>> levelised_cost_per_tb_year(
+    ...     cost_by_month=[120.0, 120.0], held_tb_by_month=[24.0, 24.0], discount_rate_per_year=0.0
+    ... )
+    60.0
+    """
+    cost = _checked_by_month("cost_by_month", cost_by_month)
+    held = _checked_by_month("held_tb_by_month", held_tb_by_month, at_least=0)
+    if held.shape[-1] != cost.shape[-1]:
+        raise ValueError(
+            f"held_tb_by_month must have as many months as cost_by_month "
+            f"({cost.shape[-1]}), got {held.shape[-1]}"
+        )
+    tb_years = _present_sum(held / MONTHS_PER_YEAR, discount_rate_per_year)
+    if np.any(np.asarray(tb_years) <= 0):
+        raise ValueError("held_tb_by_month must be above 0 in some month, got 0 throughout")
+    return plain(_present_sum(cost, discount_rate_per_year) / tb_years)
+
+
+def equivalent_annual_cost(
+    *, net_present_cost: Any, discount_rate_per_year: Any, years: Any
+) -> Any:
+    """The constant yearly cost, paid at the end of each year, that has the same present value.
+
+    Formula: ``net_present_cost * r / (1 - (1 + r)**(-years))``, and ``net_present_cost / years``
+    where r is 0.
+
+    Parameters
+    ----------
+    net_present_cost
+        Cost in the money of month 0.
+    discount_rate_per_year
+        Yearly rate r, above -1.
+    years
+        Length of time, above 0; need not be whole.
+
+    Returns
+    -------
+    float or numpy array
+        Cost per year, in the shape the arguments broadcast to.
+
+    Raises
+    ------
+    ValueError
+        Where an argument is not finite or outside its range.
+
+    Examples
+    --------
+    >>> equivalent_annual_cost(net_present_cost=700.0, discount_rate_per_year=0.0, years=7)
+    100.0
+    """
+    cost = checked("net_present_cost", net_present_cost)
+    rate = checked("discount_rate_per_year", discount_rate_per_year, above=-1)
+    span = checked("years", years, above=0)
+    still = np.asarray(rate) == 0
+    some_rate = np.where(still, 1.0, rate)
+    recovery = np.where(still, 1 / span, some_rate / -np.expm1(-span * np.log1p(some_rate)))
+    return plain(cost * recovery)
+
+
+def cost_by_year(*, cost_by_month: Any) -> FloatArray:
+    """Costs added up over each twelve months from the start.
+
+    Parameters
+    ----------
+    cost_by_month
+        Costs of months 0, 1, ... along the last axis.
+
+    Returns
+    -------
+    numpy array
+        The same shape with a year axis last; the last year may be short.
+
+    Raises
+    ------
+    ValueError
+        Where there is no month, or a cost is not finite.
+
+    Examples
+    --------
+    >>> cost_by_year(cost_by_month=[1.0] * 18).tolist()
+    [12.0, 6.0]
+    """
+    cost = _checked_by_month("cost_by_month", cost_by_month)
+    firsts = np.arange(0, cost.shape[-1], MONTHS_PER_YEAR)
+    by_year: FloatArray = np.add.reduceat(cost, firsts, axis=-1)
+    return by_year
+
+
+def with_replacements(*, bought_by_month: Any, service_life_months: Any) -> FloatArray:
+    """Things bought and their successors, each in the month when the one before it is worn out.
+
+    A thing bought in month t is replaced in months t + life, t + 2 life, and so on; a life that is
+    no whole number of months lasts to the end of its last month.
+
+    Parameters
+    ----------
+    bought_by_month
+        Count (or cost) bought first in months 0, 1, ... along the last axis, 0 or more.
+    service_life_months
+        Months a thing serves, above 0; a float, or an array whose last axis has length 1.
+
+    Returns
+    -------
+    numpy array
+        Count bought by month, successors included, in the shape the arguments broadcast to.
+
+    Raises
+    ------
+    ValueError
+        Where there is no month, the life changes by month, or a value is outside its range.
+
+    Examples
+    --------
+    >>> with_replacements(bought_by_month=[2.0, 0, 0, 0, 0], service_life_months=2).tolist()
+    [2.0, 0.0, 2.0, 0.0, 2.0]
+    """
+    bought = _checked_by_month("bought_by_month", bought_by_month, at_least=0)
+    life = np.ceil(np.asarray(checked("service_life_months", service_life_months, above=0)))
+    if life.ndim and life.shape[-1] != 1:
+        raise ValueError(
+            "service_life_months must not change by month (a last axis of length 1), "
+            f"got the shape {life.shape}"
+        )
+    rounds = math.ceil(bought.shape[-1] / life.min())
+    total: FloatArray = bought
+    for number in range(1, rounds):
+        total = total + delayed(bought, delay_months=number * life)
+    # A life per draw spreads the result over draws even where no successor is due.
+    return total + np.zeros((*life.shape[:-1], 1)) if life.ndim else total.copy()
+
+
+def resale_value(
+    *, price_paid: Any, price_then: Any, months_owned: Any, value_kept_per_year_fraction: Any
+) -> Any:
+    """What a thing fetches when it is sold: a used thing is never worth more than a new one then.
+
+    Formula: ``fraction**(months_owned/12) * min(price_paid, price_then)``.
+
+    Parameters
+    ----------
+    price_paid
+        Price when it was bought, 0 or more.
+    price_then
+        Price of a new one when it is sold, 0 or more.
+    months_owned
+        Months from buying to selling, 0 or more.
+    value_kept_per_year_fraction
+        Share of its value a thing keeps over a year, 0 to 1; 0 where used ones find no buyer.
+
+    Returns
+    -------
+    float or numpy array
+        Value in the currency of the prices, in the shape the arguments broadcast to.
+
+    Raises
+    ------
+    ValueError
+        Where an argument is not finite or outside its range.
+
+    Examples
+    --------
+    >>> resale_value(
+    ...     price_paid=1000.0, price_then=800.0, months_owned=12, value_kept_per_year_fraction=0.5
+    ... )
+    400.0
+    """
+    paid = checked("price_paid", price_paid, at_least=0)
+    then = checked("price_then", price_then, at_least=0)
+    years = checked("months_owned", months_owned, at_least=0) / MONTHS_PER_YEAR
+    kept = checked(
+        "value_kept_per_year_fraction", value_kept_per_year_fraction, at_least=0, at_most=1
+    )
+    return plain(np.minimum(paid, then) * kept**years)
+
+
+def _checked_by_month(name: str, value: Any, *, at_least: float | None = None) -> FloatArray:
+    by_month: FloatArray = np.atleast_1d(checked(name, value, at_least=at_least))
+    if np.ndim(value) == 0 or by_month.shape[-1] == 0:
+        raise ValueError(f"{name} must have a value for each month, got {value!r:.60}")
+    return by_month
+
+
+def _present_sum(by_month: FloatArray, discount_rate_per_year: Any) -> Any:
+    rate = with_month_axis(
+        "discount_rate_per_year",
+        checked("discount_rate_per_year", discount_rate_per_year, above=-1),
+    )
+    years = np.arange(by_month.shape[-1]) / MONTHS_PER_YEAR
+    factor = np.exp(-years * np.log1p(rate))
+    return np.einsum("...m,...m->...", by_month, factor)

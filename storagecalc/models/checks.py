@@ -1,0 +1,138 @@
+"""Argument checks shared by every model: a refusal names the argument, the rule and the value."""
+
+import math
+from collections.abc import Collection
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+FloatArray = npt.NDArray[np.float64]
+
+
+def checked(
+    name: str,
+    value: Any,
+    *,
+    at_least: float | None = None,
+    above: float | None = None,
+    at_most: float | None = None,
+    below: float | None = None,
+) -> Any:
+    """The value as float or float64 array, refused unless finite and within the limits.
+
+    Parameters
+    ----------
+    name
+        What the caller calls the argument; it opens the error message.
+    value
+        A number, or anything numpy turns into an array of numbers.
+    at_least, above, at_most, below
+        Limits, same unit as the value; ``above`` and ``below`` exclude the limit itself.
+
+    Returns
+    -------
+    float or numpy array
+        A float for a float, an array for everything that has a shape.
+
+    Raises
+    ------
+    ValueError
+        Where the value is no number, not finite or outside a limit.
+
+    Examples
+    --------
+    >>> checked("cameras", 2, at_least=0)
+    2.0
+    """
+    limits = (at_least, above, at_most, below)
+    try:
+        numbers = np.asarray(value, dtype=np.float64)
+    except (TypeError, ValueError):
+        raise ValueError(f"{name} must be a number{_rule(*limits)}, got {value!r:.60}") from None
+    if numbers.ndim == 0:
+        lowest = highest = float(numbers)
+    elif numbers.size:
+        # Lowest and highest say it all, and a "not a number" comes through both.
+        lowest, highest = float(numbers.min()), float(numbers.max())
+    else:
+        return numbers
+    if not (_within(lowest, *limits) and _within(highest, *limits)):
+        refused = next(number for number in numbers.flat if not _within(float(number), *limits))
+        raise ValueError(f"{name} must be a finite number{_rule(*limits)}, got {refused:g}")
+    return lowest if numbers.ndim == 0 else numbers
+
+
+def checked_whole(name: str, value: Any, *, at_least: int, at_most: int | None = None) -> Any:
+    """The value as int or integer array, refused unless whole and within the limits.
+
+    Raises
+    ------
+    ValueError
+        Where any entry is not a whole number from ``at_least`` to ``at_most``.
+
+    Examples
+    --------
+    >>> checked_whole("drive_count", 8.0, at_least=1)
+    8
+    """
+    upper = f" to {at_most}" if at_most is not None else " upwards"
+    rule = f"{name} must be a whole number from {at_least}{upper}"
+    try:
+        numbers = np.asarray(value, dtype=np.float64)
+    except (TypeError, ValueError):
+        raise ValueError(f"{rule}, got {value!r:.60}") from None
+    refused = ~np.isfinite(numbers) | (numbers != np.floor(numbers)) | (numbers < at_least)
+    if at_most is not None:
+        refused |= numbers > at_most
+    if refused.any():
+        raise ValueError(f"{rule}, got {numbers[refused].flat[0]:g}")
+    return int(numbers) if numbers.ndim == 0 else numbers.astype(np.int64)
+
+
+def checked_choice(name: str, value: Any, choices: Collection[str]) -> str:
+    """The value itself, refused unless it is one of the choices.
+
+    Raises
+    ------
+    ValueError
+        Where it is none of them; the message lists them.
+
+    Examples
+    --------
+    >>> checked_choice("repair", "parallel", ("parallel", "one at a time"))
+    'parallel'
+    """
+    if not isinstance(value, str) or value not in choices:
+        allowed = ", ".join(f'"{choice}"' for choice in choices)
+        raise ValueError(f"{name} must be one of {allowed}, got {value!r:.60}")
+    return value
+
+
+def _within(
+    number: float,
+    at_least: float | None,
+    above: float | None,
+    at_most: float | None,
+    below: float | None,
+) -> bool:
+    return (
+        math.isfinite(number)
+        and (at_least is None or number >= at_least)
+        and (above is None or number > above)
+        and (at_most is None or number <= at_most)
+        and (below is None or number < below)
+    )
+
+
+def _rule(
+    at_least: float | None, above: float | None, at_most: float | None, below: float | None
+) -> str:
+    limits = (
+        ("of at least", at_least),
+        ("above", above),
+        ("of at most", at_most),
+        ("below", below),
+    )
+    words = [f"{word} {limit:g}" for word, limit in limits if limit is not None]
+    return " " + " and ".join(words) if words else ""

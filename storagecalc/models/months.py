@@ -1,0 +1,101 @@
+"""Moving a series along its months: what arrives later, or must be ordered sooner."""
+
+from typing import Any
+
+import numpy as np
+
+from storagecalc.models.checks import FloatArray, checked
+
+
+def delayed(by_month: Any, *, delay_months: Any) -> FloatArray:
+    """The same by month, each entry later; what leaves the end is dropped, zeros come in.
+
+    Parameters
+    ----------
+    by_month
+        Any amount in months 0, 1, ... along the last axis.
+    delay_months
+        Months to wait, 0 or more, rounded up to whole months; a float, or an array whose last axis
+        has length 1.
+
+    Returns
+    -------
+    numpy array
+        In the shape the arguments broadcast to.
+
+    Raises
+    ------
+    ValueError
+        Where there is no month, the delay changes by month, or a value is outside its range.
+
+    Examples
+    --------
+    >>> delayed([1.0, 2.0, 3.0], delay_months=1).tolist()
+    [0.0, 1.0, 2.0]
+    """
+    series, delay = _checked_pair(by_month, "delay_months", delay_months)
+    months = series.shape[-1]
+    if delay.size == 1:
+        shift = min(int(delay.flat[0]), months)
+        moved = np.zeros_like(series)
+        moved[..., shift:] = series[..., : months - shift]
+        return moved
+    came_from = np.arange(months) - delay
+    return np.where(came_from >= 0, _taken(series, np.maximum(came_from, 0)), 0.0)
+
+
+def hastened(by_month: Any, *, lead_months: Any) -> FloatArray:
+    """The same by month, each entry earlier; the last entry goes on beyond the end.
+
+    What must stand in month t + lead has to be ordered in month t. What must stand sooner than a
+    lead time from now is ordered in month 0.
+
+    Parameters
+    ----------
+    by_month
+        A running total in months 0, 1, ... along the last axis.
+    lead_months
+        Months ahead, 0 or more, rounded up to whole months; a float, or an array whose last axis
+        has length 1.
+
+    Returns
+    -------
+    numpy array
+        In the shape the arguments broadcast to.
+
+    Raises
+    ------
+    ValueError
+        Where there is no month, the lead changes by month, or a value is outside its range.
+
+    Examples
+    --------
+    >>> hastened([0.0, 0.0, 1.0], lead_months=1).tolist()
+    [0.0, 1.0, 1.0]
+    """
+    series, lead = _checked_pair(by_month, "lead_months", lead_months)
+    months = series.shape[-1]
+    return _taken(series, np.minimum(np.arange(months) + lead, months - 1))
+
+
+def _checked_pair(by_month: Any, name: str, shift: Any) -> tuple[FloatArray, Any]:
+    series = np.atleast_1d(checked("by_month", by_month))
+    if np.ndim(by_month) == 0 or series.shape[-1] == 0:
+        raise ValueError(f"by_month must have a value for each month, got {by_month!r:.60}")
+    whole = np.ceil(np.asarray(checked(name, shift, at_least=0)))
+    if whole.ndim and whole.shape[-1] != 1:
+        raise ValueError(
+            f"{name} must not change by month (a last axis of length 1), got shape {whole.shape}"
+        )
+    # No series is longer than its months, so a huge shift need not overflow an integer.
+    return series, np.minimum(whole, series.shape[-1]).astype(np.int64)
+
+
+def _taken(series: FloatArray, month: Any) -> FloatArray:
+    shape = np.broadcast_shapes(series.shape[:-1], month.shape[:-1])
+    months = series.shape[-1]
+    return np.take_along_axis(
+        np.broadcast_to(series, (*shape, months)),
+        np.broadcast_to(month, (*shape, months)),
+        axis=-1,
+    )

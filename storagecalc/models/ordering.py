@@ -1,0 +1,227 @@
+"""When to order the next step of a build: the rule "so full, so long ahead", month by month."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from storagecalc.models.checks import FloatArray, checked
+from storagecalc.models.units import plain
+
+IntArray = npt.NDArray[np.int64]
+
+# A quotient this close to a whole number is that number; no measured size is as sharp.
+WHOLE_TOLERANCE = 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Growth:
+    """How far a build has grown in each month, counted in steps; step 0 is as bought.
+
+    Parameters
+    ----------
+    steps_ordered_by_month
+        Steps ordered by the end of each month, integers, months last; never falls.
+    steps_in_place_by_month
+        Steps delivered and running in each month: those ordered a lead time before.
+    """
+
+    steps_ordered_by_month: IntArray
+    steps_in_place_by_month: IntArray
+
+
+def required_tb(*, held_tb_by_month: Any, order_at_fraction: Any) -> Any:
+    """The plannable capacity at which no order is due for what is held.
+
+    Formula: ``held / order_at_fraction``.
+
+    Parameters
+    ----------
+    held_tb_by_month
+        TB held, 0 or more, months last.
+    order_at_fraction
+        How full of plannable data the box is when the next step is ordered, above 0, at most 1.
+        The rest must last for the lead time: about 1 less (TB a month times lead time) / capacity.
+
+    Returns
+    -------
+    float or numpy array
+        TB, in the common shape of the arguments.
+
+    Raises
+    ------
+    ValueError
+        Where an argument is outside its range.
+
+    Examples
+    --------
+    >>> required_tb(held_tb_by_month=60, order_at_fraction=0.75)
+    80.0
+    """
+    held = checked("held_tb_by_month", held_tb_by_month, at_least=0)
+    return held / checked("order_at_fraction", order_at_fraction, above=0, at_most=1)
+
+
+def rule_based_growth(
+    *, required_tb_by_month: Any, plannable_tb_by_step: Any, lead_time_months: Any
+) -> Growth:
+    """Steps that the ordering rule buys, and when they are in place.
+
+    In each month the rule orders as many steps as make the plannable capacity at least what is
+    required, all of them where none suffices. Orders are never taken back, and arrive a lead time
+    later. It follows what is held, draw by draw, and does not look ahead.
+
+    Parameters
+    ----------
+    required_tb_by_month
+        TB of plannable capacity asked for, from `required_tb`, 0 or more: an array, months last.
+    plannable_tb_by_step
+        Plannable TB as bought and after each step, never falling: an array (positions, draws,
+        steps) or (steps,).
+    lead_time_months
+        Months from order to use, 0 or more, rounded up to whole months: a number or an array
+        (positions, draws, 1).
+
+    Returns
+    -------
+    Growth
+        Steps ordered and steps in place, integer arrays, months last.
+
+    Raises
+    ------
+    ValueError
+        Where an argument is outside its range, has no month or step, or capacity falls.
+
+    Examples
+    --------
+    10 TB as bought, 20 and 30 TB after one and two steps, two months of lead time. The third month
+    asks for 12 TB: one step is ordered, and in place in the fifth. A dip later takes nothing back.
+
+    >>> growth = rule_based_growth(
+    ...     required_tb_by_month=[5, 8, 12, 11, 9, 25, 99],
+    ...     plannable_tb_by_step=[10, 20, 30],
+    ...     lead_time_months=2,
+    ... )
+    >>> growth.steps_ordered_by_month.tolist()
+    [0, 0, 1, 1, 1, 2, 2]
+    >>> growth.steps_in_place_by_month.tolist()
+    [0, 0, 0, 0, 1, 1, 1]
+    """
+    required = _with_last_axis("required_tb_by_month", required_tb_by_month)
+    plannable = _with_last_axis("plannable_tb_by_step", plannable_tb_by_step)
+    if np.any(np.diff(plannable, axis=-1) < 0):
+        raise ValueError(
+            "plannable_tb_by_step must not fall from one step to the next, but it does"
+        )
+    lead = np.ceil(np.asarray(checked("lead_time_months", lead_time_months, at_least=0)))
+    if lead.ndim and lead.shape[-1] != 1:
+        raise ValueError(f"lead_time_months must not change by month, got the shape {lead.shape}")
+    # Counted in the smallest integers: the time goes into moving memory.
+    last_step = plannable.shape[-1] - 1
+    shape = np.broadcast_shapes(required.shape, (*plannable.shape[:-1], 1))
+    asked = np.zeros(shape, dtype=np.min_scalar_type(last_step))
+    for step in range(last_step):
+        asked += (required > plannable[..., step, np.newaxis]).view(np.uint8)
+    ordered = np.maximum.accumulate(asked, axis=-1)
+    return Growth(
+        steps_ordered_by_month=ordered.astype(np.int64),
+        steps_in_place_by_month=_later(ordered, lead).astype(np.int64),
+    )
+
+
+def first_month_over(*, held_tb_by_month: Any, limit_tb: Any) -> Any:
+    """Months from the start until what is held first exceeds a limit.
+
+    Parameters
+    ----------
+    held_tb_by_month
+        TB held in each month, 0 or more: an array, months last.
+    limit_tb
+        The limit, TB, 0 or more: a number, or an array that broadcasts with the months last, such
+        as (positions, draws, 1). Held data equal to the limit are not over it.
+
+    Returns
+    -------
+    float or numpy array
+        Whole months without the month axis: 0 where the first month is over, infinity where none
+        is.
+
+    Raises
+    ------
+    ValueError
+        Where an argument is outside its range or there is no month.
+
+    Examples
+    --------
+    >>> first_month_over(held_tb_by_month=[5, 10, 15], limit_tb=10)
+    2.0
+    >>> first_month_over(held_tb_by_month=[5, 10, 15], limit_tb=15)
+    inf
+    """
+    held = _with_last_axis("held_tb_by_month", held_tb_by_month)
+    return plain(_first_over(held, checked("limit_tb", limit_tb, at_least=0)))
+
+
+def boxes_needed_by_month(*, shortfall_tb_by_month: Any, box_tb: Any) -> FloatArray:
+    """Further boxes that have become necessary by each month; none is given back.
+
+    Formula: the running maximum of ``shortfall / box`` rounded up.
+
+    Parameters
+    ----------
+    shortfall_tb_by_month
+        TB that the build cannot hold, 0 or more: an array, months last.
+    box_tb
+        TB that one further box holds, above 0: a number or an array (positions, draws, 1).
+
+    Returns
+    -------
+    numpy array
+        Whole numbers as floats, months last.
+
+    Raises
+    ------
+    ValueError
+        Where an argument is outside its range or there is no month.
+
+    Examples
+    --------
+    >>> boxes_needed_by_month(shortfall_tb_by_month=[0, 30, 100, 130, 20], box_tb=100).tolist()
+    [0.0, 1.0, 1.0, 2.0, 2.0]
+    """
+    shortfall = _with_last_axis("shortfall_tb_by_month", shortfall_tb_by_month)
+    boxes = shortfall / checked("box_tb", box_tb, above=0)
+    needed: FloatArray = np.ceil(boxes * (1.0 - WHOLE_TOLERANCE))
+    return np.maximum.accumulate(needed, axis=-1)
+
+
+def _later(steps_by_month: Any, lead_months: Any) -> Any:
+    """The steps of so many whole months before, none before the start."""
+    months = steps_by_month.shape[-1]
+    leads = np.minimum(lead_months, months)
+    shape = np.broadcast_shapes(steps_by_month.shape, leads.shape)
+    before = np.broadcast_to(steps_by_month, shape)
+    later = np.zeros(shape, dtype=steps_by_month.dtype)
+    for lead in np.unique(leads).astype(int):
+        np.copyto(later[..., lead:], before[..., : months - lead], where=leads == lead)
+    return later
+
+
+def _first_over(held: FloatArray, limit: Any) -> FloatArray:
+    """The first month over the limit, without the month axis; infinity where there is none."""
+    over = held > limit
+    first = over.argmax(axis=-1)
+    is_over = np.take_along_axis(over, first[..., np.newaxis], axis=-1)[..., 0]
+    months: FloatArray = np.where(is_over, first, np.inf)
+    return months
+
+
+def _with_last_axis(name: str, value: Any) -> FloatArray:
+    """Numbers of at least 0 along a last axis, which is months or steps and not empty."""
+    numbers: FloatArray = np.asarray(checked(name, value, at_least=0))
+    if numbers.ndim == 0 or numbers.shape[-1] == 0:
+        raise ValueError(
+            f"{name} must hold at least one number along its last axis, got {value!r:.60}"
+        )
+    return numbers

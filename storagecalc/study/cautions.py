@@ -1,0 +1,110 @@
+"""What a reader must know before acting on an evaluation. Facts only; views/text has the words."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from storagecalc.study.evaluate import Evaluation
+from storagecalc.study.scenario.quantity import Entry, entries, middle
+from storagecalc.study.summary import BuildResult
+
+# Recommended weight limit of the revised NIOSH lifting equation at its ideal posture.
+# Source: Waters, Putz-Anderson, Garg, "Applications Manual for the Revised NIOSH Lifting
+# Equation", NIOSH publication 94-110, 1994: load constant 23 kg.
+IDEAL_LIFT_KG = 23.0
+# Under this the text says that other causes decide (design: 1 in 100,000).
+RARE_PROBABILITY = 1e-5
+NOTEWORTHY_READ_ERROR_PROBABILITY = 0.05
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caution:
+    """One caution: its kind, the build it concerns (or none), and its figures by name."""
+
+    kind: str
+    build: str | None
+    facts: Mapping[str, Any]
+
+
+def cautions(evaluation: Evaluation) -> tuple[Caution, ...]:
+    """Everything to be wary of, what concerns all builds first.
+
+    Raises
+    ------
+    ValueError
+        Where the evaluation still has a grid.
+    """
+    if evaluation.gridded:
+        raise ValueError("the evaluation has a grid of positions; pick one with at(position)")
+    found = list(_general(evaluation))
+    for build in evaluation.builds:
+        found += _of_build(evaluation, build)
+    return tuple(found)
+
+
+def assumed(evaluation: Evaluation) -> tuple[Entry, ...]:
+    """Every quantity whose default was used because the scenario does not give it."""
+    needless = ("needs.",)
+    return tuple(
+        entry
+        for entry in entries(evaluation.scenario)
+        if not entry.written and not entry.key.startswith(needless)
+    )
+
+
+def _general(evaluation: Evaluation) -> Iterator[Caution]:
+    scenario = evaluation.scenario
+    yield Caution(kind="one copy", build=None, facts={})
+    yield Caution(kind="independence", build=None, facts={})
+    if scenario.prices_are != "quoted":
+        yield Caution(kind="prices", build=None, facts={"are": scenario.prices_are})
+    guesses = [entry for entry in assumed(evaluation) if entry.quantity.status == "guess"]
+    if guesses:
+        yield Caution(kind="guesses", build=None, facts={"count": len(guesses)})
+    if not evaluation.draws:
+        yield Caution(kind="middle only", build=None, facts={})
+    yield Caution(kind="mains", build=None, facts={})
+
+
+def _of_build(evaluation: Evaluation, build: BuildResult) -> Iterator[Caution]:
+    facts = {
+        kind: figures
+        for kind, holds, figures in (
+            *_capacity_cautions(evaluation, build),
+            *_risk_cautions(build),
+            *_place_cautions(evaluation, build),
+        )
+        if holds
+    }
+    for kind, figures in facts.items():
+        yield Caution(kind=kind, build=build.name, facts=figures)
+
+
+def _capacity_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
+    held_first = float(evaluation.held_tb_by_month.point[0])
+    plannable = build.ladder.plannable_tb
+    full = held_first > plannable
+    yield "full from the start", full, {"held_tb": held_first, "plannable_tb": plannable}
+    yield "order at once", build.first_order_months <= 0 and not full, {}
+    yield "remedy", build.remedy_cost > 0, {"cost": build.remedy_cost}
+
+
+def _risk_cautions(build: BuildResult) -> Iterator[Any]:
+    chance = build.loss.read_error_probability
+    yield (
+        "read error",
+        chance > NOTEWORTHY_READ_ERROR_PROBABILITY,
+        {"probability": chance, "rebuild_h": build.loss.rebuild_h},
+    )
+
+
+def _place_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
+    place, speed = build.place, build.speed
+    weight = middle(evaluation.scenario.builds[build.key].weight_kg)
+    yield "circuit", place.circuit_left_w < 0, {"over_w": -place.circuit_left_w}
+    yield "weight", weight > IDEAL_LIFT_KG, {"weight_kg": weight}
+    yield (
+        "desk link",
+        speed.desk_link_mb_s < speed.stream_mb_s,
+        {"desk_mb_s": speed.desk_link_mb_s, "stream_mb_s": speed.stream_mb_s},
+    )

@@ -1,0 +1,168 @@
+"""From ranges to arrays: the scenario with every unknown drawn, or laid on a grid.
+
+Shape of every array: (positions, draws, months), with 1 where an axis is not needed. Each range has
+its own random stream, named by its dotted key, so that adding one changes no other.
+"""
+
+import zlib
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from pydantic_core import PydanticCustomError
+
+from storagecalc.models.checks import FloatArray
+from storagecalc.models.ranges import percentile_nodes
+from storagecalc.study.scenario.load import Fault, ScenarioError
+from storagecalc.study.scenario.quantity import Entry, Range, entries, nearest, with_values
+from storagecalc.study.scenario.scenario import Scenario
+
+RATE_NODES = 40
+# Percentiles are picked once for a whole evaluation.
+NOT_ON_A_GRID = ("needs.confidence_fraction",)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Numbers:
+    """How to turn a scenario's ranges into numbers.
+
+    Parameters
+    ----------
+    draws
+        Futures to draw, 0 or more; 0 puts every range at its middle.
+    seed
+        Whole number; the same seed gives the same futures.
+    positions
+        Values by dotted key, arrays of one length: the points of a grid.
+    ranges
+        Every range of the scenario.
+    """
+
+    draws: int
+    seed: int
+    positions: Mapping[str, FloatArray]
+    ranges: tuple[Entry, ...]
+
+    def of(self, scenario: Scenario) -> Scenario:
+        """The scenario with floats and arrays where ranges stood."""
+        values: dict[str, Any] = {
+            entry.key: self._drawn(entry, entry.value) for entry in self.ranges
+        }
+        values |= {key: grid[:, None, None] for key, grid in self.positions.items()}
+        return with_values(scenario, values)
+
+    def part(self, first: int, last: int) -> "Numbers":
+        """The same with only some of the positions."""
+        some = {key: grid[first:last] for key, grid in self.positions.items()}
+        return replace(self, positions=some)
+
+    @property
+    def at_middle(self) -> "Numbers":
+        """The same with every range at its middle."""
+        return replace(self, draws=0)
+
+    @property
+    def position_count(self) -> int:
+        """Points of the grid; 1 without one."""
+        return len(next(iter(self.positions.values()))) if self.positions else 1
+
+    def _drawn(self, entry: Entry, spread: Range) -> Any:
+        if not self.draws:
+            return spread.middle
+        share = stratified(self.draws, seed=self.seed, key=entry.key)
+        return entry.quantity.quantile(share, spread)[None, :, None]
+
+
+def numbers_for(
+    scenario: Scenario, *, draws: int, seed: int, positions: Mapping[str, Any] | None
+) -> Numbers:
+    """Checked numbers for an evaluation.
+
+    Raises
+    ------
+    ScenarioError
+        Where a position's key or value breaks a rule of its quantity.
+    ValueError
+        Where draws or seed is no whole number from 0 up.
+    """
+    for name, value in (("draws", draws), ("seed", seed)):
+        if isinstance(value, bool) or not isinstance(value, (int, np.integer)) or value < 0:
+            raise ValueError(f"{name} must be a whole number from 0 upwards, got {value!r:.40}")
+    known = {entry.key: entry for entry in entries(scenario)}
+    ranges = tuple(entry for entry in known.values() if isinstance(entry.value, Range))
+    grid = _checked_positions(known, positions or {})
+    return Numbers(draws=int(draws), seed=int(seed), positions=grid, ranges=ranges)
+
+
+def stratified(count: int, *, seed: int, key: str) -> FloatArray:
+    """One share between 0 and 1 from each of ``count`` equal slices, shuffled.
+
+    The stream is named by seed and key with a stable checksum, so it is the same on every machine.
+    """
+    stream = np.random.default_rng([seed, zlib.crc32(key.encode())])
+    shares: FloatArray = (np.argsort(stream.random(count)) + stream.random(count)) / count
+    return shares
+
+
+def rate_lanes(
+    numbers: Scenario, ranges: Sequence[Entry], drives: str, confidence: float
+) -> tuple[Any, FloatArray]:
+    """The failure rate of a drive class laid out along the draws axis, and what each lane weighs.
+
+    Returns
+    -------
+    (rates, weights)
+        Rates of shape (1, lanes, 1): the nodes that average over what is not known of the rate,
+        then its middle, low and high, then its percentile at ``confidence``. Weights of the nodes,
+        shape (lanes - 4,). Without a range every lane holds the same rate.
+    """
+    rate = numbers.drives[drives].failures_per_drive_year
+    share, weight = percentile_nodes(RATE_NODES)
+    key = f"drives.{drives}.failures_per_drive_year"
+    entry = next((entry for entry in ranges if entry.key == key), None)
+    if entry is None or isinstance(rate, np.ndarray):
+        return rate * np.ones((1, len(share) + 4, 1)), weight
+    asked = np.concatenate([share, [0.5, 0.1, 0.9, confidence]])
+    return entry.quantity.quantile(asked, entry.value)[None, :, None], weight
+
+
+def chunks_of(numbers: Numbers, *, months: int, cells_at_once: int) -> Iterator[Numbers]:
+    """The grid in parts small enough that memory stays bounded whatever its size."""
+    each = max(1, cells_at_once // (max(1, numbers.draws) * months))
+    for first in range(0, numbers.position_count, each):
+        yield numbers.part(first, first + each)
+
+
+def _checked_positions(
+    known: Mapping[str, Entry], positions: Mapping[str, Any]
+) -> dict[str, FloatArray]:
+    faults = []
+    grid: dict[str, FloatArray] = {}
+    for key, values in positions.items():
+        try:
+            grid[key] = _checked_axis(known, key, values)
+        except (ValueError, TypeError) as reason:
+            faults.append(Fault(key=key, value=None, rule=str(reason)))
+    if not faults and len({len(axis) for axis in grid.values()}) > 1:
+        sizes = ", ".join(f"{key} has {len(axis)}" for key, axis in grid.items())
+        faults.append(Fault(key="positions", value=None, rule=f"need one length each: {sizes}"))
+    if faults:
+        raise ScenarioError("the grid", faults)
+    return grid
+
+
+def _checked_axis(known: Mapping[str, Entry], key: str, values: Any) -> FloatArray:
+    if key not in known:
+        raise ValueError(f"is no quantity of this scenario{nearest(key, known)}")
+    if known[key].quantity.whole or key in NOT_ON_A_GRID:
+        raise ValueError("is a count or a choice; vary it with varied(), one scenario each")
+    axis = np.asarray(values, dtype=np.float64)
+    if axis.ndim != 1 or not axis.size:
+        raise ValueError("needs a list of at least one number")
+    for value in (float(axis.min()), float(axis.max())):
+        try:
+            known[key].quantity.checked(value)
+        except PydanticCustomError as error:
+            raise ValueError(f"{value:g} {error.message()}") from None
+    return axis

@@ -1,0 +1,159 @@
+"""One scenario in, one evaluation out: calls the parts in order and computes nothing itself."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from storagecalc.study.axes import Spread, joined, picked, spanning, spread
+from storagecalc.study.draws import Numbers, chunks_of, numbers_for, rate_lanes
+from storagecalc.study.needs import NeedResult, need_results
+from storagecalc.study.parts.capacity import capacity
+from storagecalc.study.parts.held import Held, held
+from storagecalc.study.parts.loss import loss
+from storagecalc.study.parts.money import ground_for, money
+from storagecalc.study.parts.place import place
+from storagecalc.study.parts.purchases import purchases
+from storagecalc.study.parts.speed import speed
+from storagecalc.study.scenario.scenario import Scenario
+from storagecalc.study.summary import BuildResult, Future, orders, summary
+
+# Positions times draws times months worked on at once: about 100 MB of arrays.
+CELLS_AT_ONCE = 400_000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Evaluation:
+    """All answers to one scenario.
+
+    ``held_tb_by_month`` and ``recorded_tb_by_month`` are the same for every build. ``needs`` has
+    one tuple a build, in the order of ``builds``. ``gridded`` tells whether results still carry an
+    axis of positions; ``at`` picks one.
+    """
+
+    scenario: Scenario
+    draws: int
+    seed: int
+    gridded: bool
+    held_tb_by_month: Spread
+    recorded_tb_by_month: Spread
+    builds: tuple[BuildResult, ...]
+    needs: tuple[tuple[NeedResult, ...], ...]
+
+    def at(self, position: int) -> "Evaluation":
+        """The evaluation at one position of its grid."""
+        kept = {"scenario": self.scenario, "draws": self.draws, "seed": self.seed}
+        return Evaluation(
+            **kept,  # type: ignore[arg-type]
+            gridded=False,
+            held_tb_by_month=picked(self.held_tb_by_month, position),
+            recorded_tb_by_month=picked(self.recorded_tb_by_month, position),
+            builds=picked(self.builds, position),
+            needs=picked(self.needs, position),
+        )
+
+
+def evaluate(
+    scenario: Scenario,
+    *,
+    draws: int = 0,
+    seed: int = 0,
+    positions: Mapping[str, Any] | None = None,
+) -> Evaluation:
+    """All answers to a scenario.
+
+    Parameters
+    ----------
+    scenario
+        From ``load_scenario`` or ``Scenario.varied``.
+    draws
+        Futures to draw from the ranges, 0 or more; 0 answers at the middle of every range only.
+        Two digits of a percentile need about 2,000.
+    seed
+        Whole number from 0; the same seed gives the same futures.
+    positions
+        Points of a grid: values by dotted key, lists of one length. Results then carry a first
+        axis of positions.
+
+    Raises
+    ------
+    ScenarioError
+        Where a position's key or value breaks a rule.
+    ValueError
+        Where draws or seed is no whole number from 0 up.
+    """
+    numbers = numbers_for(scenario, draws=draws, seed=seed, positions=positions)
+    parts = chunks_of(numbers, months=scenario.horizon_months, cells_at_once=CELLS_AT_ONCE)
+    whole: Evaluation = joined([_evaluated(scenario, part) for part in parts])
+    return replace(whole, gridded=True) if positions else whole.at(0)
+
+
+def _evaluated(scenario: Scenario, numbers: Numbers) -> Evaluation:
+    middle = numbers.at_middle.of(scenario)
+    drawn = numbers.of(scenario) if numbers.draws else middle
+    points = _futures(middle)
+    futures = _futures(drawn) if numbers.draws else points
+    results, needs = [], []
+    for key, point in points.items():
+        result = _result(scenario, numbers, key, point, futures[key])
+        results.append(spanning(result, numbers.position_count))
+        needs.append(need_results(middle, point.build, results[-1]))
+    held_now, held_drawn = (next(iter(some.values())).footage for some in (points, futures))
+    return Evaluation(
+        scenario=scenario,
+        draws=numbers.draws,
+        seed=numbers.seed,
+        gridded=True,
+        held_tb_by_month=_stretched(held_now, held_drawn, "held_tb_by_month", numbers),
+        recorded_tb_by_month=_stretched(held_now, held_drawn, "recorded_tb_by_month", numbers),
+        builds=tuple(results),
+        needs=tuple(spanning(tuple(needs), numbers.position_count)),
+    )
+
+
+def _stretched(point: Held, drawn: Held, name: str, numbers: Numbers) -> Spread:
+    found: Spread = spanning(
+        spread(getattr(point, name), getattr(drawn, name)), numbers.position_count
+    )
+    return found
+
+
+def _futures(numbers: Scenario) -> dict[str, Future]:
+    """The parts that depend on the draws, build by build."""
+    footage, ground = held(numbers), ground_for(numbers)
+    futures = {}
+    for key, build in numbers.builds.items():
+        space = capacity(numbers, build)
+        bought = purchases(build, space, footage)
+        futures[key] = Future(
+            numbers=numbers,
+            footage=footage,
+            build=build,
+            space=space,
+            bought=bought,
+            flow=money(numbers, build, bought, footage, ground),
+        )
+    return futures
+
+
+def _result(
+    scenario: Scenario, numbers: Numbers, key: str, point: Future, drawn: Future
+) -> BuildResult:
+    confidence = scenario.needs.confidence_fraction
+    rates = rate_lanes(point.numbers, numbers.ranges, point.build.drives, confidence)
+    return summary(
+        key,
+        scenario,
+        point,
+        drawn,
+        () if numbers.positions else orders(point),
+        loss(
+            point.numbers,
+            point.build,
+            point.space,
+            point.bought,
+            point.footage.held_tb_by_month,
+            rates,
+        ),
+        speed(point.numbers, point.build, point.space),
+        place(point.numbers, point.build, point.space, point.bought),
+    )

@@ -1,0 +1,181 @@
+"""How likely drives alone lose the whole box, and how much would go."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from storagecalc.models.checks import FloatArray
+from storagecalc.models.failure import (
+    any_loss_probability,
+    loss_probability_by_month,
+    read_error_probability,
+    shortest_rebuild_h,
+)
+from storagecalc.models.layouts import layout
+from storagecalc.study.axes import ByPosition, by_position
+from storagecalc.study.parts.capacity import Capacity
+from storagecalc.study.parts.purchases import Purchases, at_step
+from storagecalc.study.scenario.builds import Build
+from storagecalc.study.scenario.scenario import Scenario
+
+# Lanes behind the quadrature nodes, as study/draws.py lays them out.
+MIDDLE, LOW, HIGH, ASKED = -4, -3, -2, -1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Loss:
+    """Chances over the whole horizon, each an array of shape (positions,).
+
+    ``box_loss_probability`` is averaged over what is not known of the failure rate, everything
+    else at its middle; ``_at_middle_rate``, ``_low`` and ``_high`` hold at single rates, and
+    ``_at_confidence`` at the rate that the needs' confidence asks for. ``expected_tb_lost`` is
+    averaged too.
+    """
+
+    box_loss_probability: ByPosition
+    box_loss_probability_at_middle_rate: ByPosition
+    box_loss_probability_low: ByPosition
+    box_loss_probability_high: ByPosition
+    box_loss_probability_at_confidence: ByPosition
+    expected_tb_lost: ByPosition
+    rebuild_h: ByPosition
+    read_error_probability: ByPosition
+
+
+def loss(
+    numbers: Scenario,
+    build: Build,
+    space: Capacity,
+    bought: Purchases,
+    held_tb_by_month: FloatArray,
+    rates: tuple[FloatArray, FloatArray],
+) -> Loss:
+    """Loss through drives that fail before others are rebuilt.
+
+    Parameters
+    ----------
+    numbers
+        A scenario at its middle: no draws.
+    build, space, bought
+        The build, its capacity and its purchases at the same middle.
+    held_tb_by_month
+        What is held, shape (positions, 1, months).
+    rates
+        Failure rates laid along the draws axis, and weights of the averaging ones
+        (see ``draws.rate_lanes``).
+    """
+    lanes, weights = rates
+    wait_h = rebuild_h(numbers, build)
+    groups = _Groups.of(build, space, bought)
+    pools = groups.loss_by_month(lanes, wait_h, numbers.rebuild.repair)
+    whole = _any_of(pools[..., -1])
+    held_by_pool = _pool_shares(space, bought) * held_tb_by_month
+    return Loss(
+        box_loss_probability=_averaged(whole, weights),
+        box_loss_probability_at_middle_rate=whole[:, MIDDLE],
+        box_loss_probability_low=whole[:, LOW],
+        box_loss_probability_high=whole[:, HIGH],
+        box_loss_probability_at_confidence=whole[:, ASKED],
+        expected_tb_lost=_averaged(_expected_tb(pools, held_by_pool).sum(axis=0), weights),
+        rebuild_h=by_position(wait_h),
+        read_error_probability=_read_error(numbers, build, space),
+    )
+
+
+def rebuild_h(numbers: Scenario, build: Build) -> Any:
+    """Hours from a drive's failure to full protection again: wait, then copy."""
+    drives = numbers.drives[build.drives]
+    waiting = 0.0 if build.hot_spares else numbers.rebuild.swap_wait_h
+    copying = shortest_rebuild_h(
+        drive_tb=drives.size_tb,
+        drive_mb_s=drives.media_mb_s * numbers.rebuild.rebuild_speed_fraction,
+    )
+    return waiting + copying
+
+
+@dataclass(frozen=True, slots=True)
+class _Groups:
+    """Drives by month of every group of every pool, stacked: (groups, positions, 1, months).
+
+    All groups of a build have the same parity, so one walk along the months serves them all.
+    ``first_of_pool`` tells where each pool's groups begin.
+    """
+
+    drives_by_month: FloatArray
+    first_of_pool: tuple[int, ...]
+    parity_drives: Any
+
+    @classmethod
+    def of(cls, build: Build, space: Capacity, bought: Purchases) -> "_Groups":
+        found: list[FloatArray] = []
+        firsts = []
+        for number, row in enumerate(space.pools.drives_by_step):
+            firsts.append(len(found))
+            working = np.maximum(row - space.pools.hot_spares[number], 0.0)
+            found += _group_rows(build, working[bought.steps_in_place_by_month])
+        parity = space.pools.layouts[0].parity_drives
+        return cls(np.stack(found), tuple(firsts), int(np.max(parity)))
+
+    def loss_by_month(self, lanes: FloatArray, wait_h: Any, repair: str) -> FloatArray:
+        """Cumulative chance that each pool is lost, shape (pools, positions, lanes, months)."""
+        by_group = loss_probability_by_month(
+            drives_per_group_by_month=self.drives_by_month,
+            parity_drives=self.parity_drives,
+            failures_per_drive_year=lanes,
+            rebuild_h=wait_h,
+            repair=repair,
+        )
+        ends = (*self.first_of_pool[1:], len(by_group))
+        return np.stack(
+            [
+                _any_of(by_group[first:end])
+                for first, end in zip(self.first_of_pool, ends, strict=True)
+            ]
+        )
+
+
+def _group_rows(build: Build, drives: FloatArray) -> list[FloatArray]:
+    """Drives of each group of a pool by month: all of them, or pairs as the pool grows to them."""
+    if build.redundancy != "striped mirrors":
+        return [drives]
+    pairs = int(drives.max()) // 2
+    return [np.where(drives >= 2 * (pair + 1), 2.0, 0.0) for pair in range(max(pairs, 1))]
+
+
+def _any_of(chances: FloatArray) -> Any:
+    """The chance that any of several independent things happens, along the first axis."""
+    return any_loss_probability(np.moveaxis(chances, 0, -1))
+
+
+def _pool_shares(space: Capacity, bought: Purchases) -> FloatArray:
+    """The share of the usable space that each pool has, shape (pools, positions, 1, months)."""
+    steps = bought.steps_in_place_by_month
+    usable = np.stack([at_step(pool, steps) for pool in space.pool_usable_tb])
+    return usable / usable.sum(axis=0)
+
+
+def _expected_tb(loss_by_month: FloatArray, held_tb_by_month: FloatArray) -> FloatArray:
+    first_lost_in = np.diff(loss_by_month, axis=-1, prepend=0.0)
+    expected: FloatArray = (first_lost_in * held_tb_by_month).sum(axis=-1)
+    return expected
+
+
+def _averaged(lanes: Any, weights: FloatArray) -> FloatArray:
+    average: FloatArray = lanes[:, : len(weights)] @ weights
+    return average
+
+
+def _read_error(numbers: Scenario, build: Build, space: Capacity) -> FloatArray:
+    """Chance of an unreadable file in a rebuild of the full box with no redundancy left."""
+    drives = numbers.drives[build.drives]
+    whole = layout(
+        redundancy=build.redundancy,
+        drive_count=int(space.pools.drives_by_step[0].max()),
+        hot_spares=build.hot_spares,
+    )
+    others = max(int(whole.drives_per_group) - int(whole.parity_drives), 1)
+    chance = read_error_probability(
+        read_tb=others * drives.size_tb, errors_per_bit=drives.errors_per_bit
+    )
+    return by_position(chance)

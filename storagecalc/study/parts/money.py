@@ -1,0 +1,173 @@
+"""What a build costs, month by month and by cause, for the same footage as every other build."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from storagecalc.models.cashflow import net_present_cost, resale_value, with_replacements
+from storagecalc.models.checks import FloatArray
+from storagecalc.models.failure import expected_drive_failures_by_month
+from storagecalc.models.months import delayed
+from storagecalc.models.power import energy_kwh_per_month
+from storagecalc.models.units import MONTHS_PER_YEAR
+from storagecalc.study.axes import unmonthed
+from storagecalc.study.parts.held import Held
+from storagecalc.study.parts.price_paths import PricePaths, price_paths
+from storagecalc.study.parts.purchases import Purchases
+from storagecalc.study.parts.remedy import NextBox, next_box, remedy_cost_by_month
+from storagecalc.study.scenario.builds import Build
+from storagecalc.study.scenario.scenario import Scenario
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ground:
+    """What the money of every build stands on: how prices move, and the box bought when full."""
+
+    prices: PricePaths
+    box: NextBox | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Money:
+    """Cash flow of one build; arrays of shape (positions, draws, months), nominal.
+
+    ``cost_by_cause`` has one array a cause, the remedy among them; they add up to
+    ``cost_by_month``. ``bought_by_month`` counts boxes, shelves and drives, successors of those at
+    the end of their service life among them. ``net_present_cost`` and ``drive_failures`` have
+    shape (positions, draws).
+    """
+
+    cost_by_cause: Mapping[str, FloatArray]
+    cost_by_month: FloatArray
+    bought_by_month: Mapping[str, FloatArray]
+    net_present_cost: FloatArray
+    drive_failures: FloatArray
+
+
+def money(
+    numbers: Scenario, build: Build, bought: Purchases, footage: Held, ground: Ground
+) -> Money:
+    """The monthly cash flow of a build, by cause.
+
+    Parameters
+    ----------
+    numbers
+        A scenario whose ranges are numbers or arrays.
+    build
+        The build that is paid for.
+    bought
+        What it buys, from ``parts.purchases``.
+    footage
+        What is held and moved, from ``parts.held``.
+    ground
+        Prices and the next box, the same for every build.
+    """
+    prices = ground.prices
+    drives = numbers.drives[build.drives]
+    drive_price = drives.price * prices.drive
+    things = _bought_by_month(numbers, build, bought)
+    failures = expected_drive_failures_by_month(
+        drive_count_by_month=bought.drive_count_by_month,
+        failures_per_drive_year=drives.failures_per_drive_year,
+    )
+    energy_kwh = energy_kwh_per_month(power_w=power_w_by_month(numbers, build, bought))
+    causes = {
+        "box": build.box_price * prices.box * things["box"],
+        "shelf": (build.shelf.price if build.shelf else 0.0) * prices.box * things["shelf"],
+        "drives": drive_price * things["drives"],
+        "labour": prices.hour * _hours_by_month(numbers, bought),
+        "power": prices.kwh * energy_kwh,
+        "replacements": drive_price * _failures_out_of_warranty(numbers, build, things["drives"]),
+        "elsewhere": _elsewhere_cost(numbers, footage, prices),
+        "remedy": remedy_cost_by_month(numbers, build, bought, prices, ground.box),
+        "resale": _resale(numbers, build, prices, things["box"]),
+    }
+    total = sum(causes.values()) + np.zeros((1, 1, numbers.horizon_months))
+    return Money(
+        cost_by_cause=causes,
+        cost_by_month=total,
+        bought_by_month=things,
+        net_present_cost=net_present_cost(
+            cost_by_month=total, discount_rate_per_year=unmonthed(numbers.discount_rate_per_year)
+        ),
+        drive_failures=failures.sum(axis=-1),
+    )
+
+
+def ground_for(numbers: Scenario) -> Ground:
+    """Prices and the next box, once for all builds."""
+    prices = price_paths(numbers)
+    return Ground(prices=prices, box=next_box(numbers, prices))
+
+
+def power_w_by_month(numbers: Scenario, build: Build, bought: Purchases) -> Any:
+    """Electricity drawn by box, shelves and drives in each month."""
+    shelf_w = build.shelf.power_w if build.shelf else 0.0
+    return (
+        build.box_power_w
+        + shelf_w * bought.shelf_count_by_month
+        + numbers.drives[build.drives].power_w * bought.drive_count_by_month
+    )
+
+
+def _bought_by_month(numbers: Scenario, build: Build, bought: Purchases) -> dict[str, FloatArray]:
+    """Things bought by month, each followed by its successor when its service life ends."""
+    box = (np.arange(numbers.horizon_months) == 0).astype(np.float64)[None, None]
+    box_life = build.box_life_years * MONTHS_PER_YEAR
+    drive_life = numbers.drives[build.drives].service_life_years * MONTHS_PER_YEAR
+    ordered = {
+        "box": (box, box_life),
+        "shelf": (bought.shelves_ordered_by_month, box_life),
+        "drives": (bought.drives_ordered_by_month, drive_life),
+    }
+    return {
+        what: with_replacements(bought_by_month=first, service_life_months=life)
+        for what, (first, life) in ordered.items()
+    }
+
+
+def _hours_by_month(numbers: Scenario, bought: Purchases) -> FloatArray:
+    orders = (bought.drives_ordered_by_month > 0).astype(np.float64)
+    hours: FloatArray = numbers.running.care_h_per_month + numbers.running.work_per_order_h * orders
+    return hours
+
+
+def _failures_out_of_warranty(
+    numbers: Scenario, build: Build, drives_bought: FloatArray
+) -> FloatArray:
+    """Expected failures of drives older than their warranty and not yet retired."""
+    drives = numbers.drives[build.drives]
+    ever = np.cumsum(drives_bought, axis=-1)
+    old = delayed(ever, delay_months=drives.warranty_years * MONTHS_PER_YEAR)
+    retired = delayed(ever, delay_months=drives.service_life_years * MONTHS_PER_YEAR)
+    failures: FloatArray = expected_drive_failures_by_month(
+        drive_count_by_month=np.maximum(old - retired, 0.0),
+        failures_per_drive_year=drives.failures_per_drive_year,
+    )
+    return failures
+
+
+def _elsewhere_cost(numbers: Scenario, footage: Held, prices: PricePaths) -> Any:
+    monthly = [
+        place.price_per_tb_month * footage.moved_tb_by_month[key] * prices.general
+        for key, place in numbers.elsewhere.items()
+    ]
+    return sum(monthly) if monthly else np.zeros((1, 1, numbers.horizon_months))
+
+
+def _resale(numbers: Scenario, build: Build, prices: PricePaths, bought: FloatArray) -> FloatArray:
+    """What the box in service at the end still fetches, as a negative cost in the last month."""
+    months = numbers.horizon_months
+    owned = months - np.arange(months)
+    in_service = owned <= build.box_life_years * MONTHS_PER_YEAR
+    price = build.box_price * prices.box
+    value = resale_value(
+        price_paid=price,
+        price_then=price[..., -1:],
+        months_owned=owned,
+        value_kept_per_year_fraction=numbers.prices.box_value_kept_per_year_fraction,
+    )
+    fetched = (value * bought * in_service).sum(axis=-1, keepdims=True)
+    return -fetched * (np.arange(months) == months - 1)

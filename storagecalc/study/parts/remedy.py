@@ -1,0 +1,97 @@
+"""What is paid for footage a build cannot hold, so that every build serves the same."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from storagecalc.models.checks import FloatArray
+from storagecalc.models.months import hastened
+from storagecalc.models.ordering import boxes_needed_by_month
+from storagecalc.models.power import energy_kwh_per_month
+from storagecalc.study.parts.capacity import capacity
+from storagecalc.study.parts.price_paths import PricePaths
+from storagecalc.study.parts.purchases import Purchases
+from storagecalc.study.scenario.builds import Build
+from storagecalc.study.scenario.scenario import Scenario
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NextBox:
+    """The box that is bought when a build is full: all bays filled, standing beside it.
+
+    ``cost_by_month`` is what one costs if ordered in that month, the work of bringing it in
+    included; ``running_cost_by_month`` what one in use draws.
+    """
+
+    plannable_tb: FloatArray
+    cost_by_month: FloatArray
+    running_cost_by_month: FloatArray
+
+
+def next_box(numbers: Scenario, prices: PricePaths) -> NextBox | None:
+    """The scenario's next box, or None where the remedy is another.
+
+    Parameters
+    ----------
+    numbers
+        A scenario whose ranges are numbers or arrays.
+    prices
+        How prices move.
+    """
+    remedy = numbers.remedy
+    if remedy.kind != "next box":
+        return None
+    chosen = full_box(numbers.builds[str(remedy.next_build)])
+    drives = numbers.drives[chosen.drives]
+    power_w = chosen.box_power_w + drives.power_w * float(chosen.drives_at_first)
+    return NextBox(
+        plannable_tb=capacity(numbers, chosen).ladder.plannable_tb[..., :1],
+        cost_by_month=chosen.box_price * prices.box
+        + chosen.drives_at_first * drives.price * prices.drive
+        + (remedy.migration_h + numbers.running.work_per_order_h) * prices.hour,
+        running_cost_by_month=energy_kwh_per_month(power_w=power_w) * prices.kwh,
+    )
+
+
+def full_box(build: Build) -> Build:
+    """The build with all bays of its box filled at once and no shelf."""
+    room = build.bays - build.drives_at_first
+    filled = build.bays - room % build.drives_per_step
+    return build.model_copy(update={"drives_at_first": filled, "shelf": None})
+
+
+def remedy_cost_by_month(
+    numbers: Scenario, build: Build, bought: Purchases, prices: PricePaths, box: NextBox | None
+) -> FloatArray:
+    """Bridging while a step is on its way, and the remedy for what no step will hold.
+
+    Parameters
+    ----------
+    numbers
+        A scenario whose ranges are numbers or arrays.
+    build, bought
+        The build and what it buys and cannot hold.
+    prices, box
+        How prices move, and the next box where that is the remedy.
+    """
+    beyond, remedy = bought.beyond_tb_by_month, numbers.remedy
+    rent = remedy.elsewhere_price_per_tb_month * prices.general
+    bridging = np.maximum(bought.unmet_tb_by_month - beyond, 0.0) * rent
+    # Most futures of most builds fit: the sums for what is beyond are then all zero.
+    if not beyond.any():
+        return bridging
+    if box is not None:
+        return bridging + _boxes_cost_by_month(build, beyond, box)
+    if remedy.kind == "held elsewhere":
+        return bridging + beyond * rent
+    given_up = np.diff(np.maximum.accumulate(beyond, axis=-1), axis=-1, prepend=0.0)
+    return bridging + given_up * remedy.cull_price_per_tb * prices.general
+
+
+def _boxes_cost_by_month(build: Build, beyond_tb: FloatArray, box: NextBox) -> Any:
+    """Boxes bought a lead time before they are needed, and what they draw once they stand."""
+    standing = boxes_needed_by_month(shortfall_tb_by_month=beyond_tb, box_tb=box.plannable_tb)
+    ordered = hastened(standing, lead_months=build.lead_time_months)
+    new = np.diff(ordered, axis=-1, prepend=0.0)
+    return new * box.cost_by_month + standing * box.running_cost_by_month

@@ -1,0 +1,101 @@
+"""How many editors a build serves at once, and what limits them."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from storagecalc.models.checks import FloatArray
+from storagecalc.models.throughput import (
+    fair_shares_mb_s,
+    pool_read_mb_s,
+    streams_at_once,
+    tcp_goodput_mb_s,
+)
+from storagecalc.models.units import mb_s_from_mbit_s
+from storagecalc.study.axes import ByPosition, by_position
+from storagecalc.study.parts.capacity import Capacity
+from storagecalc.study.scenario.builds import Build
+from storagecalc.study.scenario.scenario import Scenario
+
+# RFC 791 and RFC 9293 with the time stamps of RFC 7323, which operating systems switch on.
+IP_HEADER_BYTES = 20
+TCP_HEADER_BYTES = 32
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Speed:
+    """Speed of a build as bought, each an array of shape (positions,).
+
+    ``desk_share_mb_s`` is what each desk gets when as many as edit at once pull all they can.
+    ``limited_by`` names what gives out first: "the pool", "the box link" or "the desk link".
+    """
+
+    pool_mb_s: ByPosition
+    box_link_mb_s: ByPosition
+    desk_link_mb_s: ByPosition
+    stream_mb_s: ByPosition
+    streams: ByPosition
+    desk_share_mb_s: ByPosition
+    limited_by: str
+
+
+def speed(numbers: Scenario, build: Build, space: Capacity) -> Speed:
+    """Streams that pool and link of a build carry at once.
+
+    Parameters
+    ----------
+    numbers
+        A scenario at its middle: no draws.
+    build, space
+        The build and its capacity.
+    """
+    network = numbers.network
+    stream = by_position(mb_s_from_mbit_s(network.stream_mbit_s))
+    pool = by_position(_pool_mb_s(numbers, build, space))
+    box = by_position(_goodput(build.box_link_gbit_s, network.mtu_bytes))
+    desk = by_position(_goodput(network.desk_link_gbit_s, network.mtu_bytes))
+    streams = streams_at_once(pool_mb_s=pool, link_mb_s=box, stream_mb_s=stream)
+    carried = np.where(desk >= stream, streams, 0.0)
+    editors = max(1, round(float(np.max(numbers.team.editors))))
+    shares = fair_shares_mb_s(
+        link_mb_s=np.minimum(pool, box), demands_mb_s=np.repeat(desk[:, None], editors, axis=1)
+    )
+    return Speed(
+        pool_mb_s=pool,
+        box_link_mb_s=box,
+        desk_link_mb_s=desk,
+        stream_mb_s=stream,
+        streams=carried,
+        desk_share_mb_s=shares[..., 0],
+        limited_by=_limit(pool[0], box[0], desk[0], stream[0]),
+    )
+
+
+def _goodput(link_gbit_s: float, mtu_bytes: int) -> FloatArray:
+    goodput: FloatArray = tcp_goodput_mb_s(
+        link_gbit_s=link_gbit_s,
+        mtu_bytes=mtu_bytes,
+        ip_header_bytes=IP_HEADER_BYTES,
+        tcp_header_bytes=TCP_HEADER_BYTES,
+    )
+    return goodput
+
+
+def _pool_mb_s(numbers: Scenario, build: Build, space: Capacity) -> FloatArray:
+    drives = numbers.drives[build.drives]
+    box = space.pools.layouts[0]
+    data_drives = np.ravel(box.group_count * (box.drives_per_group - box.parity_drives))[0]
+    pool: FloatArray = pool_read_mb_s(
+        data_drives=float(data_drives),
+        read_chunk_mb=numbers.network.read_chunk_mb,
+        seek_ms=drives.seek_ms,
+        rpm=drives.spindle_rpm,
+        media_mb_s=drives.media_mb_s,
+    )
+    return pool
+
+
+def _limit(pool: float, box: float, desk: float, stream: float) -> str:
+    if desk < stream:
+        return "the desk link"
+    return "the pool" if pool < box else "the box link"

@@ -1,0 +1,1 @@
+"""The scenario: what the owner knows, declared once, checked here and nowhere else."""

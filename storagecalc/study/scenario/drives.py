@@ -1,0 +1,82 @@
+"""Drive classes: what one drive holds, costs, draws and how often it fails."""
+
+from typing import Annotated
+
+from storagecalc.study.scenario.quantity import Amount, Quantity, Table
+
+
+class DriveClass(Table):
+    """A class of drives, referred to by builds."""
+
+    size_tb: Annotated[
+        Amount,
+        Quantity(
+            label="drive size", unit="TB", lowest=0.25, highest=100, step=2,
+            find_out="the label: decimal terabytes",
+        ),
+    ]  # fmt: skip
+    price: Annotated[
+        Amount,
+        Quantity(
+            label="price of one drive today", unit="money", lowest=1, highest=20_000, step=10,
+            find_out="a quote, with or without tax like all other prices here",
+        ),
+    ]  # fmt: skip
+    failures_per_drive_year: Annotated[
+        Amount,
+        Quantity(
+            label="failures per drive and year", unit="per year", lowest=0.0005, highest=0.36,
+            step=0.0025, status="sourced",
+            find_out="open drive statistics: failures over drive-days, times 365",
+        ),
+    ]  # fmt: skip
+    media_mb_s: Annotated[
+        Amount,
+        Quantity(
+            label="average rate across the platter", unit="MB/s", lowest=20, highest=8000, step=10,
+            find_out="the data sheet gives the outer edge; the average is about 0.7 of it",
+        ),
+    ] = 180.0  # fmt: skip
+    seek_ms: Annotated[
+        Amount,
+        Quantity(
+            label="average seek", unit="ms", lowest=0.01, highest=30, step=0.5,
+            find_out="the data sheet",
+        ),
+    ] = 8.5  # fmt: skip
+    spindle_rpm: Annotated[
+        Amount,
+        Quantity(
+            label="spindle speed", unit="rpm", lowest=3600, highest=15_000, step=100,
+            status="common practice", find_out="the data sheet",
+        ),
+    ] = 7200.0  # fmt: skip
+    power_w: Annotated[
+        Amount,
+        Quantity(
+            label="power of one running drive", unit="W", lowest=0.5, highest=40, step=0.5,
+            find_out="the data sheet, between idle and active",
+        ),
+    ] = 7.5  # fmt: skip
+    errors_per_bit: Annotated[
+        Amount,
+        Quantity(
+            label="unreadable sectors per bit read", unit="per bit", lowest=1e-18, highest=1e-13,
+            step=1e-16, status="sourced",
+            find_out="the data sheet: an upper limit, real drives do better",
+        ),
+    ] = 1e-15  # fmt: skip
+    warranty_years: Annotated[
+        Amount,
+        Quantity(
+            label="warranty of a drive", unit="years", lowest=0, highest=10, step=1,
+            find_out="the invoice or the data sheet",
+        ),
+    ] = 5.0  # fmt: skip
+    service_life_years: Annotated[
+        Amount,
+        Quantity(
+            label="age at which drives are replaced", unit="years", lowest=2, highest=15, step=1,
+            find_out="house rule; many retire drives one or two years after the warranty",
+        ),
+    ] = 7.0  # fmt: skip

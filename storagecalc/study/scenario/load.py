@@ -1,0 +1,211 @@
+"""From a file to a scenario: every fault at once, with key, value, rule and the nearest key."""
+
+import copy
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, NoReturn
+
+from pydantic import BaseModel, ValidationError
+
+from storagecalc.study.scenario.quantity import declared, nearest
+from storagecalc.study.scenario.scenario import Scenario, reference_faults
+
+LARGEST_FILE_BYTES = 2_000_000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fault:
+    """One thing that is wrong in a scenario: where, what stands there, and the rule it breaks."""
+
+    key: str
+    value: Any
+    rule: str
+
+    def __str__(self) -> str:
+        shown = "" if self.value is None else f" = {_short(self.value)}"
+        return f"{_short_key(self.key)}{shown}: {self.rule}"
+
+
+class ScenarioError(ValueError):
+    """A scenario that cannot be used, with every fault found.
+
+    Attributes
+    ----------
+    source : str
+        The file, or in words where the scenario came from.
+    faults : tuple of Fault
+        All that is wrong; at least one.
+    """
+
+    def __init__(self, source: str, faults: list[Fault]) -> None:
+        self.source = source
+        self.faults = tuple(faults)
+        count = f"{len(faults)} faults" if len(faults) > 1 else "1 fault"
+        lines = [f"  {number}. {fault}" for number, fault in enumerate(faults, 1)]
+        super().__init__("\n".join([f"{source}: {count}, nothing was computed.", *lines]))
+
+
+def load_scenario(path: str | Path) -> Scenario:
+    """The scenario in a TOML file.
+
+    Parameters
+    ----------
+    path
+        Where the file lies; anywhere on disk.
+
+    Raises
+    ------
+    ScenarioError
+        Where the file cannot be read, is not TOML, or breaks a rule; all faults at once.
+    """
+    return scenario_from(_parsed(Path(path)), source=str(path))
+
+
+def scenario_from(raw: Mapping[str, Any], *, source: str) -> Scenario:
+    """The scenario in plain tables, as a TOML parser gives them.
+
+    Raises
+    ------
+    ScenarioError
+        With every fault, those between tables too.
+    """
+    across = [Fault(key=key, value=value, rule=rule) for key, value, rule in reference_faults(raw)]
+    across += [
+        Fault(key=section, value=None, rule="has a table with an empty name; name it")
+        for section, tables in raw.items()
+        if isinstance(tables, Mapping) and any(not str(name).strip() for name in tables)
+    ]
+    try:
+        scenario = Scenario.model_validate(raw)
+    except ValidationError as error:
+        inside = [_fault(detail) for detail in error.errors(include_url=False)]
+        raise ScenarioError(source, inside + across) from None
+    if across:
+        raise ScenarioError(source, across)
+    return scenario
+
+
+def with_changes(raw: Mapping[str, Any], changes: Mapping[str, Any]) -> dict[str, Any]:
+    """A copy of plain tables with dotted keys set; missing tables on the way are made."""
+    changed = copy.deepcopy(dict(raw))
+    for dotted, value in changes.items():
+        *way, last = dotted.split(".")
+        table: Any = changed
+        for part in way:
+            table = _below(table, part)
+        if isinstance(table, list):
+            raise ScenarioError(
+                dotted, [Fault(key=dotted, value=value, rule="is no key of a table")]
+            )
+        table[last] = value
+    return changed
+
+
+def _below(table: Any, part: str) -> Any:
+    if isinstance(table, dict):
+        found = table.setdefault(part, {})
+        if isinstance(found, tuple):
+            found = table[part] = list(found)
+        return found
+    if isinstance(table, list) and part.isdigit() and int(part) < len(table):
+        return table[int(part)]
+    raise ScenarioError(part, [Fault(key=part, value=None, rule="leads to no table")])
+
+
+def _parsed(path: Path) -> dict[str, Any]:
+    try:
+        if path.is_dir():
+            _stop(path, "is a directory; name the scenario file in it")
+        if path.stat().st_size > LARGEST_FILE_BYTES:
+            _stop(path, f"is larger than {LARGEST_FILE_BYTES:,} bytes; a scenario is a few pages")
+        return tomllib.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        _stop(path, "does not exist; check the spelling and the folder")
+    except OSError as reason:
+        _stop(path, f"cannot be read: {reason.strerror}")
+    except UnicodeDecodeError:
+        _stop(path, "is not UTF-8 text, so it is no TOML file")
+    except (tomllib.TOMLDecodeError, RecursionError) as reason:
+        _stop(path, f"is not valid TOML: {_short(str(reason) or 'nested too deeply', 160)}")
+
+
+def _stop(path: Path, rule: str) -> NoReturn:
+    raise ScenarioError(str(path), [Fault(key="the file", value=None, rule=rule)])
+
+
+def _fault(detail: Any) -> Fault:
+    way = [str(part) for part in detail["loc"]]
+    kind, value = detail["type"], detail.get("input")
+    if kind == "missing":
+        return Fault(key=".".join(way), value=None, rule=f"is missing; write it{_wanted(way)}")
+    if kind == "extra_forbidden":
+        known = _known_keys(way[:-1])
+        rule = f"is not a known key here{nearest(way[-1], known)}"
+        return Fault(key=".".join(way), value=value, rule=rule)
+    message = str(detail["msg"]).removeprefix("Value error, ")
+    shown = None if isinstance(value, Mapping) and kind == "value_error" else value
+    return Fault(key=".".join(way) or "the file", value=shown, rule=_plain(kind, message))
+
+
+def _plain(kind: str, message: str) -> str:
+    words = {
+        "literal_error": message.replace("Input should be", "must be"),
+        "string_type": "must be text in quotes",
+        "model_type": "must be a table",
+        "model_attributes_type": "must be a table",
+        "dict_type": "must be a table of tables",
+        "tuple_type": "must be a list in square brackets",
+        "too_short": "must have at least one entry",
+        "string_too_short": "must not be empty",
+        "string_too_long": "is too long",
+    }
+    if kind.startswith("date"):
+        return "must be a date like 2027-01-01, without quotes"
+    return words.get(kind, message)
+
+
+def _wanted(way: list[str]) -> str:
+    table = _table_at(way[:-1])
+    quantity = declared(table, way[-1]) if table is not None else None
+    if quantity is None:
+        return ""
+    return f": {quantity.label}, {quantity.span} (how to find it: {quantity.find_out})"
+
+
+def _known_keys(way: list[str]) -> list[str]:
+    table = _table_at(way)
+    return list(table.model_fields) if table is not None else []
+
+
+def _table_at(way: list[str]) -> type[BaseModel] | None:
+    """The table class a dotted path leads to, reading field types and skipping names of entries."""
+    table: type[BaseModel] | None = Scenario
+    for part in way:
+        if table is None:
+            return None
+        if part in table.model_fields:
+            inner = _inner_table(table.model_fields[part].annotation)
+            table = inner
+    return table
+
+
+def _inner_table(annotation: Any) -> type[BaseModel] | None:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    for argument in getattr(annotation, "__args__", ()):
+        found = _inner_table(argument)
+        if found is not None:
+            return found
+    return None
+
+
+def _short(value: Any, length: int = 80) -> str:
+    text = value if isinstance(value, str) else repr(value)
+    text = "".join(char if char.isprintable() else " " for char in text)
+    return text if len(text) <= length else f"{text[: length - 1]}…"
+
+
+def _short_key(key: str) -> str:
+    return _short(key, 120)

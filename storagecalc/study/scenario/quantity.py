@@ -1,0 +1,265 @@
+"""One declaration per quantity: unit, label, plausible range, step, status, how to find it out.
+
+The declaration stands in the annotation of a scenario field. It checks what the file says, gives
+the panel its slider, the report its label and the key reference its row.
+"""
+
+import difflib
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from functools import cache
+from typing import Any, Literal, TypeAlias
+
+from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+from storagecalc.models.ranges import metalog_quantile
+
+Status = Literal["sourced", "common practice", "guess"]
+# A number or a Range as the file has it; an array once study/draws.py has drawn it.
+Amount: TypeAlias = Any
+
+RANGE_KEYS = ("low", "middle", "high")
+# What people write instead: unit of the key -> (factor to that unit, the unit it looks like).
+UNIT_SLIPS = {
+    "TB": ((1e-3, "GB"), (1e-6, "MB"), (1e3, "PB")),
+    "GB": ((1e-3, "MB"), (1e3, "TB")),
+    "Mbit/s": ((8.0, "MB/s"), (1e3, "Gbit/s"), (1e-3, "kbit/s")),
+    "Gbit/s": ((1e-3, "Mbit/s"), (8.0, "GB/s")),
+    "MB/s": ((1e3, "GB/s"), (0.125, "Mbit/s")),
+    "months": ((12.0, "years"), (12 / 365, "days")),
+    "years": ((1 / 12, "months"), (1 / 365, "days")),
+    "h": ((24.0, "days"), (1 / 60, "minutes")),
+    "mm": ((10.0, "cm"), (25.4, "inches"), (1000.0, "m")),
+    "m": ((1e-3, "mm"), (1e-2, "cm")),
+    "W": ((1e3, "kW"), (1e-3, "mW")),
+    "kg": ((1e-3, "g"),),
+    "dBA": ((10.0, "bels"),),
+    "ms": ((1e3, "s"),),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """A guess with its doubt: one in ten below low, one in ten above high."""
+
+    low: float
+    middle: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Quantity:
+    """What a scenario key means.
+
+    Parameters
+    ----------
+    label
+        What people call it, in lower case.
+    unit
+        Unit in words or symbols; ``fraction`` for a share from 0 to 1.
+    lowest, highest
+        Plausible range, both ends included; it catches slips of the unit and bounds the draws.
+    step
+        One notch of a slider.
+    status
+        Where a default comes from.
+    find_out
+        How a studio finds its own value.
+    whole
+        True for things one counts; these take no range.
+    choice
+        True for what the studio decides rather than estimates; these take no range either.
+    """
+
+    label: str
+    unit: str
+    lowest: float
+    highest: float
+    step: float
+    find_out: str
+    status: Status = "guess"
+    whole: bool = False
+    choice: bool = False
+
+    def __get_pydantic_core_schema__(
+        self, source: Any, handler: GetCoreSchemaHandler
+    ) -> CoreSchema:
+        """Let pydantic check the field with this declaration."""
+        del source, handler
+        return core_schema.no_info_plain_validator_function(self.checked)
+
+    def checked(self, value: Any) -> Amount:
+        """The value as float, int or Range.
+
+        Raises
+        ------
+        PydanticCustomError
+            With a sentence that says the rule and, where it can, what was meant.
+        """
+        if isinstance(value, Range):
+            value = {"low": value.low, "middle": value.middle, "high": value.high}
+        if isinstance(value, dict):
+            return self._range(value)
+        number = self._number(value)
+        if not self.whole:
+            return number
+        if number != math.floor(number):
+            self._refuse(f"must be a whole number {self.span}")
+        return int(number)
+
+    @property
+    def span(self) -> str:
+        """The plausible range in words."""
+        unit = "" if self.unit == "fraction" else f" {self.unit}"
+        return f"from {self.lowest:g} to {self.highest:g}{unit}"
+
+    def quantile(self, y: Any, spread: Range) -> Any:
+        """The value below which a share ``y`` (0 to 1) of the futures lie.
+
+        Bounded by the plausible range on both sides, so that no draw leaves what a file may say.
+        """
+        return metalog_quantile(
+            y,
+            low=spread.low,
+            middle=spread.middle,
+            high=spread.high,
+            lower_bound=self.lowest,
+            upper_bound=self.highest,
+        )
+
+    def _number(self, value: Any) -> float:
+        if isinstance(value, bool) or not isinstance(value, (int, float)):
+            self._refuse(f"must be a number {self.span}, written without quotes")
+        number = float(value)
+        if not math.isfinite(number):
+            self._refuse(f"must be a finite number {self.span}")
+        if not self.lowest <= number <= self.highest:
+            self._refuse(f"must be {self.span}{self._meant(number)}")
+        return number
+
+    def _range(self, value: dict[str, Any]) -> Range:
+        if self.whole or self.choice:
+            kind = "a thing one counts" if self.whole else "a choice of yours, not an unknown"
+            self._refuse(f"is {kind}: write one number, not a range")
+        unknown = [key for key in value if key not in RANGE_KEYS]
+        missing = [key for key in RANGE_KEYS if key not in value]
+        if unknown or missing:
+            self._refuse("a range is written { low = ..., middle = ..., high = ... }")
+        spread = Range(*(self._number(value[key]) for key in RANGE_KEYS))
+        try:
+            self.quantile(0.5, spread)
+        except ValueError as reason:
+            self._refuse(f"is a range that no curve fits: {reason}")
+        return spread
+
+    def _meant(self, number: float) -> str:
+        if self.unit == "fraction" and self.lowest <= number / 100 <= self.highest:
+            return (
+                f"; did you mean {number / 100:g}? ({number:g} percent is written {number / 100:g})"
+            )
+        for factor, other in UNIT_SLIPS.get(self.unit, ()):
+            meant = number * factor
+            if self.lowest <= meant <= self.highest:
+                return f"; did you write {other}? {number:g} {other} is {meant:g} {self.unit}"
+        return ""
+
+    def _refuse(self, rule: str) -> None:
+        # Braces would be read as fields of pydantic's message template.
+        raise PydanticCustomError("quantity", "{rule}", {"rule": rule})
+
+
+class Table(BaseModel):
+    """A table of the scenario file: frozen, and no unknown key passes."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+
+
+@cache
+def declared(table: type[BaseModel], field: str) -> Quantity | None:
+    """The declaration of a field, or None where the field is no quantity."""
+    found = [item for item in table.model_fields[field].metadata if isinstance(item, Quantity)]
+    return found[0] if found else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """One quantity of a scenario: dotted key, declaration, value, and whether the file gives it."""
+
+    key: str
+    quantity: Quantity
+    value: Amount
+    written: bool
+
+
+def entries(table: BaseModel, prefix: str = "") -> Iterator[Entry]:
+    """Every quantity of a scenario in file order, depth first."""
+    for field in type(table).model_fields:
+        value = getattr(table, field)
+        key = f"{prefix}{field}"
+        quantity = declared(type(table), field)
+        if quantity is not None:
+            if value is not None:
+                yield Entry(
+                    key=key,
+                    quantity=quantity,
+                    value=value,
+                    written=field in table.model_fields_set,
+                )
+            continue
+        for name, child in children(value):
+            yield from entries(child, f"{key}.{name}." if name else f"{key}.")
+
+
+def children(value: Any) -> Iterator[tuple[str, BaseModel]]:
+    """The tables below a field: itself, or those of a mapping or list, with their names."""
+    if isinstance(value, BaseModel):
+        yield "", value
+    elif isinstance(value, dict):
+        yield from ((str(k), v) for k, v in value.items() if isinstance(v, BaseModel))
+    elif isinstance(value, tuple):
+        yield from ((str(k), v) for k, v in enumerate(value) if isinstance(v, BaseModel))
+
+
+def with_values(table: Any, values: dict[str, Any], prefix: str = "") -> Any:
+    """The same table with the quantities named by dotted key replaced; nothing is checked again."""
+    if not any(key.startswith(prefix) for key in values):
+        return table
+    changed: dict[str, Any] = {}
+    for field in type(table).model_fields:
+        key = f"{prefix}{field}"
+        value = getattr(table, field)
+        if key in values:
+            changed[field] = values[key]
+        elif isinstance(value, BaseModel):
+            changed[field] = with_values(value, values, f"{key}.")
+        elif isinstance(value, dict):
+            changed[field] = {k: with_values(v, values, f"{key}.{k}.") for k, v in value.items()}
+        elif isinstance(value, tuple):
+            changed[field] = tuple(
+                with_values(v, values, f"{key}.{k}.") for k, v in enumerate(value)
+            )
+    return table.model_copy(update=changed)
+
+
+def nearest(word: str, known: Any) -> str:
+    """The known word most like the given one, as a hint to append, or nothing."""
+    close = difflib.get_close_matches(word[:80], list(known), n=1, cutoff=0.6)
+    return f'; did you mean "{close[0]}"?' if close else ""
+
+
+def months_between(start: date, later: date) -> int:
+    """Whole calendar months from the month of ``start`` to the month of ``later``."""
+    return (later.year - start.year) * 12 + later.month - start.month
+
+
+def middle(value: Any) -> float:
+    """The middle of a range, or the number itself."""
+    return float(value.middle if isinstance(value, Range) else value)
+
+
+def upper(value: Any) -> float:
+    """The high end of a range, or the number itself."""
+    return float(value.high if isinstance(value, Range) else value)

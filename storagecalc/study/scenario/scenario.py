@@ -1,0 +1,186 @@
+"""The whole scenario, and the rules that reach across its tables."""
+
+from collections.abc import Mapping
+from datetime import date, datetime
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, StringConstraints, field_validator
+
+from storagecalc.study.scenario.builds import Build
+from storagecalc.study.scenario.drives import DriveClass
+from storagecalc.study.scenario.house import (
+    Elsewhere,
+    Filling,
+    Network,
+    Place,
+    Prices,
+    Rebuild,
+    Remedy,
+    Running,
+)
+from storagecalc.study.scenario.needs import Needs
+from storagecalc.study.scenario.quantity import Amount, Quantity, Table, nearest
+from storagecalc.study.scenario.work import KeepRule, Team, Work
+
+
+class Scenario(Table):
+    """One studio's question, checked. Made by ``load_scenario``, changed by ``varied``."""
+
+    title: Annotated[str, StringConstraints(strip_whitespace=True, min_length=1)]
+    currency: Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=12)]
+    start_date: date
+    horizon_months: Annotated[
+        int,
+        Quantity(
+            label="months looked ahead", unit="months", lowest=12, highest=240, step=12, whole=True,
+            find_out="how long the next box should serve, and a little more",
+        ),
+    ]  # fmt: skip
+    discount_rate_per_year: Annotated[
+        Amount,
+        Quantity(
+            label="discount rate a year", unit="fraction", lowest=0, highest=0.4, step=0.01,
+            find_out="what a loan would cost you",
+        ),
+    ]  # fmt: skip
+    prices_are: Literal["invented", "quoted", "a guess"]
+    tax: Literal["without VAT", "with VAT"] = "without VAT"
+    needs: Needs = Field(default_factory=Needs)
+    work: dict[str, Work] = Field(min_length=1)
+    keep: dict[str, KeepRule]
+    team: Team = Field(default_factory=Team)
+    elsewhere: dict[str, Elsewhere] = Field(default_factory=dict)
+    drives: dict[str, DriveClass] = Field(min_length=1)
+    builds: dict[str, Build] = Field(min_length=1)
+    network: Network = Field(default_factory=Network)
+    place: Place = Field(default_factory=Place)
+    filling: Filling = Field(default_factory=Filling)
+    rebuild: Rebuild = Field(default_factory=Rebuild)
+    prices: Prices
+    running: Running
+    remedy: Remedy = Field(default_factory=Remedy)
+
+    @field_validator("start_date")
+    @classmethod
+    def _first_of_month(cls, day: date) -> date:
+        if not 2000 <= day.year <= 2100:
+            raise ValueError(f"must be a day from 2000 to 2100, got {day}")
+        return day.replace(day=1)
+
+    def varied(self, changes: Mapping[str, Any]) -> "Scenario":
+        """The scenario with some dotted keys changed, checked like a file.
+
+        Parameters
+        ----------
+        changes
+            New values by dotted key, for example ``{"builds.small.lead_time_months": 4}``.
+            A number in a path picks from a list: ``work.films.changes.0.cameras``.
+
+        Raises
+        ------
+        ScenarioError
+            Where a key does not exist or a value breaks a rule.
+        """
+        from storagecalc.study.scenario.load import scenario_from, with_changes
+
+        return scenario_from(
+            with_changes(self.as_written(), changes), source="the changed scenario"
+        )
+
+    def as_written(self) -> dict[str, Any]:
+        """The scenario as plain tables, with what the file gave and nothing it left out."""
+        return self.model_dump(exclude_unset=True)
+
+    def build_name(self, key: str) -> str:
+        """What a build is called: its name, or its key where it has none."""
+        return self.builds[key].name or key
+
+
+def reference_faults(raw: Mapping[str, Any]) -> list[tuple[str, Any, str]]:
+    """Rules between tables that the raw file breaks, as (key, value, rule).
+
+    Reads the raw tables, so that these faults are told together with those inside a table.
+    """
+    found = list(_dangling(raw))
+    found += list(_date_faults(raw))
+    found += list(_repeated_names(raw))
+    return found
+
+
+def _dangling(raw: Mapping[str, Any]) -> Any:
+    for key, build in _tables(raw, "builds"):
+        yield from _refers(raw, f"builds.{key}.drives", build.get("drives"), "drives")
+    for key, work in _tables(raw, "work"):
+        yield from _refers(raw, f"work.{key}.keep", work.get("keep"), "keep")
+    for key, rule in _tables(raw, "keep"):
+        for number, step in enumerate(_list(rule.get("steps"))):
+            place = step.get("rest_goes_to") if isinstance(step, Mapping) else None
+            if place not in (None, "deleted"):
+                where = f"keep.{key}.steps.{number}.rest_goes_to"
+                yield from _refers(raw, where, place, "elsewhere", also='"deleted" or ')
+    given = raw.get("remedy")
+    remedy: Mapping[str, Any] = given if isinstance(given, Mapping) else {}
+    chosen = remedy.get("next_build")
+    if chosen is not None:
+        yield from _refers(raw, "remedy.next_build", chosen, "builds")
+    elif remedy.get("kind", "next box") == "next box":
+        needed = "must name the build that is bought next when one is full; or choose another kind"
+        yield "remedy.next_build", None, needed
+
+
+def _refers(raw: Mapping[str, Any], key: str, name: Any, section: str, also: str = "") -> Any:
+    known = [k for k, _ in _tables(raw, section)]
+    if isinstance(name, str) and name not in known:
+        listed = ", ".join(f"{k:.40}" for k in known[:12]) or "none is there"
+        rule = f"must be {also}one of [{section}]: {listed}{nearest(name, known)}"
+        yield key, name, rule
+
+
+def _date_faults(raw: Mapping[str, Any]) -> Any:
+    start, months = _day(raw.get("start_date")), raw.get("horizon_months")
+    if start is None or isinstance(months, bool) or not isinstance(months, int):
+        return
+    end = start.year * 12 + start.month + months
+    for key, work in _tables(raw, "work"):
+        ends = _day(work.get("end_date"))
+        if ends is not None and ends <= start:
+            yield f"work.{key}.end_date", ends, f"lies before the scenario's start {start}"
+        for number, change in enumerate(_list(work.get("changes"))):
+            day = _day(change.get("from_date")) if isinstance(change, Mapping) else None
+            if day is not None and day <= start:
+                rule = (
+                    f"must lie after the scenario's start {start}; change the work itself instead"
+                )
+                yield f"work.{key}.changes.{number}.from_date", day, rule
+            elif day is not None and day.year * 12 + day.month >= end:
+                rule = "lies after the last month looked at, so it would change nothing"
+                yield f"work.{key}.changes.{number}.from_date", day, rule
+
+
+def _repeated_names(raw: Mapping[str, Any]) -> Any:
+    seen: dict[str, str] = {}
+    for key, build in _tables(raw, "builds"):
+        name = build.get("name", key)
+        name = name.strip().casefold() if isinstance(name, str) else ""
+        if not name:
+            yield f"builds.{key[:40]}.name", name, "must not be empty"
+        elif name in seen:
+            yield f"builds.{key}.name", name, f"is already the name of builds.{seen[name]}"
+        seen.setdefault(name, key)
+
+
+def _tables(raw: Mapping[str, Any], section: str) -> list[tuple[str, Mapping[str, Any]]]:
+    found = raw.get(section)
+    if not isinstance(found, Mapping):
+        return []
+    return [(str(key), value) for key, value in found.items() if isinstance(value, Mapping)]
+
+
+def _day(value: Any) -> date | None:
+    if isinstance(value, datetime):
+        return value.date()
+    return value if isinstance(value, date) else None
+
+
+def _list(value: Any) -> list[Any]:
+    return list(value) if isinstance(value, (list, tuple)) else []

@@ -1,0 +1,197 @@
+"""Work: what is recorded, by whom, and how long it is kept."""
+
+from datetime import date
+from itertools import pairwise
+from typing import Annotated
+
+from pydantic import AfterValidator, Field, model_validator
+
+from storagecalc.models.formats import recording_formats
+from storagecalc.study.scenario.quantity import Amount, Quantity, Table, middle, nearest, upper
+
+SHOOT_DAYS = Quantity(
+    label="shoot days a month", unit="days", lowest=0, highest=31, step=1,
+    find_out="the booking calendar of the last twelve months",
+)  # fmt: skip
+CAMERAS = Quantity(
+    label="cameras on a shoot day", unit="cameras", lowest=0, highest=60, step=1,
+    find_out="the call sheets",
+)  # fmt: skip
+CAMERA_HOURS = Quantity(
+    label="hours recorded by each camera on a shoot day", unit="h", lowest=0, highest=24, step=0.25,
+    find_out="the last ten cards: their clips' lengths added up",
+)  # fmt: skip
+RATE = Quantity(
+    label="recording rate", unit="Mbit/s", lowest=0.01, highest=60_000, step=10,
+    find_out="a file's size in megabits divided by its length in seconds",
+)  # fmt: skip
+STILLS = Quantity(
+    label="stills kept from a shoot day", unit="stills", lowest=0, highest=50_000, step=50,
+    find_out="file counts of the last ten shoots",
+)  # fmt: skip
+
+
+def _known_format(key: str) -> str:
+    known = [each.key for each in recording_formats()]
+    if key not in known:
+        raise ValueError(f"must be a recording format of the table{nearest(key, known)}")
+    return key
+
+
+Format = Annotated[str, AfterValidator(_known_format)]
+
+
+class Change(Table):
+    """What changes in a kind of work from a date on; what is not named goes on as before."""
+
+    from_date: date
+    format: Format | None = None
+    rate_mbit_s: Annotated[Amount, RATE] = None
+    shoot_days_per_month: Annotated[Amount, SHOOT_DAYS] = None
+    cameras: Annotated[Amount, CAMERAS] = None
+    hours_per_camera_day: Annotated[Amount, CAMERA_HOURS] = None
+    stills_per_shoot_day: Annotated[Amount, STILLS] = None
+
+    @model_validator(mode="after")
+    def _one_rate(self) -> "Change":
+        if self.format is not None and self.rate_mbit_s is not None:
+            raise ValueError("give a format or a rate_mbit_s, not both")
+        if len(self.model_fields_set) < 2:
+            raise ValueError("names no key that changes; add one, or remove the change")
+        return self
+
+
+class Work(Table):
+    """One kind of work: what a shoot day brings home and which keep rule it falls under."""
+
+    keep: str
+    shoot_days_per_month: Annotated[Amount, SHOOT_DAYS]
+    cameras: Annotated[Amount, CAMERAS] = 1.0
+    hours_per_camera_day: Annotated[Amount, CAMERA_HOURS] = 0.0
+    format: Format | None = None
+    rate_mbit_s: Annotated[Amount, RATE] = None
+    real_rate_fraction: Annotated[
+        Amount,
+        Quantity(
+            label="real rate as a share of the nominal one", unit="fraction", lowest=0.3,
+            highest=1.5, step=0.05,
+            find_out="sizes of ten real files against length times nominal rate",
+        ),
+    ] = 1.0  # fmt: skip
+    stills_per_shoot_day: Annotated[Amount, STILLS] = 0.0
+    still_mb: Annotated[
+        Amount,
+        Quantity(
+            label="size of one still", unit="MB", lowest=0.1, highest=1000, step=5,
+            find_out="a folder's size divided by its file count",
+        ),
+    ] = 45.0  # fmt: skip
+    proxies_and_exports_fraction: Annotated[
+        Amount,
+        Quantity(
+            label="proxies, renders and exports beside the recordings", unit="fraction", lowest=0,
+            highest=3, step=0.05, find_out="folder sizes of three finished jobs",
+        ),
+    ] = 0.15  # fmt: skip
+    growth_per_year: Annotated[
+        Amount,
+        Quantity(
+            label="growth of this work a year", unit="fraction", lowest=-0.5, highest=1, step=0.01,
+            find_out="shoot days of the last three years",
+        ),
+    ] = 0.0  # fmt: skip
+    stored_today_tb: Annotated[
+        Amount,
+        Quantity(
+            label="footage of this kind stored today", unit="TB", lowest=0, highest=5000, step=1,
+            find_out="folder sizes on the storage you have",
+        ),
+    ] = 0.0  # fmt: skip
+    stored_oldest_months: Annotated[
+        int,
+        Quantity(
+            label="age of the oldest footage stored today", unit="months", lowest=1, highest=240,
+            step=1, whole=True, find_out="dates of the oldest folders",
+        ),
+    ] = 24  # fmt: skip
+    start_date: date | None = None
+    end_date: date | None = None
+    changes: tuple[Change, ...] = Field(default=())
+
+    @model_validator(mode="after")
+    def _agrees(self) -> "Work":
+        if self.format is not None and self.rate_mbit_s is not None:
+            raise ValueError("give a format or a rate_mbit_s, not both")
+        filmed = upper(self.hours_per_camera_day) > 0
+        if filmed and self.format is None and self.rate_mbit_s is None:
+            raise ValueError(
+                "cameras record hours here, so it needs a format (see the list of recording"
+                " formats) or a rate_mbit_s"
+            )
+        self._check_dates()
+        return self
+
+    def _check_dates(self) -> None:
+        if self.start_date and self.end_date and self.end_date <= self.start_date:
+            raise ValueError(f"end_date {self.end_date} is not after start_date {self.start_date}")
+        days = [change.from_date for change in self.changes]
+        if days != sorted(set(days)):
+            raise ValueError("changes must stand in order of their from_date, each date once")
+        for day in days:
+            if self.end_date and day >= self.end_date:
+                raise ValueError(f"a change on {day} comes after the work's end_date")
+
+
+class Step(Table):
+    """From this age on, this share of what was recorded is still on the box."""
+
+    after_months: Annotated[
+        int,
+        Quantity(
+            label="age at which it is thinned", unit="months", lowest=1, highest=600, step=1,
+            whole=True, find_out="the contract, or when you last went back to a job",
+        ),
+    ]  # fmt: skip
+    keep_fraction: Annotated[
+        Amount,
+        Quantity(
+            label="share still on the box", unit="fraction", lowest=0, highest=1, step=0.05,
+            find_out="size of a finished job before and after clearing up",
+        ),
+    ]  # fmt: skip
+    rest_goes_to: str = "deleted"
+
+
+class KeepRule(Table):
+    """How a kind of work is thinned with age; without steps everything stays."""
+
+    steps: tuple[Step, ...] = Field(default=())
+
+    @model_validator(mode="after")
+    def _falls(self) -> "KeepRule":
+        ages = [step.after_months for step in self.steps]
+        if ages != sorted(set(ages)):
+            raise ValueError("steps must stand in order of after_months, each age once")
+        shares = [1.0, *(middle(step.keep_fraction) for step in self.steps)]
+        if any(later > earlier for earlier, later in pairwise(shares)):
+            raise ValueError("keep_fraction can only fall with age: what is gone stays gone")
+        return self
+
+
+class Team(Table):
+    """The people who edit at once, and what each keeps open beside the footage."""
+
+    editors: Annotated[
+        Amount,
+        Quantity(
+            label="people who edit at once", unit="people", lowest=0, highest=200, step=1,
+            find_out="count the desks on a busy day",
+        ),
+    ] = 1.0  # fmt: skip
+    working_tb_per_editor: Annotated[
+        Amount,
+        Quantity(
+            label="working copies, caches and renders of each", unit="TB", lowest=0, highest=50,
+            step=0.25, find_out="size of the project and cache folders of one desk",
+        ),
+    ] = 0.5  # fmt: skip

@@ -1,0 +1,160 @@
+"""Which quantities a page lets one move, how far, and what a moved value means for its range."""
+
+import fnmatch
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from storagecalc.study.scenario.quantity import Entry, Quantity, Range, entries, middle
+from storagecalc.study.scenario.scenario import Scenario
+
+# Keys of a build that mean nothing where it has no further step to take.
+ONLY_WHERE_IT_GROWS = ("order_at_fraction", "lead_time_months")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Slider:
+    """One quantity that can be moved: where it starts and how far it goes.
+
+    ``reach`` is how far to either side is still likely: to the nearer end of its range, or half
+    way where it is a plain number.
+    """
+
+    key: str
+    quantity: Quantity
+    start: float
+    lowest: float
+    highest: float
+    step: float
+    reach: float
+    written: bool
+
+
+def sliders(scenario: Scenario, quantities: Sequence[str]) -> tuple[Slider, ...]:
+    """A slider for each quantity of the scenario that the patterns name, in their order.
+
+    Parameters
+    ----------
+    scenario
+        The scenario that is moved.
+    quantities
+        Dotted keys; a ``*`` stands for every name: ``work.*.shoot_days_per_month``.
+
+    Raises
+    ------
+    ValueError
+        Where a pattern without a ``*`` names no quantity of the scenario.
+    """
+    known = [entry for entry in entries(scenario) if _means_something(scenario, entry)]
+    found = []
+    for pattern in quantities:
+        matching = [entry for entry in known if fnmatch.fnmatchcase(entry.key, pattern)]
+        if not matching and "*" not in pattern:
+            raise ValueError(f"{pattern} is no quantity of this scenario")
+        found += [_slider(entry) for entry in matching]
+    return tuple(found)
+
+
+def moved(scenario: Scenario, values: Mapping[str, float]) -> Scenario:
+    """The scenario with sliders moved; a range keeps its shape and goes along with its middle.
+
+    Raises
+    ------
+    ScenarioError
+        Where a moved value breaks a rule.
+    """
+    by_key = {entry.key: entry for entry in entries(scenario)}
+    changes = {
+        key: _moved_value(by_key[key], value)
+        for key, value in values.items()
+        if not math.isclose(value, middle(by_key[key].value), rel_tol=1e-9, abs_tol=1e-12)
+    }
+    return scenario.varied(changes) if changes else scenario
+
+
+def coarse(slider: Slider, places: int) -> Slider:
+    """The same slider with few stops, evenly spaced to both sides and no further than is likely.
+
+    Parameters
+    ----------
+    slider
+        Any slider.
+    places
+        Stops wanted, 3 or more; an even number counts as one less.
+    """
+    half = max(1, (places - 1) // 2)
+    reach = slider.reach
+    return replace(
+        slider,
+        lowest=slider.start - reach,
+        highest=slider.start + reach,
+        step=reach / half,
+    )
+
+
+def stops(slider: Slider) -> list[float]:
+    """Every value a slider can stand at, rising."""
+    count = round((slider.highest - slider.lowest) / slider.step)
+    return [slider.lowest + number * slider.step for number in range(count + 1)]
+
+
+def _moved_value(entry: Entry, wanted: float) -> Any:
+    value, quantity = entry.value, entry.quantity
+    if quantity.whole:
+        return round(wanted)
+    if not isinstance(value, Range) or wanted == quantity.lowest:
+        return wanted
+    if value.low > 0 and quantity.lowest >= 0:
+        ratio = wanted / value.middle
+        low, high = value.low * ratio, value.high * ratio
+    else:
+        low, high = wanted + value.low - value.middle, wanted + value.high - value.middle
+    return {"low": max(low, quantity.lowest), "middle": wanted, "high": min(high, quantity.highest)}
+
+
+def _slider(entry: Entry) -> Slider:
+    quantity, value = entry.quantity, entry.value
+    start = middle(entry.value)
+    if isinstance(value, Range):
+        spread = value.high - value.low
+        low = value.low / 2 if value.low > 0 else value.low - spread / 2
+        high = value.high + spread
+    elif quantity.lowest < 0:
+        low, high = start - 20 * quantity.step, start + 20 * quantity.step
+    else:
+        low, high = start / 2, max(2 * start, start + 4 * quantity.step)
+    step = _fine_step(quantity, high - low)
+    return Slider(
+        key=entry.key,
+        quantity=quantity,
+        start=start,
+        lowest=start - math.floor((start - max(low, quantity.lowest)) / step + 1e-9) * step,
+        highest=start + math.floor((min(high, quantity.highest) - start) / step + 1e-9) * step,
+        step=step,
+        reach=_likely_reach(value, start - max(low, quantity.lowest)),
+        written=entry.written,
+    )
+
+
+def _likely_reach(value: Any, way_down: float) -> float:
+    """How far to either side is still likely: to the nearer end of a range, or half way down."""
+    if isinstance(value, Range):
+        return min(value.middle - value.low, value.high - value.middle)
+    return way_down / 2
+
+
+def _fine_step(quantity: Quantity, reach: float) -> float:
+    """The declared notch, made finer until a slider has at least eight of them."""
+    step = quantity.step
+    while not quantity.whole and reach / step < 8:
+        step /= 2
+    return step
+
+
+def _means_something(scenario: Scenario, entry: Entry) -> bool:
+    section, _, rest = entry.key.partition(".")
+    if section != "builds" or not entry.key.endswith(ONLY_WHERE_IT_GROWS):
+        return True
+    build = scenario.builds[rest.rsplit(".", 1)[0]]
+    return build.shelf is not None or build.drives_at_first + build.drives_per_step <= build.bays

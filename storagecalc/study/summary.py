@@ -1,0 +1,191 @@
+"""One build's answers, drawn together from its parts."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from storagecalc.models.cashflow import (
+    cost_by_year,
+    levelised_cost_per_tb_year,
+    net_present_cost,
+)
+from storagecalc.models.checks import FloatArray
+from storagecalc.models.layouts import Ladder
+from storagecalc.models.units import tib_from_tb
+from storagecalc.study.axes import Spread, at_share, by_position, spread, unmonthed
+from storagecalc.study.parts.capacity import Capacity
+from storagecalc.study.parts.held import Held
+from storagecalc.study.parts.loss import Loss
+from storagecalc.study.parts.money import Money
+from storagecalc.study.parts.place import PlaceResult
+from storagecalc.study.parts.purchases import Purchases
+from storagecalc.study.parts.speed import Speed
+from storagecalc.study.scenario.builds import Build
+from storagecalc.study.scenario.scenario import Scenario
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Future:
+    """The parts of one build that depend on the draws."""
+
+    numbers: Scenario
+    footage: Held
+    build: Build
+    space: Capacity
+    bought: Purchases
+    flow: Money
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Purchase:
+    """One thing bought at the middle of every range; month 0 is the scenario's start."""
+
+    month: int
+    what: str
+    count: int
+    cost: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BuildResult:
+    """Everything known of one build.
+
+    One number (or one row of months) a position; plain floats where the evaluation has no grid.
+    Names end in their unit; money is in the scenario's currency, present values at its discount
+    rate. Months are counted from the start; infinite where it does not happen within the horizon.
+    """
+
+    key: str
+    name: str
+    grows: bool
+    ladder: Ladder
+    full_ladder: Ladder
+    usable_tib: Any
+    upfront_cost: Any
+    net_present_cost: Spread
+    net_present_cost_mean: Any
+    net_present_cost_by_draw: Any
+    present_cost_by_cause: Mapping[str, Any]
+    cost_per_usable_tb: Any
+    cost_per_plannable_tb: Any
+    levelised_cost_per_tb_year: Any
+    remedy_cost: Any
+    unmet_tb_months: Any
+    cost_by_year: Any
+    dearest_later_year_cost_by_draw: Any
+    total_cost_by_month: Spread
+    plannable_tb_by_month: Any
+    first_fill_months: Spread
+    headroom_months: Spread
+    headroom_months_by_draw: Any
+    fills_fraction: Any
+    first_order_months: Any
+    loss: Loss
+    speed: Speed
+    place: PlaceResult
+    drive_replacements: Any
+    orders: Any
+    purchases: tuple[Purchase, ...]
+
+
+def summary(
+    key: str,
+    scenario: Scenario,
+    point: Future,
+    drawn: Future,
+    purchases: tuple[Purchase, ...],
+    loss: Loss,
+    speed: Speed,
+    place: PlaceResult,
+) -> BuildResult:
+    """The answers of one build from its middle, its draws, and the parts that need no draws.
+
+    A grid of positions has no list of purchases: each position would have its own.
+    """
+    numbers, flow, bought = point.numbers, point.flow, point.bought
+    rate = unmonthed(numbers.discount_rate_per_year)
+    upfront = by_position(flow.cost_by_month[:, 0, 0])
+    usable = by_position(point.space.ladder.usable_tb[:, 0, 0])
+    plannable = by_position(point.space.ladder.plannable_tb[:, 0, 0])
+    present = {
+        cause: by_position(net_present_cost(cost_by_month=cost, discount_rate_per_year=rate))
+        for cause, cost in flow.cost_by_cause.items()
+    }
+    return BuildResult(
+        key=key,
+        name=scenario.build_name(key),
+        grows=point.space.pools.drives_by_step.shape[1] > 1,
+        ladder=_ladder_at(point.space.ladder, 0),
+        full_ladder=_ladder_at(point.space.ladder, -1),
+        usable_tib=tib_from_tb(usable),
+        upfront_cost=upfront,
+        net_present_cost=spread(flow.net_present_cost, drawn.flow.net_present_cost),
+        net_present_cost_mean=drawn.flow.net_present_cost.mean(axis=1),
+        net_present_cost_by_draw=drawn.flow.net_present_cost,
+        present_cost_by_cause=present,
+        cost_per_usable_tb=upfront / usable,
+        cost_per_plannable_tb=upfront / plannable,
+        levelised_cost_per_tb_year=by_position(
+            levelised_cost_per_tb_year(
+                cost_by_month=flow.cost_by_month,
+                held_tb_by_month=point.footage.held_tb_by_month,
+                discount_rate_per_year=rate,
+            )
+        ),
+        remedy_cost=present["remedy"],
+        unmet_tb_months=bought.unmet_tb_by_month.sum(axis=-1)[:, 0],
+        cost_by_year=cost_by_year(cost_by_month=flow.cost_by_month)[:, 0],
+        dearest_later_year_cost_by_draw=_dearest_later_year(drawn.flow.cost_by_month),
+        total_cost_by_month=spread(
+            np.cumsum(flow.cost_by_month, axis=-1), np.cumsum(drawn.flow.cost_by_month, axis=-1)
+        ),
+        plannable_tb_by_month=bought.plannable_tb_by_month[:, 0],
+        loss=loss,
+        speed=speed,
+        place=place,
+        drive_replacements=by_position(flow.drive_failures[:, 0]),
+        orders=(bought.drives_ordered_by_month > 0).sum(axis=-1)[:, 0].astype(np.float64),
+        purchases=purchases,
+        **_dates(scenario, point, drawn),
+    )
+
+
+def _dates(scenario: Scenario, point: Future, drawn: Future) -> dict[str, Any]:
+    first, headroom = drawn.bought.first_fill_months[..., 0], drawn.bought.headroom_months[..., 0]
+    lead = np.ceil(unmonthed(drawn.build.lead_time_months))
+    caution = 1.0 - scenario.needs.confidence_fraction
+    return {
+        "first_fill_months": spread(point.bought.first_fill_months[..., 0], first),
+        "headroom_months": spread(point.bought.headroom_months[..., 0], headroom),
+        "headroom_months_by_draw": headroom,
+        "fills_fraction": np.isfinite(first).mean(axis=1),
+        "first_order_months": at_share(first - lead, caution),
+    }
+
+
+def _ladder_at(ladder: Ladder, step: int) -> Ladder:
+    return Ladder(
+        **{name: by_position(getattr(ladder, name)[:, 0, step]) for name in Ladder.__slots__}
+    )
+
+
+def _dearest_later_year(cost_by_month: FloatArray) -> FloatArray:
+    """The dearest twelve months of each future, the purchase on day one left out."""
+    later = cost_by_month.copy()
+    later[..., 0] = 0.0
+    dearest: FloatArray = cost_by_year(cost_by_month=later).max(axis=-1)
+    return dearest
+
+
+def orders(point: Future) -> tuple[Purchase, ...]:
+    """Everything bought at the middle of every range, by month."""
+    flow = point.flow
+    rows = [
+        Purchase(month=int(month), what=what, count=int(counts[0, 0, month]), cost=float(cost))
+        for what, counts in flow.bought_by_month.items()
+        for month in np.flatnonzero(counts[0, 0])
+        for cost in [np.broadcast_to(flow.cost_by_cause[what], counts.shape)[0, 0, month]]
+    ]
+    return tuple(sorted(rows, key=lambda row: row.month))

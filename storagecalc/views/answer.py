@@ -1,0 +1,67 @@
+"""One evaluation as what people see: strings, tables, charts by name, for panel and report."""
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from storagecalc.study.evaluate import Evaluation
+from storagecalc.views.charts.cost_chart import cost_chart
+from storagecalc.views.charts.held_chart import held_chart
+from storagecalc.views.text.tables import (
+    TextTable,
+    cause_table,
+    comparison_table,
+    ladder_table,
+    needs_table,
+    year_table,
+)
+from storagecalc.views.text.verdicts import first_page
+
+CHARTS: dict[str, Callable[[Evaluation], dict[str, Any]]] = {
+    "held": held_chart,
+    "cost": cost_chart,
+}
+TABLES: dict[str, Callable[[Evaluation], TextTable]] = {
+    "needs": needs_table,
+    "builds": comparison_table,
+    "ladder": ladder_table,
+    "years": year_table,
+    "causes": cause_table,
+}
+
+
+def answer(
+    evaluation: Evaluation, *, charts: Sequence[str], tables: Sequence[str]
+) -> dict[str, Any]:
+    """The evaluation in the form that the page script paints.
+
+    Parameters
+    ----------
+    evaluation
+        Without a grid.
+    charts, tables
+        Names from ``CHARTS`` and ``TABLES``, in the order they are shown.
+    """
+    page = first_page(evaluation)
+    return {
+        "error": None,
+        "texts": {
+            "headline": page.headline,
+            "cost": page.cost,
+            "order": page.order,
+            "loss": page.loss,
+            "unknown": page.unknown,
+        },
+        "readouts": {},
+        "figures": {name: CHARTS[name](evaluation) for name in charts},
+        "tables": {name: painted(TABLES[name](evaluation)) for name in tables},
+    }
+
+
+def painted(table: TextTable) -> dict[str, Any]:
+    """A table as the page script and the report's passages paint it."""
+    return {
+        "title": table.title,
+        "head": list(table.head),
+        "rows": [list(row) for row in table.rows],
+        "marks": [list(row) for row in table.marks],
+    }

@@ -1,0 +1,42 @@
+"""Money paid since the start, build by build."""
+
+from typing import Any
+
+from storagecalc.study.evaluate import Evaluation
+from storagecalc.views.charts.held_chart import month_days
+from storagecalc.views.charts.style import band, band_color, build_style, chart_layout
+from storagecalc.views.text.chart_words import cost_axis, cost_band_name, cost_summary, cost_title
+from storagecalc.views.text.numbers import chart_name, series
+
+
+def cost_chart(evaluation: Evaluation) -> dict[str, Any]:
+    """Cumulative cost of each build at the prices of the day, with its 10 to 90 band."""
+    days = month_days(evaluation)
+    traces: list[dict[str, Any]] = []
+    for number, build in enumerate(evaluation.builds):
+        total = build.total_cost_by_month
+        if evaluation.draws:
+            edges = band(
+                days,
+                series(total.p10),
+                series(total.p90),
+                name=cost_band_name(),
+                color=band_color(number),
+            )
+            traces += [{**edge, "showlegend": False} for edge in edges]
+        traces.append(
+            {
+                "type": "scatter",
+                "mode": "lines",
+                "name": chart_name(build.name),
+                "x": days,
+                "y": series(total.point),
+                "line": build_style(number),
+            }
+        )
+    return {
+        "data": traces,
+        "title": cost_title(evaluation),
+        "layout": chart_layout(y_title=cost_axis(evaluation)),
+        "summary": cost_summary(evaluation),
+    }

@@ -1,0 +1,67 @@
+"""Footage held against the space to plan with."""
+
+from typing import Any
+
+from storagecalc.study.compare import month_date
+from storagecalc.study.evaluate import Evaluation
+from storagecalc.views.charts.style import (
+    BAND_COLOR,
+    FOOTAGE_COLOR,
+    band,
+    build_style,
+    chart_layout,
+)
+from storagecalc.views.text.chart_words import (
+    HELD_AXIS,
+    HELD_MIDDLE_NAME,
+    capacity_name,
+    held_band_name,
+    held_summary,
+    held_title,
+)
+from storagecalc.views.text.numbers import series
+
+
+def held_chart(evaluation: Evaluation) -> dict[str, Any]:
+    """Held footage with its 10 to 90 band, and each build's plannable space with its steps."""
+    days = month_days(evaluation)
+    held = evaluation.held_tb_by_month
+    traces: list[dict[str, Any]] = []
+    if evaluation.draws:
+        traces += band(
+            days, series(held.p10), series(held.p90), name=held_band_name(), color=BAND_COLOR
+        )
+    traces.append(
+        {
+            "type": "scatter",
+            "mode": "lines",
+            "name": HELD_MIDDLE_NAME,
+            "x": days,
+            "y": series(held.point),
+            "line": {"color": FOOTAGE_COLOR, "width": 3},
+        }
+    )
+    for number, build in enumerate(evaluation.builds):
+        traces.append(
+            {
+                "type": "scatter",
+                "mode": "lines",
+                "name": capacity_name(build),
+                "x": days,
+                "y": series(build.plannable_tb_by_month),
+                "line": {**build_style(number), "shape": "hv"},
+            }
+        )
+    return {
+        "data": traces,
+        "title": held_title(evaluation),
+        "layout": chart_layout(y_title=HELD_AXIS),
+        "summary": held_summary(evaluation),
+    }
+
+
+def month_days(evaluation: Evaluation) -> list[str]:
+    """The first day of every month looked at."""
+    scenario = evaluation.scenario
+    months = range(scenario.horizon_months)
+    return [month_date(scenario.start_date, month).isoformat() for month in months]

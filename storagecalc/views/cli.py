@@ -1,0 +1,155 @@
+"""The command line: compare, check, report, open."""
+
+import argparse
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from storagecalc.study.compare import records
+from storagecalc.study.evaluate import Evaluation, evaluate
+from storagecalc.study.scenario.load import ScenarioError, load_scenario
+from storagecalc.views.notebooks import notebook_path, open_notebooks
+from storagecalc.views.report import ReportError, write_report
+from storagecalc.views.text.cautions_words import assumed_sentences, caution_sentences
+from storagecalc.views.text.numbers import plain
+from storagecalc.views.text.tables import cause_table, comparison_table, needs_table
+from storagecalc.views.text.verdicts import first_page, headline
+
+UNUSABLE = 2
+FAILED = 1
+DRAWS = 2000
+
+
+def run() -> None:
+    """Entry point of the ``storagecalc`` command."""
+    sys.exit(main(sys.argv[1:]))
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Run one command; 0 where it did what was asked, 2 where the scenario cannot be used, 1 else."""
+    chosen = _parser().parse_args(arguments)
+    try:
+        chosen.command(chosen)
+    except ScenarioError as error:
+        print(error, file=sys.stderr)
+        return UNUSABLE
+    except ReportError as error:
+        print(error, file=sys.stderr)
+        return FAILED
+    except OSError as error:
+        print(f"{error.filename}: {error.strerror}", file=sys.stderr)
+        return UNUSABLE
+    except BrokenPipeError:
+        return 0
+    return 0
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="storagecalc", description="Which storage to buy, when to grow, and what it costs."
+    )
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+    for name, does, command in (
+        ("compare", "print the builds of a scenario side by side", _compare),
+        ("check", "tell everything that is wrong in a scenario, and what it leaves open", _check),
+        ("report", "print the comparison and write the owner's page", _report),
+        ("open", "open the notebooks on a scenario", _open),
+    ):
+        one = commands.add_parser(name, help=does, description=does.capitalize() + ".")
+        one.add_argument("scenario", type=Path, help="scenario file (TOML)")
+        one.set_defaults(command=command)
+        if name in ("compare", "report"):
+            _add_draws(one)
+        if name == "compare":
+            one.add_argument("--json", action="store_true", help="print one JSON object")
+        if name == "report":
+            one.add_argument("--to", type=Path, help="HTML file to write (default: reports/)")
+    return parser
+
+
+def _add_draws(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--draws", type=_whole, default=DRAWS, help=f"futures to draw (default {DRAWS})"
+    )
+    parser.add_argument(
+        "--seed", type=_whole, default=0, help="the same seed draws the same futures"
+    )
+
+
+def _whole(text: str) -> int:
+    number = int(text) if text.isdecimal() else -1
+    if not 0 <= number <= 100_000:
+        raise argparse.ArgumentTypeError(
+            f"must be a whole number from 0 to 100000, got {text!r:.40}"
+        )
+    return number
+
+
+def _compare(chosen: Any) -> None:
+    evaluation = evaluate(load_scenario(chosen.scenario), draws=chosen.draws, seed=chosen.seed)
+    print(as_json(evaluation) if chosen.json else comparison_text(evaluation))
+
+
+def _check(chosen: Any) -> None:
+    evaluation = evaluate(load_scenario(chosen.scenario))
+    print(f"{plain(evaluation.scenario.title)}: nothing wrong.")
+    left_open = assumed_sentences(evaluation)
+    if left_open:
+        print("\nWe assumed, because the scenario does not say:")
+        print("\n".join(f"- {sentence}" for sentence in left_open))
+
+
+def _report(chosen: Any) -> None:
+    evaluation = evaluate(load_scenario(chosen.scenario), draws=chosen.draws, seed=chosen.seed)
+    print(comparison_text(evaluation))
+    path = chosen.to or Path("reports") / f"{chosen.scenario.stem}.html"
+    write_report(
+        notebook_path=notebook_path("owners_report"),
+        scenario_path=chosen.scenario,
+        report_path=path,
+        title=plain(evaluation.scenario.title),
+    )
+    print(f"\nThe owner's page: {path}  (open it with a double click; it needs no network)")
+    print(f'The notebooks:    storagecalc open "{chosen.scenario}"')
+
+
+def _open(chosen: Any) -> None:
+    load_scenario(chosen.scenario)
+    open_notebooks(chosen.scenario)
+
+
+def comparison_text(evaluation: Evaluation) -> str:
+    """The comparison as a terminal shows it."""
+    page = first_page(evaluation)
+    tables = [needs_table(evaluation), comparison_table(evaluation), cause_table(evaluation)]
+    parts = [
+        plain(evaluation.scenario.title),
+        page.headline,
+        *(table.lines() for table in tables if table.rows),
+        "\n".join((page.cost, page.order, page.loss, page.unknown)),
+        "Take care:\n" + "\n".join(f"- {text}" for text in caution_sentences(evaluation)),
+    ]
+    return "\n\n".join(parts)
+
+
+def as_json(evaluation: Evaluation) -> str:
+    """The comparison as one JSON object, with neither NaN nor infinity."""
+    scenario = evaluation.scenario
+    return json.dumps(
+        {
+            "scenario": scenario.title,
+            "currency": scenario.currency,
+            "horizon_months": scenario.horizon_months,
+            "draws": evaluation.draws,
+            "seed": evaluation.seed,
+            "headline": headline(evaluation),
+            "cautions": caution_sentences(evaluation),
+            "assumed": assumed_sentences(evaluation),
+            "builds": records(evaluation),
+        },
+        indent=2,
+        allow_nan=False,
+        ensure_ascii=False,
+    )

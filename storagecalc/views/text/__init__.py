@@ -1,0 +1,1 @@
+"""The only rooms where a number becomes a string or a sentence."""

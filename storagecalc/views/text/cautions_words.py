@@ -1,0 +1,91 @@
+"""Cautions and assumptions in words."""
+
+from collections.abc import Callable
+from typing import Any
+
+from storagecalc.study.cautions import Caution, assumed, cautions
+from storagecalc.study.evaluate import Evaluation
+from storagecalc.study.scenario.quantity import Entry
+from storagecalc.views.text.numbers import chance, money, plain, significant, tb
+from storagecalc.views.text.verdicts import COPIES
+
+Facts = Any
+
+
+def caution_sentences(evaluation: Evaluation) -> list[str]:
+    """Every caution as one sentence."""
+    currency = evaluation.scenario.currency
+    return [_sentence(caution, currency) for caution in cautions(evaluation)]
+
+
+def assumed_sentences(evaluation: Evaluation) -> list[str]:
+    """Every default that was used, with its status and how to find out the studio's own value."""
+    return [_assumption(entry) for entry in assumed(evaluation)]
+
+
+def _assumption(entry: Entry) -> str:
+    quantity = entry.quantity
+    unit = "" if quantity.unit in ("fraction", "money") else f" {quantity.unit}"
+    return (
+        f"{quantity.label} ({plain(entry.key)}): {significant(float(entry.value), 3)}{unit},"
+        f" {quantity.status}. To find out: {quantity.find_out}."
+    )
+
+
+def _sentence(caution: Caution, currency: str) -> str:
+    words = WORDS[caution.kind](caution.facts, currency)
+    return f"“{plain(caution.build)}”: {words}" if caution.build is not None else words
+
+
+WORDS: dict[str, Callable[[Facts, str], str]] = {
+    "one copy": lambda _facts, _currency: COPIES,
+    "independence": lambda _facts, _currency: (
+        "Chances of loss take drives to fail independently. Drives of one batch, one shelf or one"
+        " power event fail together more often, so the real chance is higher."
+    ),
+    "prices": lambda facts, _currency: (
+        "All prices are invented."
+        if facts["are"] == "invented"
+        else "All prices are a guess; ask for quotes."
+    ),
+    "guesses": lambda facts, _currency: (
+        f"{facts['count']} quantities were left at a default that is a guess; they are listed under"
+        " what we assumed."
+    ),
+    "middle only": lambda _facts, _currency: (
+        "Every range stands at its middle; how far the answer may stray was not computed."
+    ),
+    "mains": lambda _facts, _currency: (
+        "Circuits, breakers and fixed wiring are for a licensed electrician; local codes decide."
+        " The 80 in a hundred limit used here for steady loads is a rule of the United States."
+    ),
+    "full from the start": lambda facts, _currency: (
+        f"would be full from the first month: {tb(facts['held_tb'])} held,"
+        f" {tb(facts['plannable_tb'])} plannable as bought."
+    ),
+    "order at once": lambda _facts, _currency: (
+        "its next order would fall due before the start. Start with more drives."
+    ),
+    "remedy": lambda facts, currency: (
+        f"{money(facts['cost'], currency)} of its cost in today's money pays for footage that it"
+        " cannot hold itself, so that all builds serve the same footage."
+    ),
+    "read error": lambda facts, _currency: (
+        "if a rebuild has to run with no redundancy left, the chance of an unreadable file is"
+        f" {chance(facts['probability'])} by the data sheet's limit. It costs a file, not the box."
+        f" A rebuild takes about {significant(facts['rebuild_h'], 2)} hours, the wait for a drive"
+        " included."
+    ),
+    "circuit": lambda facts, _currency: (
+        f"with all bays full the circuit would carry {significant(facts['over_w'], 2)} W more than"
+        " its steady limit. Ask a licensed electrician before plugging it in."
+    ),
+    "weight": lambda facts, _currency: (
+        f"weighs about {significant(facts['weight_kg'], 2)} kg with its drives. Take them out,"
+        " lift with two people or a lift table, and check what rack or floor may bear."
+    ),
+    "desk link": lambda facts, _currency: (
+        f"a desk's link carries {significant(facts['desk_mb_s'])} MB/s, less than one stream of"
+        f" {significant(facts['stream_mb_s'])} MB/s."
+    ),
+}

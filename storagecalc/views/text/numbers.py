@@ -1,0 +1,123 @@
+"""Numbers in words: few digits, units always, chances as "1 in 4,000"."""
+
+import math
+import unicodedata
+from collections.abc import Iterable
+from datetime import date
+
+LONGEST_NAME = 60
+MONTH_NAMES = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September",
+    "October", "November", "December",
+)  # fmt: skip
+SMALL_COUNTS = (
+    "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
+    "twelve",
+)  # fmt: skip
+RARE_WORDS = "rare; other causes decide"
+RARE_PROBABILITY = 1e-5
+
+
+def plain(name: str) -> str:
+    """A name as harmless text: one line, no control or direction marks, not too long."""
+    kept = "".join(char if unicodedata.category(char)[0] not in "CZ" else " " for char in name)
+    words = " ".join(kept.split())
+    return words if len(words) <= LONGEST_NAME else f"{words[: LONGEST_NAME - 1]}…"
+
+
+def chart_name(name: str) -> str:
+    """A name for a chart, whose library would read angle brackets as markup."""
+    return plain(name).replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+
+
+def significant(value: float, digits: int = 3) -> str:
+    """A number with so many significant digits, thousands separated: 1,230 or 0.0412."""
+    if not math.isfinite(value):
+        return "never" if value > 0 else "at once"
+    if value == 0:
+        return "0"
+    places = digits - 1 - math.floor(math.log10(abs(value)))
+    shown = f"{round(value, places):,.{max(places, 0)}f}"
+    return shown.rstrip("0").rstrip(".") if "." in shown else shown
+
+
+def tb(value: float) -> str:
+    """Decimal terabytes."""
+    return f"{significant(value)} TB"
+
+
+def tb_and_tib(value_tb: float, value_tib: float) -> str:
+    """Terabytes as the label counts them, and as an operating system shows them."""
+    return f"{tb(value_tb)} ({significant(value_tib)} TiB)"
+
+
+def money(value: float, currency: str) -> str:
+    """An amount to three digits: precise enough to decide, honest about the rest."""
+    return f"{plain(currency)} {significant(value)}"
+
+
+def percent(fraction: float) -> str:
+    """A share in a hundred."""
+    return f"{significant(fraction * 100, 2)} %"
+
+
+def of_ten(fraction: float) -> str:
+    """A share of futures in everyday words."""
+    tenths = round(fraction * 10)
+    if tenths in (0, 10):
+        hundredths = round(fraction * 100)
+        return {0: "almost none", 100: "almost all"}.get(hundredths, f"{hundredths} of 100")
+    return f"{tenths} of ten"
+
+
+def chance(probability: float) -> str:
+    """A chance as "1 in 4,000"; what is rarer than 1 in 100,000 is left to other causes."""
+    if probability <= 0:
+        return "none by this model"
+    if probability < RARE_PROBABILITY:
+        return RARE_WORDS
+    if probability > 0.5:
+        return f"more likely than not ({percent(probability)})"
+    return f"1 in {significant(1 / probability, 2)}"
+
+
+def length(months: float) -> str:
+    """A number of months in years and months."""
+    if not math.isfinite(months):
+        return "not within the months looked at"
+    years, rest = divmod(round(months), 12)
+    parts = [_counted(years, "year")] if years else []
+    parts += [_counted(rest, "month")] if rest or not years else []
+    return " and ".join(parts)
+
+
+def month(day: date) -> str:
+    """A month of the calendar: March 2029."""
+    return f"{MONTH_NAMES[day.month - 1]} {day.year}"
+
+
+def count(number: int) -> str:
+    """A whole number, in words up to twelve."""
+    return SMALL_COUNTS[number] if 0 <= number < len(SMALL_COUNTS) else f"{number:,}"
+
+
+def years_span(months: int) -> str:
+    """The horizon in words: seven years, or 90 months."""
+    return f"{count(months // 12)} years" if months % 12 == 0 else f"{months} months"
+
+
+def listed(words: Iterable[str]) -> str:
+    """Words joined as a sentence has them: a, b and c."""
+    items = list(words)
+    if len(items) < 2:
+        return "".join(items)
+    return f"{', '.join(items[:-1])} and {items[-1]}"
+
+
+def series(values: Iterable[float]) -> list[float | None]:
+    """Numbers for a chart: four digits are more than a screen can show."""
+    return [float(f"{value:.4g}") if math.isfinite(value) else None for value in values]
+
+
+def _counted(number: int, noun: str) -> str:
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"

@@ -1,0 +1,112 @@
+"""The panel in JupyterLab, in a real browser: does a key press move everything, and how soon."""
+
+import statistics
+
+import pytest
+from browser.conftest import run_in_lab
+
+CELLS = [
+    "from browser.invented import SPEC, invented_answer\n"
+    "from storagecalc.views.panel import Panel\n"
+    "Panel(spec=SPEC, answer_for=invented_answer)"
+]
+DRAWN = "document.querySelectorAll('.sc-page .js-plotly-plot .main-svg').length >= 4"
+
+# From the key going down to the end of the frame in which the last chart or table changed.
+STOPWATCH = """() => {
+  const page = document.querySelector(".sc-page");
+  const plots = [...page.querySelectorAll(".js-plotly-plot")];
+  const table = page.querySelector("[data-table=builds]");
+  let began = 0, missing = new Set(), done = null;
+  const seen = (part) => {
+    missing.delete(part);
+    if (missing.size || !done) return;
+    const tell = done;
+    done = null;
+    requestAnimationFrame(() => setTimeout(() => tell(performance.now() - began)));
+  };
+  plots.forEach((plot) => plot.on("plotly_afterplot", () => seen(plot)));
+  new MutationObserver(() => seen(table)).observe(table, { childList: true, subtree: true });
+  page.addEventListener("keydown", (event) => { began = event.timeStamp; }, true);
+  window.startMove = () => {
+    missing = new Set([...plots, table]);
+    window.move = new Promise((tell, fail) => {
+      done = tell;
+      setTimeout(() => fail(new Error("no repaint within five seconds")), 5000);
+    });
+  };
+}"""
+
+
+@pytest.fixture(scope="module")
+def opened(browser, lab):
+    with run_in_lab(browser, lab, "panel.ipynb", CELLS) as visit:
+        visit.page.wait_for_function(DRAWN)
+        yield visit
+        assert not visit.asked_elsewhere()
+
+
+@pytest.fixture
+def panel(opened):
+    """The panel with every control where the notebook put it."""
+    opened.page.locator("[data-act=put_back]").click()
+    opened.page.wait_for_function(
+        "document.querySelector('[data-readout=growth]').textContent === '20 % a year'"
+    )
+    return opened
+
+
+def first_values(page):
+    """A number of every chart, and the text of the first table."""
+    return page.evaluate(
+        "() => [...[...document.querySelectorAll('.sc-page .js-plotly-plot')].map("
+        "(plot) => plot.data[2].y.at(-1)), document.querySelector('.sc-page td').textContent]"
+    )
+
+
+def test_a_key_press_moves_every_chart_and_the_table(panel):
+    page = panel.page
+    before = first_values(page)
+    page.locator("[data-control=growth] input[type=range]").focus()
+    page.keyboard.press("ArrowRight")
+    page.wait_for_function(
+        "(text) => document.querySelector('.sc-page td').textContent !== text", arg=before[-1]
+    )
+    after = first_values(page)
+    assert all(old != new for old, new in zip(before, after, strict=True))
+    assert page.locator("[data-readout=growth]").text_content() == "25 % a year"
+
+
+def test_a_refused_value_says_why_and_leaves_the_picture(panel):
+    page = panel.page
+    before = first_values(page)
+    typed = page.locator("[data-control=lead_time] input[type=number]")
+    typed.fill("11")
+    typed.press("Enter")
+    page.locator("[role=status].sc-wrong").wait_for()
+    assert page.locator("[role=status].sc-wrong").text_content().startswith("lead_time must not")
+    assert first_values(page) == before
+    page.locator("[data-act=undo]").click()
+    page.locator("[role=status]:not(.sc-wrong)").wait_for(state="attached")
+    assert typed.input_value() == "2"
+
+
+@pytest.mark.slow
+def test_time_from_key_to_repaint(panel, capsys):
+    page = panel.page
+    page.evaluate(STOPWATCH)
+    page.locator("[data-control=growth] input[type=range]").focus()
+    keys = (["ArrowRight"] * 8 + ["ArrowLeft"] * 8) * 3
+    times_ms = []
+    for key in keys[:43]:
+        page.evaluate("() => window.startMove()")
+        page.keyboard.press(key)
+        times_ms.append(page.evaluate("() => window.move"))
+    measured = sorted(times_ms[3:])  # the first three warm the kernel up
+    p95_ms = measured[int(len(measured) * 0.95) - 1]
+    with capsys.disabled():
+        print(
+            f"\nkey to repaint, {len(measured)} moves, 500 draws: "
+            f"median {statistics.median(measured):.0f} ms, p95 {p95_ms:.0f} ms"
+        )
+    assert p95_ms < 120

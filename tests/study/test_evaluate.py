@@ -1,0 +1,219 @@
+"""The evaluation as a whole: what must hold whatever the numbers are."""
+
+import math
+
+import numpy as np
+import pytest
+
+from storagecalc import ScenarioError, compare, evaluate
+from storagecalc.study.compare import records
+from storagecalc.study.draws import numbers_for
+from storagecalc.study.parts.capacity import capacity
+from storagecalc.study.parts.held import held
+from storagecalc.study.parts.money import ground_for, money
+from storagecalc.study.parts.purchases import purchases
+
+
+@pytest.fixture(scope="module")
+def drawn(demo):
+    return evaluate(demo, draws=300)
+
+
+def test_scalars_are_the_point_whatever_the_draws(demo, drawn):
+    for point, many in zip(evaluate(demo).builds, drawn.builds, strict=True):
+        assert point.net_present_cost.point == many.net_present_cost.point
+        assert point.loss == many.loss
+        assert point.purchases == many.purchases
+
+
+def test_percentiles_equal_the_point_without_draws(demo):
+    for build in evaluate(demo).builds:
+        cost = build.net_present_cost
+        assert cost.point == cost.p10 == cost.p50 == cost.p90 == build.net_present_cost_mean
+
+
+def test_percentiles_rise(drawn):
+    for build in drawn.builds:
+        for spread in (build.net_present_cost, build.first_fill_months, build.headroom_months):
+            assert spread.p10 <= spread.p50 <= spread.p90
+    held_tb = drawn.held_tb_by_month
+    assert np.all(held_tb.p10 <= held_tb.p50)
+    assert np.all(held_tb.p50 <= held_tb.p90)
+
+
+def test_the_same_seed_gives_the_same_futures_and_another_does_not(demo, drawn):
+    again, other = evaluate(demo, draws=300), evaluate(demo, draws=300, seed=1)
+    for one, same, different in zip(drawn.builds, again.builds, other.builds, strict=True):
+        assert np.array_equal(one.net_present_cost_by_draw, same.net_present_cost_by_draw)
+        assert not np.array_equal(one.net_present_cost_by_draw, different.net_present_cost_by_draw)
+
+
+def test_a_new_range_changes_no_other_stream(demo):
+    wider = demo.varied({"place.desk_m": {"low": 2, "middle": 3.5, "high": 6}})
+    one, other = evaluate(demo, draws=50), evaluate(wider, draws=50)
+    assert np.array_equal(
+        one.builds[0].net_present_cost_by_draw, other.builds[0].net_present_cost_by_draw
+    )
+
+
+@pytest.mark.parametrize(
+    ("key", "values"),
+    [
+        ("drives.tb16.price", [300.0, 460.0, 700.0]),
+        ("builds.eight_in_steps.lead_time_months", [0.0, 2.0, 9.0]),
+        ("work.stage.shoot_days_per_month", [2.0, 5.0, 9.0]),
+        ("drives.tb16.failures_per_drive_year", [0.005, 0.014, 0.06]),
+        ("filling.free_fraction", [0.05, 0.15, 0.3]),
+        ("keep.own_films.steps.0.keep_fraction", [0.3, 0.5, 0.8]),
+        ("discount_rate_per_year", [0.0, 0.06, 0.2]),
+        ("drives.tb16.service_life_years", [3.0, 5.0, 7.0]),
+        ("rebuild.swap_wait_h", [0.0, 72.0, 300.0]),
+        ("network.stream_mbit_s", [200.0, 400.0, 900.0]),
+        ("needs.headroom_months", [12.0, 60.0, 84.0]),
+        ("place.desk_m", [1.0, 3.5, 8.0]),
+    ],
+)
+def test_a_grid_equals_one_scenario_after_another(demo, key, values):
+    grid = evaluate(demo, draws=20, positions={key: values})
+    for place, value in enumerate(values):
+        alone = records(evaluate(demo.varied({key: value}), draws=20))
+        for here, there in zip(records(grid.at(place)), alone, strict=True):
+            here, there = dict(here), dict(there)
+            assert here.pop("purchases") == []
+            assert there.pop("purchases")
+            _assert_close(here, there, key)
+
+
+def _assert_close(here, there, where):
+    if isinstance(here, dict):
+        for name in here:
+            _assert_close(here[name], there[name], f"{where}.{name}")
+    elif isinstance(here, list):
+        for one, other in zip(here, there, strict=True):
+            _assert_close(one, other, where)
+    elif isinstance(here, float):
+        assert math.isclose(here, there, rel_tol=1e-9, abs_tol=1e-12), where
+    else:
+        assert here == there, where
+
+
+def test_grids_in_parts_equal_the_whole(demo, monkeypatch):
+    positions = {"drives.tb16.price": np.linspace(300, 700, 7)}
+    whole = evaluate(demo, draws=10, positions=positions)
+    monkeypatch.setattr("storagecalc.study.evaluate.CELLS_AT_ONCE", 2 * 10 * 84)
+    parts = evaluate(demo, draws=10, positions=positions)
+    for one, other in zip(whole.builds, parts.builds, strict=True):
+        assert np.array_equal(one.net_present_cost.p90, other.net_present_cost.p90)
+        assert np.array_equal(one.total_cost_by_month.p10, other.total_cost_by_month.p10)
+
+
+@pytest.mark.parametrize(
+    ("positions", "words"),
+    [
+        ({"drives.tb16.prise": [1.0]}, "did you mean"),
+        ({"drives.tb16.price": [-1.0]}, "must be from 1"),
+        ({"drives.tb16.price": [math.nan]}, "finite"),
+        ({"drives.tb16.price": []}, "at least one"),
+        ({"drives.tb16.price": "dear"}, "drives.tb16.price"),
+        ({"builds.eight_at_once.bays": [8, 9]}, "varied"),
+        ({"drives.tb16.price": [1.0, 2.0], "place.desk_m": [1.0]}, "one length"),
+    ],
+)
+def test_bad_positions_are_named(demo, positions, words):
+    with pytest.raises(ScenarioError, match=words):
+        evaluate(demo, positions=positions)
+
+
+@pytest.mark.parametrize("bad", [-1, 1.5, "many", True, math.inf])
+def test_bad_draws_and_seeds_are_named(demo, bad):
+    with pytest.raises(ValueError, match="draws must be a whole number"):
+        evaluate(demo, draws=bad)
+    with pytest.raises(ValueError, match="seed must be a whole number"):
+        evaluate(demo, seed=bad)
+
+
+def test_causes_add_up_and_the_total_is_the_present_value(demo):
+    numbers = numbers_for(demo, draws=40, seed=0, positions=None).of(demo)
+    footage, ground = held(numbers), ground_for(numbers)
+    for key, build in numbers.builds.items():
+        space = capacity(numbers, build)
+        bought = purchases(build, space, footage)
+        flow = money(numbers, build, bought, footage, ground)
+        total = sum(flow.cost_by_cause.values())
+        assert np.allclose(total, flow.cost_by_month, rtol=1e-12, atol=0), key
+        factors = 1.06 ** -(np.arange(84) / 12)
+        assert np.allclose(
+            (flow.cost_by_month * factors).sum(-1), flow.net_present_cost, rtol=1e-12
+        )
+
+
+def test_every_build_is_costed_for_the_same_footage(demo):
+    split = demo.varied(
+        {
+            "builds.eight_at_once.drives_at_first": 4,
+            "builds.eight_at_once.order_at_fraction": 0.5,
+        }
+    )
+    one, other = evaluate(demo, draws=50), evaluate(split, draws=50)
+    assert np.array_equal(one.held_tb_by_month.p90, other.held_tb_by_month.p90)
+
+
+def test_lead_time_moves_drives_cost_loss_and_power(demo):
+    key = "builds.eight_in_steps.lead_time_months"
+    soon, late = (evaluate(demo.varied({key: months})).builds[1] for months in (0, 12))
+    assert soon.drive_replacements > late.drive_replacements
+    assert soon.net_present_cost.point != late.net_present_cost.point
+    assert soon.loss.box_loss_probability != late.loss.box_loss_probability
+    assert soon.place.power_w > late.place.power_w
+    assert late.unmet_tb_months > soon.unmet_tb_months
+
+
+def test_a_small_build_pays_the_remedy(demo):
+    small = demo.varied({"builds.eight_at_once.bays": 4, "builds.eight_at_once.drives_at_first": 4})
+    cheap, full = evaluate(small).builds[0], evaluate(demo).builds[0]
+    assert cheap.remedy_cost > full.remedy_cost
+    assert cheap.unmet_tb_months > 0
+
+
+@pytest.mark.parametrize("kind", ["next box", "held elsewhere", "early cull"])
+def test_no_remedy_is_free(demo, kind):
+    other = demo.varied({"remedy.kind": kind, "builds.eight_at_once.drives_at_first": 4,
+                         "builds.eight_at_once.bays": 4})  # fmt: skip
+    assert evaluate(other).builds[0].remedy_cost > 0
+
+
+def test_more_footage_never_lengthens_headroom_and_a_stricter_rule_never_shortens_it(demo):
+    last = None
+    for days in (2.0, 4.0, 6.0, 9.0):
+        result = evaluate(demo.varied({"work.stage.shoot_days_per_month": days}))
+        headroom = [build.headroom_months.point for build in result.builds]
+        assert last is None or all(
+            now <= before for now, before in zip(headroom, last, strict=True)
+        )
+        last = headroom
+    last = None
+    for share in (0.9, 0.6, 0.3, 0.2):
+        result = evaluate(demo.varied({"keep.own_films.steps.0.keep_fraction": share}))
+        headroom = [build.headroom_months.point for build in result.builds]
+        assert last is None or all(
+            now >= before for now, before in zip(headroom, last, strict=True)
+        )
+        last = headroom
+
+
+def test_more_redundancy_never_raises_loss(demo):
+    chances = [
+        evaluate(demo.varied({"builds.eight_at_once.redundancy": kind})).builds[0].loss
+        for kind in ("none", "single parity", "double parity", "triple parity")
+    ]
+    by_kind = [loss.box_loss_probability for loss in chances]
+    assert by_kind == sorted(by_kind, reverse=True)
+    assert all(loss.box_loss_probability_low < loss.box_loss_probability_high for loss in chances)
+
+
+def test_compare_has_one_row_a_build_and_no_gaps(drawn):
+    frame = compare(drawn)
+    assert list(frame["name"]) == [build.name for build in drawn.builds]
+    numbers = frame.select_dtypes("number")
+    assert "net_present_cost" in numbers
+    assert "headroom_months_p10" in frame

@@ -1,0 +1,193 @@
+"""What the loader refuses, and what it says: the thing, the rule, the value, and what to do."""
+
+import copy
+import math
+import random
+from datetime import date
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from storagecalc import ScenarioError, evaluate, load_scenario
+from storagecalc.study.scenario.load import scenario_from
+from storagecalc.study.scenario.quantity import Range, entries
+
+# Dotted key, wrong value, and words that the message must hold.
+WRONG = [
+    ("work.stage.cameras", math.nan, ["work.stage.cameras", "finite", "nan"]),
+    ("work.stage.cameras", math.inf, ["finite", "inf"]),
+    ("work.stage.cameras", -2, ["from 0 to 60 cameras", "-2"]),
+    ("work.stage.cameras", "3", ["without quotes", "3"]),
+    ("work.stage.cameras", True, ["must be a number"]),
+    ("work.stage.camera", 3, ["work.stage.camera", 'did you mean "cameras"']),
+    ("title", "", ["title", "must not be empty"]),
+    ("title", 7, ["title", "text in quotes"]),
+    ("discount_rate_per_year", 6, ["did you mean 0.06"]),
+    ("filling.free_fraction", 15, ["15 percent is written 0.15"]),
+    ("drives.tb16.size_tb", 16_000, ["did you write GB", "16 TB"]),
+    ("builds.eight_at_once.depth_mm", 38, ["did you write cm", "380 mm"]),
+    ("work.stage.rate_mbit_s", 100, ["a format or a rate_mbit_s, not both"]),
+    ("work.stage.format", "h264_uhd_100_averag", ["did you mean", "h264_uhd_100_average"]),
+    ("work.stage.keep", "commisions", ["[keep]", 'did you mean "commissions"']),
+    ("work.stage.end_date", date(2026, 1, 1), ["before the scenario's start"]),
+    ("work.documentary.changes.0.from_date", date(2026, 9, 1), ["after the scenario's start"]),
+    ("work.documentary.changes.0.from_date", date(2040, 9, 1), ["would change nothing"]),
+    ("builds.eight_at_once.drives", "tb18", ["[drives]", 'did you mean "tb16"']),
+    ("builds.eight_at_once.drives_at_first", 9, ["9 drives but has only 8 bays"]),
+    ("builds.eight_at_once.drives_at_first", 2, ["cannot be laid out", "double parity"]),
+    ("builds.eight_at_once.drives_at_first", 7.5, ["whole number"]),
+    ("builds.eight_at_once.drives_at_first", {"low": 4, "middle": 5, "high": 6}, ["counts"]),
+    ("builds.eight_at_once.redundancy", "double", ["redundancy", "double parity"]),
+    ("builds.eight_in_steps.name", "8 BAYS, filled at once", ["already the name"]),
+    ("builds.eight_in_steps.name", " ", ["must not be empty"]),
+    ("needs.confidence_fraction", 80, ["did you mean 0.8"]),
+    ("needs.streams", {"low": 4, "middle": 5, "high": 6}, ["a choice of yours"]),
+    ("remedy.kind", "nothing", ["next box", "held elsewhere", "early cull"]),
+    ("remedy.next_build", "eight", ["[builds]"]),
+    ("remedy.next_build", ..., ["must name the build"]),
+    ("keep.commissions.steps.0.rest_goes_to", "vaults", ["[elsewhere]", '"vault"']),
+    ("keep.commissions.steps.1.after_months", 9, ["in order"]),
+    ("keep.commissions.steps.1.keep_fraction", 0.9, ["can only fall"]),
+    ("horizon_months", 600, ["from 12 to 240"]),
+    ("start_date", "soon", ["must be a date"]),
+    ("start_date", date(1970, 1, 1), ["2000"]),
+    ("prices", ..., ["prices", "missing"]),
+    ("builds", {}, ["at least one"]),
+    ("work.stage.cameras", {"low": 1, "high": 3}, ["low = ..., middle = ..., high"]),
+]
+
+
+@pytest.mark.parametrize(("key", "value", "words"), WRONG)
+def test_refuses_with_key_value_and_rule(damaged, key, value, words):
+    with pytest.raises(ScenarioError) as caught:
+        damaged({key: value})
+    for word in words:
+        assert word in str(caught.value)
+
+
+def test_an_impossible_triple_says_which_to_move(damaged):
+    with pytest.raises(ScenarioError, match="middle"):
+        damaged({"work.stage.cameras": {"low": 1, "middle": 1.01, "high": 9}})
+
+
+def test_tells_every_fault_at_once(damaged):
+    with pytest.raises(ScenarioError) as caught:
+        damaged(
+            {
+                "work.stage.cameras": -1,
+                "builds.eight_at_once.drives": "tb18",
+                "builds.twelve_and_shelf.drives_at_first": 13,
+                "running.labour_price_per_h": ...,
+            }
+        )
+    assert len(caught.value.faults) == 4
+    assert "4 faults" in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "words"),
+    [
+        ("missing.toml", None, "does not exist"),
+        ("broken.toml", b"title = ", "not valid TOML"),
+        ("twice.toml", b"a = 1\na = 2\n", "not valid TOML"),
+        ("binary.toml", bytes(range(256)), "not UTF-8"),
+        ("empty.toml", b"", "missing"),
+        ("junk.toml", b"x" * 10_000_000, "larger than"),
+        ("deep.toml", b"a = " + b"[" * 5000 + b"]" * 5000, "deep.toml"),
+    ],
+)
+def test_unusable_files_are_named(tmp_path: Path, name, content, words):
+    path = tmp_path / name
+    if content is not None:
+        path.write_bytes(content)
+    with pytest.raises(ScenarioError, match=words):
+        load_scenario(path)
+
+
+def test_a_directory_is_no_scenario(tmp_path: Path):
+    with pytest.raises(ScenarioError, match="is a directory"):
+        load_scenario(tmp_path)
+
+
+def test_hostile_names_are_kept_but_shortened_in_messages(damaged):
+    name = "<script>alert(1)</script>\u202e" + "x" * 10_000
+    scenario = damaged({"builds.eight_at_once.name": name})
+    assert scenario.build_name("eight_at_once") == name
+    with pytest.raises(ScenarioError) as caught:
+        damaged({"builds.eight_at_once.drives": name})
+    assert len(str(caught.value)) < 1000
+    assert "\u202e" not in str(caught.value)
+
+
+def test_varied_changes_one_value_and_checks_it(demo):
+    assert demo.varied({"builds.eight_in_steps.lead_time_months": 4}) != demo
+    changed = demo.varied({"work.documentary.changes.0.cameras": 2})
+    assert changed.work["documentary"].changes[0].cameras == 2
+    for key in ("builds.eight_in_steps.lead_time", "build.eight_in_steps.bays", "work.stage"):
+        with pytest.raises(ScenarioError):
+            demo.varied({key: 4})
+
+
+def test_varied_reaches_tables_that_the_file_leaves_out(demo):
+    assert demo.varied({"filling.free_fraction": 0.2}).filling.free_fraction == 0.2
+
+
+def test_written_and_loaded_again_is_the_same(demo):
+    assert scenario_from(demo.as_written(), source="again") == demo
+
+
+def test_every_quantity_has_a_label_a_span_and_a_way_to_find_out(demo):
+    for entry in entries(demo):
+        quantity = entry.quantity
+        assert quantity.label
+        assert quantity.find_out
+        assert quantity.lowest < quantity.highest
+        assert 0 < quantity.step <= quantity.highest - quantity.lowest
+        if isinstance(entry.value, Range):
+            assert quantity.lowest <= entry.value.low < entry.value.high <= quantity.highest
+        else:
+            assert quantity.lowest <= entry.value <= quantity.highest
+
+
+JUNK = st.one_of(
+    st.none(), st.booleans(), st.integers(-(10**9), 10**9), st.floats(), st.text(max_size=8),
+    st.just({}), st.just([]), st.dates(), st.just({"low": 1, "middle": 2, "high": 3}),
+)  # fmt: skip
+
+
+@given(seed=st.integers(0, 2**32), junk=JUNK, hits=st.integers(1, 3))
+def test_damaged_scenarios_give_finite_numbers_or_a_scenario_error(demo, seed, junk, hits):
+    raw = copy.deepcopy(demo.as_written())
+    chance = random.Random(seed)
+    for _ in range(hits):
+        _damage(raw, chance, junk)
+    try:
+        scenario = scenario_from(raw, source="damaged")
+    except ScenarioError as error:
+        if not error.faults:
+            raise
+        return
+    for build in evaluate(scenario).builds:
+        assert math.isfinite(build.net_present_cost.point)
+        assert math.isfinite(build.loss.box_loss_probability)
+
+
+def _damage(table, chance, junk):
+    """Replace, remove or misspell one thing somewhere below."""
+    keys = list(table) if isinstance(table, dict) else list(range(len(table)))
+    if not keys:
+        return
+    key = chance.choice(keys)
+    value = table[key]
+    if isinstance(value, (dict, list, tuple)) and value and chance.random() < 0.8:
+        if isinstance(value, tuple):
+            value = table[key] = list(value)
+        _damage(value, chance, junk)
+    elif chance.random() < 0.3:
+        del table[key]
+    elif isinstance(table, dict) and chance.random() < 0.2:
+        table[f"{key}x"] = table.pop(key)
+    else:
+        table[key] = junk
