@@ -16,7 +16,7 @@ function node(tag, attributes = {}, ...children) {
 
 function controlOf({ key, label, unit, status, help, min, max, step }, id, words) {
   const labelled = node("label", { for: id, id: `${id}-label` }, label, " ", node("i", {}, unit));
-  const readout = node("output", { for: id, "data-readout": key });
+  const readout = node("b", { "data-readout": key });
   const limits = { min, max, step };
   const range = node("input", { type: "range", id, "aria-describedby": `${id}-help`, ...limits });
   const number = node("input", { type: "number", "aria-labelledby": `${id}-label`, ...limits });

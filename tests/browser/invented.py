@@ -9,6 +9,36 @@ BUILDS = ("Eight bays, full at once", "Eight bays, grown", "Twelve bays and a sh
 LINES = (("#0072B2", "solid"), ("#D55E00", "dash"), ("#009E73", "dot"))
 FEW_DRAWS, MANY_DRAWS = 50, 500
 
+
+def control(key: str, label: str, unit: str, value: float, **more: Any) -> dict[str, Any]:
+    return {"key": key, "label": label, "unit": unit, "value": value, **more}
+
+
+GROWTH = control(
+    *("growth", "Growth", "per year", 0.2),
+    min=0.0,
+    max=0.8,
+    step=0.05,
+    status="guess",
+    help="Folder sizes by year, newest over the one before.",
+)
+SHOOT_DAYS = control(
+    *("shoot_days", "Shoot days", "per month", 8),
+    min=2,
+    max=20,
+    step=1,
+    status="you gave it",
+    help="Count the last twelve months in the calendar.",
+)
+LEAD_TIME = control(
+    *("lead_time", "Lead time", "months", 2),
+    min=0,
+    max=12,
+    step=1,
+    status="common practice",
+    help="From the order to the day the drives are in.",
+)
+
 SPEC: dict[str, Any] = {
     "words": {
         "settings": "What may change",
@@ -23,23 +53,7 @@ SPEC: dict[str, Any] = {
         {"title": "Work", "keys": ["growth", "shoot_days"]},
         {"title": "Buying", "keys": ["lead_time"]},
     ],
-    "controls": [
-        {
-            **{"key": "growth", "label": "Growth", "unit": "per year", "value": 0.2},
-            **{"min": 0.0, "max": 0.8, "step": 0.05, "status": "guess"},
-            "help": "Folder sizes by year, newest over the one before.",
-        },
-        {
-            **{"key": "shoot_days", "label": "Shoot days", "unit": "per month", "value": 8},
-            **{"min": 2, "max": 20, "step": 1, "status": "you gave it"},
-            "help": "Count the last twelve months in the calendar.",
-        },
-        {
-            **{"key": "lead_time", "label": "Lead time", "unit": "months", "value": 2},
-            **{"min": 0, "max": 12, "step": 1, "status": "common practice"},
-            "help": "From the order to the day the drives are in.",
-        },
-    ],
+    "controls": [GROWTH, SHOOT_DAYS, LEAD_TIME],
     "figures": [
         {"id": "held", "summary_label": "In words:"},
         {"id": "cost", "summary_label": "In words:"},
@@ -119,14 +133,18 @@ def _figure(title: str, unit: str, band: np.ndarray) -> dict[str, Any]:
             {**edge, **quiet, "y": high, "fill": "tonexty", "fillcolor": f"{colour}22"},
             {
                 **edge,
-                **{"y": middle, "name": BUILDS[build], "line": {"color": colour, "dash": dash}},
+                "y": middle,
+                "name": BUILDS[build],
+                "line": {"color": colour, "dash": dash},
                 "hovertemplate": "%{y:,.0f}<extra></extra>",
             },
         ]
     axis = {"gridcolor": "#e3e8eb", "zeroline": False}
     layout = {
-        **{"height": 280, "margin": {"l": 56, "r": 8, "t": 8, "b": 40}},
-        **{"legend": {"orientation": "h", "y": 1.02, "yanchor": "bottom"}, "hovermode": "x"},
+        "height": 280,
+        "margin": {"l": 64, "r": 8, "t": 8, "b": 40},
+        "legend": {"orientation": "h", "y": 1.02, "yanchor": "bottom", "traceorder": "normal"},
+        "hovermode": "x",
         "font": {"family": "system-ui, sans-serif", "size": 12, "color": "#1d252c"},
         "xaxis": {**axis, "title": {"text": "years from the start"}},
         "yaxis": {**axis, "title": {"text": unit}, "rangemode": "tozero", "tickformat": ",.0f"},

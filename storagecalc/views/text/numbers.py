@@ -67,7 +67,7 @@ def of_ten(fraction: float) -> str:
     if tenths in (0, 10):
         hundredths = round(fraction * 100)
         return {0: "almost none", 100: "almost all"}.get(hundredths, f"{hundredths} of 100")
-    return f"{tenths} of ten"
+    return f"{SMALL_COUNTS[tenths]} of ten"
 
 
 def chance(probability: float) -> str:

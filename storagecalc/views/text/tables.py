@@ -15,6 +15,7 @@ from storagecalc.views.text.numbers import (
     chance,
     money,
     month,
+    of_ten,
     plain,
     significant,
     tb,
@@ -68,7 +69,7 @@ def comparison_table(evaluation: Evaluation) -> TextTable:
     span = years_span(evaluation.scenario.horizon_months)
     rows: list[tuple[str, Callable[[BuildResult], str]]] = [
         ("cost on day one", lambda b: money(b.upfront_cost, currency)),
-        (f"all costs over {span}, in today's money", lambda b: _total(evaluation, b)),
+        (f"all costs over {span}, in today's money, mean", lambda b: _total(evaluation, b)),
         ("usable space as bought", lambda b: tb_and_tib(b.ladder.usable_tb, b.usable_tib)),
         ("space to plan with, as bought", lambda b: tb(b.ladder.plannable_tb)),
         ("the same with all bays full", lambda b: tb(b.full_ladder.plannable_tb)),
@@ -99,9 +100,9 @@ def needs_table(evaluation: Evaluation) -> TextTable:
         for same in by_need
     ]
     marks = [("", "", *("good" if need.met else "short" for need in same)) for same in by_need]
-    confidence = significant(scenario.needs.confidence_fraction * 10, 2)
+    sure = of_ten(scenario.needs.confidence_fraction)
     return TextTable(
-        title=f"Needs, judged in {confidence} of ten futures",
+        title=f"Needs, each judged so that it holds in {sure} futures",
         head=("need", "asked", *_names(evaluation)),
         rows=tuple(rows),
         marks=tuple(marks),
@@ -199,10 +200,10 @@ def _no_marks(rows: Sequence[tuple[str, ...]]) -> tuple[tuple[str, ...], ...]:
 
 def _total(evaluation: Evaluation, build: BuildResult) -> str:
     currency, cost = evaluation.scenario.currency, build.net_present_cost
-    middle = money(cost.point, currency)
+    mean = money(build.net_present_cost_mean, currency)
     if not evaluation.draws:
-        return middle
-    return f"{middle} ({significant(cost.p10)} to {significant(cost.p90)})"
+        return mean
+    return f"{mean} ({significant(cost.p10)} to {significant(cost.p90)})"
 
 
 def _fills(evaluation: Evaluation, months: object) -> str:

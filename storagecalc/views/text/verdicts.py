@@ -69,7 +69,7 @@ def headline(evaluation: Evaluation) -> str:
 def cost_sentence(evaluation: Evaluation, build: BuildResult) -> str:
     """What a build costs on day one, over all years and by year."""
     currency, span = evaluation.scenario.currency, years_span(evaluation.scenario.horizon_months)
-    total = build.net_present_cost
+    total, mean = build.net_present_cost, money(build.net_present_cost_mean, currency)
     later = [money(cost, currency) for cost in build.cost_by_year[1:]]
     band = (
         f" (between {money(total.p10, currency)} and {money(total.p90, currency)} in eight of ten"
@@ -79,8 +79,8 @@ def cost_sentence(evaluation: Evaluation, build: BuildResult) -> str:
     )
     return (
         f"{quoted(build)} costs {money(build.upfront_cost, currency)} on day one. All costs over"
-        f" {span} in today's money come to about {money(total.point, currency)}{band}. The first"
-        f" year takes {money(build.cost_by_year[0], currency)}, the following years"
+        f" {span} in today's money come to about {mean}{band}. The first year"
+        f" takes {money(build.cost_by_year[0], currency)}, the following years"
         f" {listed(later)}. Prices are {evaluation.scenario.tax}."
     )
 
