@@ -139,7 +139,7 @@ def loss_probability_by_month(
     [0.0, 0.6321, 0.8647]
     """
     name = "drives_per_group_by_month"
-    if np.ndim(drives_per_group_by_month) == 0:
+    if np.shape(drives_per_group_by_month)[-1:] in ((), (0,)):
         raise ValueError(f"{name} must hold one number a month, got {drives_per_group_by_month!r}")
     parity = with_month_axis("parity_drives", parity_drives)
     drives = GroupChain.checked_drives(name, drives_per_group_by_month, parity, at_least=0)

@@ -7,6 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from storagecalc.models.checks import FloatArray, checked
+from storagecalc.models.months import delayed
 from storagecalc.models.units import plain
 
 IntArray = npt.NDArray[np.int64]
@@ -114,8 +115,8 @@ def rule_based_growth(
         raise ValueError(
             "plannable_tb_by_step must not fall from one step to the next, but it does"
         )
-    lead = np.ceil(np.asarray(checked("lead_time_months", lead_time_months, at_least=0)))
-    if lead.ndim and lead.shape[-1] != 1:
+    lead = checked("lead_time_months", lead_time_months, at_least=0)
+    if np.ndim(lead) and lead.shape[-1] != 1:
         raise ValueError(f"lead_time_months must not change by month, got the shape {lead.shape}")
     # Counted in the smallest integers: the time goes into moving memory.
     last_step = plannable.shape[-1] - 1
@@ -126,7 +127,7 @@ def rule_based_growth(
     ordered = np.maximum.accumulate(asked, axis=-1)
     return Growth(
         steps_ordered_by_month=ordered.astype(np.int64),
-        steps_in_place_by_month=_later(ordered, lead).astype(np.int64),
+        steps_in_place_by_month=delayed(ordered, delay_months=lead).astype(np.int64),
     )
 
 
@@ -194,18 +195,6 @@ def boxes_needed_by_month(*, shortfall_tb_by_month: Any, box_tb: Any) -> FloatAr
     boxes = shortfall / checked("box_tb", box_tb, above=0)
     needed: FloatArray = np.ceil(boxes * (1.0 - WHOLE_TOLERANCE))
     return np.maximum.accumulate(needed, axis=-1)
-
-
-def _later(steps_by_month: Any, lead_months: Any) -> Any:
-    """The steps of so many whole months before, none before the start."""
-    months = steps_by_month.shape[-1]
-    leads = np.minimum(lead_months, months)
-    shape = np.broadcast_shapes(steps_by_month.shape, leads.shape)
-    before = np.broadcast_to(steps_by_month, shape)
-    later = np.zeros(shape, dtype=steps_by_month.dtype)
-    for lead in np.unique(leads).astype(int):
-        np.copyto(later[..., lead:], before[..., : months - lead], where=leads == lead)
-    return later
 
 
 def _first_over(held: FloatArray, limit: Any) -> FloatArray:

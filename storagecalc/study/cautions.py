@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from storagecalc.study.evaluate import Evaluation
+from storagecalc.study.parts.summary import BuildResult
 from storagecalc.study.scenario.quantity import Entry, entries, middle
-from storagecalc.study.summary import BuildResult
 
 # Recommended weight limit of the revised NIOSH lifting equation at its ideal posture.
 # Source: Waters, Putz-Anderson, Garg, "Applications Manual for the Revised NIOSH Lifting

@@ -12,7 +12,7 @@ from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.axes import Spread, at_share
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.needs import NeedResult
-from storagecalc.study.summary import BuildResult
+from storagecalc.study.parts.summary import BuildResult
 
 if TYPE_CHECKING:
     from pandas import DataFrame
@@ -154,7 +154,6 @@ def compare(evaluation: Evaluation) -> "DataFrame":
 
 
 def _record(build: BuildResult, needs: Sequence[NeedResult], start: date) -> dict[str, Any]:
-    cost, loss = build.net_present_cost, build.loss
     return {
         "name": build.name,
         "meets_needs": _meets(needs),
@@ -163,6 +162,25 @@ def _record(build: BuildResult, needs: Sequence[NeedResult], start: date) -> dic
         "usable_tb": build.ladder.usable_tb,
         "usable_tib": build.usable_tib,
         "plannable_tb": build.ladder.plannable_tb,
+        **_cost_record(build),
+        "first_fill_months": _percentiles(build.first_fill_months),
+        "headroom_months": _percentiles(build.headroom_months),
+        "first_order_by_date": _iso_date(start, build.first_order_months),
+        "fills_within_horizon_fraction": build.fills_fraction,
+        **_loss_record(build),
+        "streams": build.speed.streams,
+        "power_w": build.place.power_w,
+        "noise_dba": build.place.noise_dba,
+        "purchases": [
+            {"month": row.month, "what": row.what, "count": row.count, "cost": row.cost}
+            for row in build.purchases
+        ],
+    }
+
+
+def _cost_record(build: BuildResult) -> dict[str, Any]:
+    cost = build.net_present_cost
+    return {
         "upfront_cost": build.upfront_cost,
         "net_present_cost": cost.point,
         "net_present_cost_mean": build.net_present_cost_mean,
@@ -174,10 +192,12 @@ def _record(build: BuildResult, needs: Sequence[NeedResult], start: date) -> dic
         "remedy_cost": build.remedy_cost,
         "unmet_tb_months": build.unmet_tb_months,
         "cost_by_year": [float(cost) for cost in build.cost_by_year],
-        "first_fill_months": _percentiles(build.first_fill_months),
-        "headroom_months": _percentiles(build.headroom_months),
-        "first_order_by_date": _iso_date(start, build.first_order_months),
-        "fills_within_horizon_fraction": build.fills_fraction,
+    }
+
+
+def _loss_record(build: BuildResult) -> dict[str, Any]:
+    loss = build.loss
+    return {
         "box_loss_probability": loss.box_loss_probability,
         "box_loss_probability_at_middle_rate": loss.box_loss_probability_at_middle_rate,
         "box_loss_probability_low": loss.box_loss_probability_low,
@@ -186,13 +206,6 @@ def _record(build: BuildResult, needs: Sequence[NeedResult], start: date) -> dic
         "expected_tb_lost": loss.expected_tb_lost,
         "drive_replacements": build.drive_replacements,
         "rebuild_h": loss.rebuild_h,
-        "streams": build.speed.streams,
-        "power_w": build.place.power_w,
-        "noise_dba": build.place.noise_dba,
-        "purchases": [
-            {"month": row.month, "what": row.what, "count": row.count, "cost": row.cost}
-            for row in build.purchases
-        ],
     }
 
 

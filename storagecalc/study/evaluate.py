@@ -14,8 +14,8 @@ from storagecalc.study.parts.money import ground_for, money
 from storagecalc.study.parts.place import place
 from storagecalc.study.parts.purchases import purchases
 from storagecalc.study.parts.speed import speed
+from storagecalc.study.parts.summary import BuildResult, Future, orders, summary
 from storagecalc.study.scenario.scenario import Scenario
-from storagecalc.study.summary import BuildResult, Future, orders, summary
 
 # Positions times draws times months worked on at once: about 100 MB of arrays.
 CELLS_AT_ONCE = 400_000

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from storagecalc.study.axes import at_share, by_position
+from storagecalc.study.parts.summary import BuildResult
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
-from storagecalc.study.summary import BuildResult
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,8 +17,8 @@ ONLY_WHERE_IT_GROWS = ("order_at_fraction", "lead_time_months")
 class Slider:
     """One quantity that can be moved: where it starts and how far it goes.
 
-    ``reach`` is how far to either side is still likely: to the nearer end of its range, or half
-    way where it is a plain number.
+    ``likely_reach`` is how far to either side is still likely: to the nearer end of its range, or
+    half way where it is a plain number.
     """
 
     key: str
@@ -27,7 +27,7 @@ class Slider:
     lowest: float
     highest: float
     step: float
-    reach: float
+    likely_reach: float
     written: bool
 
 
@@ -84,7 +84,7 @@ def coarse(slider: Slider, places: int) -> Slider:
         Stops wanted, 3 or more; an even number counts as one less.
     """
     half = max(1, (places - 1) // 2)
-    reach = slider.reach
+    reach = slider.likely_reach
     return replace(
         slider,
         lowest=slider.start - reach,
@@ -132,7 +132,7 @@ def _slider(entry: Entry) -> Slider:
         lowest=start - math.floor((start - max(low, quantity.lowest)) / step + 1e-9) * step,
         highest=start + math.floor((min(high, quantity.highest) - start) / step + 1e-9) * step,
         step=step,
-        reach=_likely_reach(value, start - max(low, quantity.lowest)),
+        likely_reach=_likely_reach(value, start - max(low, quantity.lowest)),
         written=entry.written,
     )
 

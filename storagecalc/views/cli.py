@@ -28,7 +28,7 @@ def run() -> None:
 
 
 def main(arguments: Sequence[str]) -> int:
-    """Run one command; 0 where it did what was asked, 2 where the scenario cannot be used, 1 else."""
+    """Run one command: 0 where it did what was asked, 2 where the scenario is unusable, else 1."""
     chosen = _parser().parse_args(arguments)
     try:
         chosen.command(chosen)

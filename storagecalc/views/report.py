@@ -209,6 +209,7 @@ def _executed(notebook_path: Path, scenario_path: Path, longest_cell_s: int) -> 
     client = OwnClient(
         notebook,
         kernel_name="python3",
+        extra_arguments=["--IPKernelApp.log_level=ERROR"],
         timeout=longest_cell_s,
         resources={"metadata": {"path": str(notebook_path.resolve().parent)}},
     )
@@ -238,6 +239,7 @@ def _exported(notebook: Any, title: str) -> str:
             exclude_input=True,
             exclude_input_prompt=True,
             exclude_output_prompt=True,
+            exclude_anchor_links=True,
         )
         report_style = (template_folder / "owner" / "report.css").read_text(encoding="utf-8")
         script = page_script() if _has_page(notebook) else ""

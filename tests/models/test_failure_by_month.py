@@ -96,7 +96,7 @@ def test_positions_and_draws_are_what_each_of_them_is():
 
 
 def test_bad_months_are_refused():
-    for counts in (8, [8, 2, 8], [8, -1], [8, 7.5]):
+    for counts in (8, [], [8, 2, 8], [8, -1], [8, 7.5]):
         with pytest.raises(ValueError, match="drives_per_group_by_month"):
             lost_by_month(counts, 2, 0.015, 24)
     with pytest.raises(ValueError, match="failures_per_drive_year must not change by month"):

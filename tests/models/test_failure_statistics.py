@@ -115,12 +115,12 @@ def test_property_an_interval_holds_the_rate_and_grows_with_the_band(failures, d
 
 @given(st.integers(1, 500), st.floats(0.5, 0.99))
 def test_property_the_bayesian_interval_with_a_half_lies_inside(failures, band):
-    from scipy.stats import gamma
+    from scipy.special import gammaincinv
 
     low, high = interval(failures, 365, band)
     tail = (1 - band) / 2
-    assert low < gamma.ppf(tail, failures + 0.5)
-    assert gamma.ppf(1 - tail, failures + 0.5) < high
+    assert low < gammaincinv(failures + 0.5, tail)
+    assert gammaincinv(failures + 0.5, 1 - tail) < high
 
 
 @given(PROBABILITIES)
@@ -131,7 +131,7 @@ def test_property_any_loss_lies_between_the_greatest_and_the_sum(chances):
     assert any_loss_probability(chances[::-1]) == pytest.approx(both, rel=1e-12)
 
 
-@given(st.floats(0.001, 100), st.floats(1e-18, 1e-13))
+@given(st.floats(0.001, 20), st.floats(1e-18, 1e-13))
 def test_property_more_reading_finds_more_errors(read_tb, errors_per_bit):
     chance = unreadable(read_tb, errors_per_bit)
     assert chance < unreadable(1.1 * read_tb, errors_per_bit) <= 1

@@ -66,7 +66,7 @@ def money(
     """
     prices = ground.prices
     drives = numbers.drives[build.drives]
-    drive_price = drives.price * prices.drive
+    drive_price = drives.price * prices.drive_price
     things = _bought_by_month(numbers, build, bought)
     failures = expected_drive_failures_by_month(
         drive_count_by_month=bought.drive_count_by_month,
@@ -74,11 +74,11 @@ def money(
     )
     energy_kwh = energy_kwh_per_month(power_w=power_w_by_month(numbers, build, bought))
     causes = {
-        "box": build.box_price * prices.box * things["box"],
-        "shelf": (build.shelf.price if build.shelf else 0.0) * prices.box * things["shelf"],
+        "box": build.box_price * prices.box_price * things["box"],
+        "shelf": (build.shelf.price if build.shelf else 0.0) * prices.box_price * things["shelf"],
         "drives": drive_price * things["drives"],
-        "labour": prices.hour * _hours_by_month(numbers, bought),
-        "power": prices.kwh * energy_kwh,
+        "labour": prices.hour_price * _hours_by_month(numbers, bought),
+        "power": prices.kwh_price * energy_kwh,
         "replacements": drive_price * _failures_out_of_warranty(numbers, build, things["drives"]),
         "elsewhere": _elsewhere_cost(numbers, footage, prices),
         "remedy": remedy_cost_by_month(numbers, build, bought, prices, ground.box),
@@ -151,7 +151,7 @@ def _failures_out_of_warranty(
 
 def _elsewhere_cost(numbers: Scenario, footage: Held, prices: PricePaths) -> Any:
     monthly = [
-        place.price_per_tb_month * footage.moved_tb_by_month[key] * prices.general
+        place.price_per_tb_month * footage.moved_tb_by_month[key] * prices.general_price
         for key, place in numbers.elsewhere.items()
     ]
     return sum(monthly) if monthly else np.zeros((1, 1, numbers.horizon_months))
@@ -162,7 +162,7 @@ def _resale(numbers: Scenario, build: Build, prices: PricePaths, bought: FloatAr
     months = numbers.horizon_months
     owned = months - np.arange(months)
     in_service = owned <= build.box_life_years * MONTHS_PER_YEAR
-    price = build.box_price * prices.box
+    price = build.box_price * prices.box_price
     value = resale_value(
         price_paid=price,
         price_then=price[..., -1:],

@@ -13,14 +13,14 @@ from storagecalc.study.scenario.scenario import Scenario
 class PricePaths:
     """Prices relative to today's, each of shape (positions, draws, months) or less.
 
-    ``box`` holds for boxes and shelves, ``hour`` and ``kwh`` are in money.
+    ``box_price`` holds for boxes and shelves; ``hour_price`` and ``kwh_price`` are in money.
     """
 
-    box: FloatArray
-    drive: FloatArray
-    general: FloatArray
-    hour: FloatArray
-    kwh: FloatArray
+    box_price: FloatArray
+    drive_price: FloatArray
+    general_price: FloatArray
+    hour_price: FloatArray
+    kwh_price: FloatArray
 
 
 def price_paths(numbers: Scenario) -> PricePaths:
@@ -42,9 +42,9 @@ def price_paths(numbers: Scenario) -> PricePaths:
 
     general = path(moves.inflation_per_year)
     return PricePaths(
-        box=path(moves.box_change_per_year),
-        drive=path(moves.drive_change_per_year),
-        general=general,
-        hour=running.labour_price_per_h * general,
-        kwh=running.electricity_price_per_kwh * path(moves.electricity_change_per_year),
+        box_price=path(moves.box_change_per_year),
+        drive_price=path(moves.drive_change_per_year),
+        general_price=general,
+        hour_price=running.labour_price_per_h * general,
+        kwh_price=running.electricity_price_per_kwh * path(moves.electricity_change_per_year),
     )

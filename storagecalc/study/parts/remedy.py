@@ -47,10 +47,10 @@ def next_box(numbers: Scenario, prices: PricePaths) -> NextBox | None:
     power_w = chosen.box_power_w + drives.power_w * float(chosen.drives_at_first)
     return NextBox(
         plannable_tb=capacity(numbers, chosen).ladder.plannable_tb[..., :1],
-        cost_by_month=chosen.box_price * prices.box
-        + chosen.drives_at_first * drives.price * prices.drive
-        + (remedy.migration_h + numbers.running.work_per_order_h) * prices.hour,
-        running_cost_by_month=energy_kwh_per_month(power_w=power_w) * prices.kwh,
+        cost_by_month=chosen.box_price * prices.box_price
+        + chosen.drives_at_first * drives.price * prices.drive_price
+        + (remedy.migration_h + numbers.running.work_per_order_h) * prices.hour_price,
+        running_cost_by_month=energy_kwh_per_month(power_w=power_w) * prices.kwh_price,
     )
 
 
@@ -76,7 +76,7 @@ def remedy_cost_by_month(
         How prices move, and the next box where that is the remedy.
     """
     beyond, remedy = bought.beyond_tb_by_month, numbers.remedy
-    rent = remedy.elsewhere_price_per_tb_month * prices.general
+    rent = remedy.elsewhere_price_per_tb_month * prices.general_price
     bridging = np.maximum(bought.unmet_tb_by_month - beyond, 0.0) * rent
     # Most futures of most builds fit: the sums for what is beyond are then all zero.
     if not beyond.any():
@@ -86,7 +86,7 @@ def remedy_cost_by_month(
     if remedy.kind == "held elsewhere":
         return bridging + beyond * rent
     given_up = np.diff(np.maximum.accumulate(beyond, axis=-1), axis=-1, prepend=0.0)
-    return bridging + given_up * remedy.cull_price_per_tb * prices.general
+    return bridging + given_up * remedy.cull_price_per_tb * prices.general_price
 
 
 def _boxes_cost_by_month(build: Build, beyond_tb: FloatArray, box: NextBox) -> Any:

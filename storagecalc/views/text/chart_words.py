@@ -5,7 +5,7 @@ from datetime import date
 
 from storagecalc.study.compare import month_date, verdict
 from storagecalc.study.evaluate import Evaluation
-from storagecalc.study.summary import BuildResult
+from storagecalc.study.parts.summary import BuildResult
 from storagecalc.views.text.numbers import (
     chart_name,
     count,

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from storagecalc.study.compare import month_date
 from storagecalc.study.evaluate import Evaluation
-from storagecalc.study.summary import BuildResult
+from storagecalc.study.parts.summary import BuildResult
 from storagecalc.views.text.needs_words import asked, given, need_label
 from storagecalc.views.text.numbers import (
     chance,

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from storagecalc.study.compare import Verdict, month_date, verdict
 from storagecalc.study.evaluate import Evaluation
-from storagecalc.study.summary import BuildResult
+from storagecalc.study.parts.summary import BuildResult
 from storagecalc.views.text import needs_words
 from storagecalc.views.text.numbers import (
     RARE_PROBABILITY,

@@ -104,52 +104,72 @@ def summary(
 
     A grid of positions has no list of purchases: each position would have its own.
     """
-    numbers, flow, bought = point.numbers, point.flow, point.bought
-    rate = unmonthed(numbers.discount_rate_per_year)
+    return BuildResult(
+        key=key,
+        name=scenario.build_name(key),
+        purchases=purchases,
+        loss=loss,
+        speed=speed,
+        place=place,
+        **_space(point),
+        **_costs(point),
+        **_cost_spreads(point, drawn),
+        **_dates(scenario, point, drawn),
+    )
+
+
+def _space(point: Future) -> dict[str, Any]:
+    ladder, bought = point.space.ladder, point.bought
+    return {
+        "grows": point.space.pools.drives_by_step.shape[1] > 1,
+        "ladder": _ladder_at(ladder, 0),
+        "full_ladder": _ladder_at(ladder, -1),
+        "usable_tib": tib_from_tb(by_position(ladder.usable_tb[:, 0, 0])),
+        "unmet_tb_months": bought.unmet_tb_by_month.sum(axis=-1)[:, 0],
+        "plannable_tb_by_month": bought.plannable_tb_by_month[:, 0],
+        "drive_replacements": by_position(point.flow.drive_failures[:, 0]),
+        "orders": (bought.drives_ordered_by_month > 0).sum(axis=-1)[:, 0].astype(np.float64),
+    }
+
+
+def _costs(point: Future) -> dict[str, Any]:
+    """Money at the middle of every range."""
+    flow, ladder = point.flow, point.space.ladder
+    rate = unmonthed(point.numbers.discount_rate_per_year)
     upfront = by_position(flow.cost_by_month[:, 0, 0])
-    usable = by_position(point.space.ladder.usable_tb[:, 0, 0])
-    plannable = by_position(point.space.ladder.plannable_tb[:, 0, 0])
     present = {
         cause: by_position(net_present_cost(cost_by_month=cost, discount_rate_per_year=rate))
         for cause, cost in flow.cost_by_cause.items()
     }
-    return BuildResult(
-        key=key,
-        name=scenario.build_name(key),
-        grows=point.space.pools.drives_by_step.shape[1] > 1,
-        ladder=_ladder_at(point.space.ladder, 0),
-        full_ladder=_ladder_at(point.space.ladder, -1),
-        usable_tib=tib_from_tb(usable),
-        upfront_cost=upfront,
-        net_present_cost=spread(flow.net_present_cost, drawn.flow.net_present_cost),
-        net_present_cost_mean=drawn.flow.net_present_cost.mean(axis=1),
-        net_present_cost_by_draw=drawn.flow.net_present_cost,
-        present_cost_by_cause=present,
-        cost_per_usable_tb=upfront / usable,
-        cost_per_plannable_tb=upfront / plannable,
-        levelised_cost_per_tb_year=by_position(
-            levelised_cost_per_tb_year(
-                cost_by_month=flow.cost_by_month,
-                held_tb_by_month=point.footage.held_tb_by_month,
-                discount_rate_per_year=rate,
-            )
-        ),
-        remedy_cost=present["remedy"],
-        unmet_tb_months=bought.unmet_tb_by_month.sum(axis=-1)[:, 0],
-        cost_by_year=cost_by_year(cost_by_month=flow.cost_by_month)[:, 0],
-        dearest_later_year_cost_by_draw=_dearest_later_year(drawn.flow.cost_by_month),
-        total_cost_by_month=spread(
-            np.cumsum(flow.cost_by_month, axis=-1), np.cumsum(drawn.flow.cost_by_month, axis=-1)
-        ),
-        plannable_tb_by_month=bought.plannable_tb_by_month[:, 0],
-        loss=loss,
-        speed=speed,
-        place=place,
-        drive_replacements=by_position(flow.drive_failures[:, 0]),
-        orders=(bought.drives_ordered_by_month > 0).sum(axis=-1)[:, 0].astype(np.float64),
-        purchases=purchases,
-        **_dates(scenario, point, drawn),
+    levelised = levelised_cost_per_tb_year(
+        cost_by_month=flow.cost_by_month,
+        held_tb_by_month=point.footage.held_tb_by_month,
+        discount_rate_per_year=rate,
     )
+    return {
+        "upfront_cost": upfront,
+        "present_cost_by_cause": present,
+        "remedy_cost": present["remedy"],
+        "cost_per_usable_tb": upfront / by_position(ladder.usable_tb[:, 0, 0]),
+        "cost_per_plannable_tb": upfront / by_position(ladder.plannable_tb[:, 0, 0]),
+        "levelised_cost_per_tb_year": by_position(levelised),
+        "cost_by_year": cost_by_year(cost_by_month=flow.cost_by_month)[:, 0],
+    }
+
+
+def _cost_spreads(point: Future, drawn: Future) -> dict[str, Any]:
+    """Money over the futures."""
+    by_draw = drawn.flow.net_present_cost
+    return {
+        "net_present_cost": spread(point.flow.net_present_cost, by_draw),
+        "net_present_cost_mean": by_draw.mean(axis=1),
+        "net_present_cost_by_draw": by_draw,
+        "dearest_later_year_cost_by_draw": _dearest_later_year(drawn.flow.cost_by_month),
+        "total_cost_by_month": spread(
+            np.cumsum(point.flow.cost_by_month, axis=-1),
+            np.cumsum(drawn.flow.cost_by_month, axis=-1),
+        ),
+    }
 
 
 def _dates(scenario: Scenario, point: Future, drawn: Future) -> dict[str, Any]:
