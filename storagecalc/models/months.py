@@ -35,13 +35,12 @@ def delayed(by_month: Any, *, delay_months: Any) -> FloatArray:
     """
     series, delay = _checked_pair(by_month, "delay_months", delay_months)
     months = series.shape[-1]
-    if delay.size == 1:
-        shift = min(int(delay.flat[0]), months)
-        moved = np.zeros_like(series)
-        moved[..., shift:] = series[..., : months - shift]
-        return moved
-    came_from = np.arange(months) - delay
-    return np.where(came_from >= 0, _taken(series, np.maximum(came_from, 0)), 0.0)
+    moved = np.zeros((*np.broadcast_shapes(series.shape[:-1], delay.shape[:-1]), months))
+    # Delays differ by draw but are few in number: one copy for each is faster than a look-up.
+    for shift in np.unique(delay):
+        late = moved[..., shift:]
+        np.copyto(late, series[..., : months - shift], where=delay == shift)
+    return moved
 
 
 def hastened(by_month: Any, *, lead_months: Any) -> FloatArray:
@@ -75,7 +74,12 @@ def hastened(by_month: Any, *, lead_months: Any) -> FloatArray:
     """
     series, lead = _checked_pair(by_month, "lead_months", lead_months)
     months = series.shape[-1]
-    return _taken(series, np.minimum(np.arange(months) + lead, months - 1))
+    moved = np.empty((*np.broadcast_shapes(series.shape[:-1], lead.shape[:-1]), months))
+    moved[...] = series[..., -1:]
+    for shift in np.unique(lead):
+        early = moved[..., : months - shift]
+        np.copyto(early, series[..., shift:], where=lead == shift)
+    return moved
 
 
 def _checked_pair(by_month: Any, name: str, shift: Any) -> tuple[FloatArray, Any]:
@@ -89,13 +93,3 @@ def _checked_pair(by_month: Any, name: str, shift: Any) -> tuple[FloatArray, Any
         )
     # No series is longer than its months, so a huge shift need not overflow an integer.
     return series, np.minimum(whole, series.shape[-1]).astype(np.int64)
-
-
-def _taken(series: FloatArray, month: Any) -> FloatArray:
-    shape = np.broadcast_shapes(series.shape[:-1], month.shape[:-1])
-    months = series.shape[-1]
-    return np.take_along_axis(
-        np.broadcast_to(series, (*shape, months)),
-        np.broadcast_to(month, (*shape, months)),
-        axis=-1,
-    )

@@ -8,12 +8,9 @@ import numpy.typing as npt
 
 from storagecalc.models.checks import FloatArray, checked
 from storagecalc.models.months import delayed
-from storagecalc.models.units import plain
+from storagecalc.models.units import WHOLE_TOLERANCE, plain
 
 IntArray = npt.NDArray[np.int64]
-
-# A quotient this close to a whole number is that number; no measured size is as sharp.
-WHOLE_TOLERANCE = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

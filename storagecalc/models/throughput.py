@@ -9,15 +9,19 @@ from typing import Any
 import numpy as np
 
 from storagecalc.models.checks import FloatArray, checked
-from storagecalc.models.units import MB_PER_TB, SECONDS_PER_HOUR, mb_s_from_mbit_s, plain
+from storagecalc.models.units import (
+    MB_PER_TB,
+    SECONDS_PER_HOUR,
+    WHOLE_TOLERANCE,
+    mb_s_from_mbit_s,
+    plain,
+)
 
 MBIT_PER_GBIT = 1000.0
 MS_PER_S = 1000.0
 MS_PER_MIN = 60_000.0
 # Preamble and start 8, header 14, check sequence 4, gap between frames 12.
 ETHERNET_OVERHEAD_BYTES = 38
-# A quotient this close below a whole number is that number; no measured rate is as sharp.
-WHOLE_TOLERANCE = 1e-9
 
 
 def tcp_goodput_mb_s(

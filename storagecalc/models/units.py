@@ -15,6 +15,9 @@ HOURS_PER_YEAR = 8760.0
 MONTHS_PER_YEAR = 12
 HOURS_PER_MONTH = HOURS_PER_YEAR / MONTHS_PER_YEAR
 
+WHOLE_TOLERANCE = 1e-9
+"""A quotient this close to a whole number is that number; nothing measured is as sharp."""
+
 BITS_PER_BYTE = 8.0
 BYTES_PER_MB = 1e6
 BYTES_PER_GB = 1e9

@@ -54,6 +54,8 @@ def _at_shares(values: Any, shares: Sequence[float]) -> list[Any]:
     # Draws last, side by side in memory: partitioning along a far axis takes three times as long.
     rows = np.ascontiguousarray(np.moveaxis(np.asarray(values), 1, -1))
     count = rows.shape[-1]
+    if count == 1:
+        return [rows[..., 0]] * len(shares)
     places = [max(0, int(np.ceil(share * count - 1e-9)) - 1) for share in shares]
     ordered = np.partition(rows, sorted(set(places)), axis=-1)
     return [ordered[..., place] for place in places]

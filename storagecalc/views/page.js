@@ -43,7 +43,7 @@ function tableOf({ id, title, first }) {
 
 function tableRows({ head, rows, marks, align }) {
   const cell = (tag, text, at, scope, mark) => {
-    const side = (align?.[at] ?? (at ? "r" : "l")) === "r" ? "sc-right" : "sc-left";
+    const side = align?.[at] === "r" ? "sc-right" : "sc-left";
     return node(tag, { class: MARKS.includes(mark) ? `${side} sc-${mark}` : side, ...scope }, text);
   };
   const named = head.map((text, at) => cell("th", text, at, { scope: "col" }));

@@ -107,6 +107,7 @@ def invented_answer(values: dict[str, float], settled: bool) -> dict[str, Any]:
                     ["Loss within seven years", "1 in 4,000", "1 in 3,100", "1 in 9,800 *"],
                 ],
                 "marks": [["", "", "", ""], ["", "", "good", ""], ["", "", "", "guess"]],
+                "align": "lrrr",
             },
             "needs": {
                 "head": ["Need", *BUILDS],
@@ -115,7 +116,6 @@ def invented_answer(values: dict[str, float], settled: bool) -> dict[str, Any]:
                     ["Lead time", *[f"{values['lead_time']:.0f} months"] * 3],
                 ],
                 "marks": [["", "short", "good", "good"], ["", "", "", ""]],
-                "align": "llll",
             },
         },
     }
