@@ -4,13 +4,13 @@ A month's footage has age 0 at the end of the month it is recorded in, age 1 a m
 by age says what share of it is still there (keep curve) or has gone to some place (moved curve).
 """
 
-import math
 from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 
 from storagecalc.models.checks import FloatArray, checked, checked_whole
+from storagecalc.models.convolution import convolved
 from storagecalc.models.units import BITS_PER_BYTE, MB_PER_TB, SECONDS_PER_HOUR, with_month_axis
 
 
@@ -186,7 +186,7 @@ def held_tb(
     intake = _checked_row("intake_tb_by_month", intake_tb_by_month)
     keep = _checked_row("keep_fraction_by_age", keep_fraction_by_age, at_most=1)
     stored = checked("stored_today_tb_by_month", stored_today_tb_by_month, at_least=0)
-    held: FloatArray = _convolved(intake, keep) + stored
+    held: FloatArray = convolved(series_by_month=intake, kernel_by_age=keep) + stored
     return held
 
 
@@ -354,42 +354,6 @@ def _stored_weights(
 def _later_sums(weights: FloatArray, curve: FloatArray, months: int) -> FloatArray:
     """Sums over a of ``weights[a] * curve[a + t]`` for each month t ahead."""
     past = weights.shape[-1]
-    return _convolved(curve[..., : past - 1 + months], weights[..., ::-1])[..., past - 1 :]
-
-
-def _convolved(series: FloatArray, kernel: FloatArray) -> FloatArray:
-    """``numpy.convolve`` along the last axis, cut to the length of the series.
-
-    Only products and sums of what is there, no differences and no Fourier transform, so that a
-    small sum of small terms is right next to a large one.
-    """
-    months = series.shape[-1]
-    if kernel.shape[-1] < months:
-        missing = months - kernel.shape[-1]
-        kernel = np.pad(kernel, [(0, 0)] * (kernel.ndim - 1) + [(0, missing)])
-    kernel = kernel[..., :months]
-    shape = (*np.broadcast_shapes(series.shape[:-1], kernel.shape[:-1]), months)
-    if kernel.size == months:
-        return (series @ _shifted_rows(kernel.ravel())).reshape(shape)
-    if series.size == months:
-        return (kernel @ _shifted_rows(series.ravel())).reshape(shape)
-    # Months first: each month is then one sweep over contiguous rows of all draws. One piece of
-    # memory for all three arrays, because fetching it in small ones takes a third of the time.
-    room = np.empty(series.size + kernel.size + math.prod(shape))
-    parts = np.split(room, [series.size, series.size + kernel.size])
-    shapes = (series.shape, kernel.shape, shape)
-    rows, back, out = (
-        part.reshape(months, *of[:-1]) for part, of in zip(parts, shapes, strict=True)
-    )
-    rows[...] = np.moveaxis(series, -1, 0)
-    back[...] = np.moveaxis(kernel, -1, 0)[::-1]
-    for month in range(months):
-        earlier = rows[: month + 1]
-        np.einsum("a...,a...->...", earlier, back[months - 1 - month :], out=out[month])
-    return np.ascontiguousarray(np.moveaxis(out, 0, -1))
-
-
-def _shifted_rows(row: FloatArray) -> FloatArray:
-    """A square with the row shifted right by 0, 1, 2, ... places: a product with it convolves."""
-    filled = np.concatenate([np.zeros(row.size - 1), row])
-    return np.lib.stride_tricks.sliding_window_view(filled, row.size)[::-1].copy()
+    curve = curve[..., : past - 1 + months]
+    sums = convolved(series_by_month=curve, kernel_by_age=weights[..., ::-1])
+    return sums[..., past - 1 :]

@@ -12,7 +12,7 @@ MODEL_ORDER = (
     "units",
     "tables",
     "ranges",
-    "months chain",
+    "months chain convolution",
     "formats layouts prices cashflow siting cabling power forecast decision",
     "footage failure throughput ordering",
     "expansion copies",

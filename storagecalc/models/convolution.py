@@ -1,0 +1,95 @@
+"""Convolution along the months, right to the last digit and fast for thousands of draws."""
+
+import math
+from typing import Any
+
+import numpy as np
+
+from storagecalc.models.checks import FloatArray, checked
+
+# Multiply-adds that the library underneath still does in one thread.
+PRODUCTS_AT_ONCE = 200_000
+
+
+def convolved(*, series_by_month: Any, kernel_by_age: Any) -> FloatArray:
+    """A series convolved with a kernel along the last axis, cut to the length of the series.
+
+    Formula: ``result[t] = sum over a from 0 to t of series[t - a] * kernel[a]``. Only products and
+    sums of what is there, no differences and no Fourier transform, so that a small sum of small
+    terms is right next to a large one.
+
+    Parameters
+    ----------
+    series_by_month
+        Any amount, months along the last axis: (months,) or (positions, draws, months).
+    kernel_by_age
+        Weight of what is a months old, ages along the last axis; beyond its end the weight is 0.
+
+    Returns
+    -------
+    numpy array
+        In the shape the arguments broadcast to, with the months of the series.
+
+    Raises
+    ------
+    ValueError
+        Where an argument has no last axis to sum along, or is not finite.
+
+    Examples
+    --------
+    >>> convolved(series_by_month=[1.0, 2.0, 3.0], kernel_by_age=[0.0, 1.0, 0.5]).tolist()
+    [0.0, 1.0, 2.5]
+    """
+    series = _checked_row("series_by_month", series_by_month)
+    kernel = _checked_row("kernel_by_age", kernel_by_age)
+    months = series.shape[-1]
+    if kernel.shape[-1] < months:
+        missing = months - kernel.shape[-1]
+        kernel = np.pad(kernel, [(0, 0)] * (kernel.ndim - 1) + [(0, missing)])
+    kernel = kernel[..., :months]
+    shape = (*np.broadcast_shapes(series.shape[:-1], kernel.shape[:-1]), months)
+    if kernel.size == months:
+        return _times_square(series, _shifted_rows(kernel.ravel())).reshape(shape)
+    if series.size == months:
+        return _times_square(kernel, _shifted_rows(series.ravel())).reshape(shape)
+    # Months first: each month is then one sweep over contiguous rows of all draws. One piece of
+    # memory for all three arrays, because fetching it in small ones takes a third of the time.
+    room = np.empty(series.size + kernel.size + math.prod(shape))
+    parts = np.split(room, [series.size, series.size + kernel.size])
+    shapes = (series.shape, kernel.shape, shape)
+    rows, back, out = (
+        part.reshape(months, *of[:-1]) for part, of in zip(parts, shapes, strict=True)
+    )
+    rows[...] = np.moveaxis(series, -1, 0)
+    back[...] = np.moveaxis(kernel, -1, 0)[::-1]
+    for month in range(months):
+        earlier = rows[: month + 1]
+        np.einsum("a...,a...->...", earlier, back[months - 1 - month :], out=out[month])
+    return np.ascontiguousarray(np.moveaxis(out, 0, -1))
+
+
+def _checked_row(name: str, value: Any) -> FloatArray:
+    row: FloatArray = np.atleast_1d(checked(name, value))
+    if np.ndim(value) == 0 or row.shape[-1] == 0:
+        raise ValueError(f"{name} must have a value for each month, got {value!r:.60}")
+    return row
+
+
+def _times_square(rows: FloatArray, square: FloatArray) -> FloatArray:
+    """A matrix product, few rows at a time.
+
+    With more at once the library underneath wakes threads, and they cost up to ten times what they
+    give where the processor is busy.
+    """
+    flat = rows.reshape(-1, len(square))
+    product = np.empty_like(flat)
+    count = max(1, PRODUCTS_AT_ONCE // square.size)
+    for first in range(0, len(flat), count):
+        np.matmul(flat[first : first + count], square, out=product[first : first + count])
+    return product
+
+
+def _shifted_rows(row: FloatArray) -> FloatArray:
+    """A square with the row shifted right by 0, 1, 2, ... places: a product with it convolves."""
+    filled = np.concatenate([np.zeros(row.size - 1), row])
+    return np.lib.stride_tricks.sliding_window_view(filled, row.size)[::-1].copy()
