@@ -1,12 +1,17 @@
 """What a reader must know before acting on an evaluation. Facts only; views/text has the words."""
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from storagecalc.study.compare import month_date
+from storagecalc.study.draws import month_spread_fraction
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.parts.summary import BuildResult
 from storagecalc.study.scenario.quantity import Entry, entries, middle
+from storagecalc.study.scenario.scenario import Scenario
+from storagecalc.study.scenario.work import Step, example_curves
 
 # Recommended weight limit of the revised NIOSH lifting equation at its ideal posture.
 # Source: Waters, Putz-Anderson, Garg, "Applications Manual for the Revised NIOSH Lifting
@@ -24,6 +29,16 @@ class Caution:
     kind: str
     build: str | None
     facts: Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BorrowedCurve:
+    """A keep rule that takes over an example of the table, and what the table says of it."""
+
+    rule: str
+    like: str
+    steps: tuple[Step, ...]
+    status: str
 
 
 def cautions(evaluation: Evaluation) -> tuple[Caution, ...]:
@@ -48,8 +63,35 @@ def assumed(evaluation: Evaluation) -> tuple[Entry, ...]:
     return tuple(
         entry
         for entry in entries(evaluation.scenario)
-        if not entry.written and not entry.key.startswith(needless)
+        if not entry.written
+        and not entry.key.startswith(needless)
+        and _matters(evaluation.scenario, entry.key)
     )
+
+
+def borrowed_curves(evaluation: Evaluation) -> tuple[BorrowedCurve, ...]:
+    """Every keep rule that says ``like``: an assumption as much as a default is."""
+    return tuple(
+        BorrowedCurve(
+            rule=name,
+            like=rule.like,
+            steps=rule.curve,
+            status=example_curves()[rule.like][0]["status"],
+        )
+        for name, rule in evaluation.scenario.keep.items()
+        if rule.like is not None
+    )
+
+
+def _matters(scenario: Scenario, key: str) -> bool:
+    """False where the rest of the scenario leaves a default nothing to act on."""
+    section, _, rest = key.partition(".")
+    name, _, field = rest.rpartition(".")
+    if section == "work" and field == "job_size_spread_fraction":
+        return scenario.work[name].jobs_per_month is not None
+    if section == "keep" and field == "fetched_back_fraction_per_year":
+        return bool(scenario.keep[name].places)
+    return True
 
 
 def _general(evaluation: Evaluation) -> Iterator[Caution]:
@@ -61,6 +103,11 @@ def _general(evaluation: Evaluation) -> Iterator[Caution]:
     guesses = [entry for entry in assumed(evaluation) if entry.quantity.status == "guess"]
     if guesses:
         yield Caution(kind="guesses", build=None, facts={"count": len(guesses)})
+    for name, work in scenario.work.items():
+        spread = month_spread_fraction(work)
+        if spread is not None:
+            facts = {"work": name, "jobs": middle(work.jobs_per_month), "spread_fraction": spread}
+            yield Caution(kind="lumps", build=None, facts=facts)
     if not evaluation.draws:
         yield Caution(kind="middle only", build=None, facts={})
     yield Caution(kind="mains", build=None, facts={})
@@ -73,6 +120,7 @@ def _of_build(evaluation: Evaluation, build: BuildResult) -> Iterator[Caution]:
             *_capacity_cautions(evaluation, build),
             *_risk_cautions(build),
             *_place_cautions(evaluation, build),
+            *_team_cautions(evaluation, build),
         )
         if holds
     }
@@ -108,3 +156,15 @@ def _place_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]
         speed.desk_link_mb_s < speed.stream_mb_s,
         {"desk_mb_s": speed.desk_link_mb_s, "stream_mb_s": speed.stream_mb_s},
     )
+
+
+def _team_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
+    speed, start = build.speed, evaluation.scenario.start_date
+    months = speed.streams_short_from_months
+    if math.isfinite(months):
+        facts = {
+            "from_date": month_date(start, months) if months else None,
+            "editors": float(speed.editors_by_month[int(months)]),
+            "streams": speed.streams,
+        }
+        yield "streams short", True, facts

@@ -57,10 +57,10 @@ def verdict(evaluation: Evaluation) -> Verdict:
     """
     if evaluation.gridded:
         raise ValueError("the evaluation has a grid of positions; pick one with at(position)")
-    meeting = [pair for pair in _pairs(evaluation) if _meets(pair[1])]
-    ranked = sorted(meeting or _pairs(evaluation), key=lambda pair: pair[0].net_present_cost_mean)
-    first, needs = ranked[0]
-    second = ranked[1][0] if len(ranked) > 1 else None
+    needs = {build.key: some for build, some in _pairs(evaluation)}
+    meeting = [key for key, some in needs.items() if _meets(some)]
+    rivals = [build for build in ranked(evaluation) if build.key in (meeting or needs)]
+    first, second = rivals[0], rivals[1] if len(rivals) > 1 else None
     gap = _gap(first, second) if second is not None else None
     return Verdict(
         outcome=_outcome(evaluation, meeting, first, second, gap),
@@ -68,8 +68,28 @@ def verdict(evaluation: Evaluation) -> Verdict:
         second=second,
         gap_cost=gap,
         cheaper_fraction=_cheaper_fraction(first, second),
-        missed=tuple(need for need in needs if not need.met),
+        missed=tuple(need for need in needs[first.key] if not need.met),
     )
+
+
+def ranked(evaluation: Evaluation) -> list[BuildResult]:
+    """The builds that meet all needs, then the others; within each the least mean cost first."""
+    pairs = sorted(
+        _pairs(evaluation), key=lambda pair: (not _meets(pair[1]), pair[0].net_present_cost_mean)
+    )
+    return [build for build, _ in pairs]
+
+
+def difference_by_cause(dearer: BuildResult, cheaper: BuildResult) -> dict[str, float]:
+    """What the dearer build costs more in today's money, cause by cause, the largest part first.
+
+    At the middle of every range; the parts add up to the difference of the net present costs.
+    """
+    parts = {
+        cause: cost - cheaper.present_cost_by_cause[cause]
+        for cause, cost in dearer.present_cost_by_cause.items()
+    }
+    return dict(sorted(parts.items(), key=lambda part: -abs(part[1])))
 
 
 def _pairs(evaluation: Evaluation) -> list[tuple[BuildResult, tuple[NeedResult, ...]]]:
@@ -188,6 +208,10 @@ def _cost_record(build: BuildResult) -> dict[str, Any]:
         "net_present_cost_p50": cost.p50,
         "net_present_cost_p90": cost.p90,
         "cost_per_usable_tb": build.cost_per_usable_tb,
+        "cost_per_plannable_tb": build.cost_per_plannable_tb,
+        "full_cost": build.full_cost,
+        "full_cost_per_usable_tb": build.full_cost_per_usable_tb,
+        "full_cost_per_plannable_tb": build.full_cost_per_plannable_tb,
         "levelised_cost_per_tb_year": build.levelised_cost_per_tb_year,
         "remedy_cost": build.remedy_cost,
         "unmet_tb_months": build.unmet_tb_months,

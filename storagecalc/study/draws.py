@@ -13,10 +13,19 @@ import numpy as np
 from pydantic_core import PydanticCustomError
 
 from storagecalc.models.checks import FloatArray
+from storagecalc.models.lumps import lump_factors, lump_variance
 from storagecalc.models.ranges import percentile_nodes
 from storagecalc.study.scenario.load import Fault, ScenarioError
-from storagecalc.study.scenario.quantity import Entry, Range, entries, nearest, with_values
+from storagecalc.study.scenario.quantity import (
+    Entry,
+    Range,
+    entries,
+    middle,
+    nearest,
+    with_values,
+)
 from storagecalc.study.scenario.scenario import Scenario
+from storagecalc.study.scenario.work import Work
 
 RATE_NODES = 40
 # Percentiles are picked once for a whole evaluation.
@@ -45,12 +54,12 @@ class Numbers:
     ranges: tuple[Entry, ...]
 
     def of(self, scenario: Scenario) -> Scenario:
-        """The scenario with floats and arrays where ranges stood."""
+        """The scenario with floats and arrays where ranges stood, and with its jobs drawn."""
         values: dict[str, Any] = {
             entry.key: self._drawn(entry, entry.value) for entry in self.ranges
         }
         values |= {key: grid[:, None, None] for key, grid in self.positions.items()}
-        return with_values(scenario, values)
+        return self._with_jobs(with_values(scenario, values))
 
     def part(self, first: int, last: int) -> "Numbers":
         """The same with only some of the positions."""
@@ -66,6 +75,24 @@ class Numbers:
     def position_count(self) -> int:
         """Points of the grid; 1 without one."""
         return len(next(iter(self.positions.values()))) if self.positions else 1
+
+    def _with_jobs(self, numbers: Scenario) -> Scenario:
+        """Footage in lumps where a kind of work says how many jobs a month bring it."""
+        lumpy = {
+            name: work.with_lump_factors(self._lump_factors(name, work, numbers.horizon_months))
+            for name, work in numbers.work.items()
+            if self.draws and work.jobs_per_month is not None
+        }
+        return numbers.model_copy(update={"work": {**numbers.work, **lumpy}}) if lumpy else numbers
+
+    def _lump_factors(self, name: str, work: Work, months: int) -> FloatArray:
+        return lump_factors(
+            jobs_per_month=work.jobs_per_month,
+            job_size_spread_fraction=work.job_size_spread_fraction,
+            months=months,
+            draws=self.draws,
+            generator=stream(seed=self.seed, key=f"work.{name}.lumps"),
+        )
 
     def _drawn(self, entry: Entry, spread: Range) -> Any:
         if not self.draws:
@@ -95,20 +122,41 @@ def numbers_for(
     return Numbers(draws=int(draws), seed=int(seed), positions=grid, ranges=ranges)
 
 
-def stratified(count: int, *, seed: int, key: str) -> FloatArray:
-    """One share between 0 and 1 from each of ``count`` equal slices, shuffled.
+def stream(*, seed: int, key: str) -> np.random.Generator:
+    """The random stream of one unknown.
 
-    The stream is named by seed and key with a stable checksum, so it is the same on every machine.
+    It is named by seed and key with a stable checksum, so it is the same on every machine.
     """
-    stream = np.random.default_rng([seed, zlib.crc32(key.encode())])
-    shares: FloatArray = (np.argsort(stream.random(count)) + stream.random(count)) / count
+    return np.random.default_rng([seed, zlib.crc32(key.encode())])
+
+
+def stratified(count: int, *, seed: int, key: str) -> FloatArray:
+    """One share between 0 and 1 from each of ``count`` equal slices, shuffled."""
+    own = stream(seed=seed, key=key)
+    shares: FloatArray = (np.argsort(own.random(count)) + own.random(count)) / count
     return shares
 
 
+def month_spread_fraction(work: Work) -> float | None:
+    """How far a month strays from the mean month because jobs come in lumps, as a share of it.
+
+    One standard deviation, everything at its middle; None where the footage is smooth.
+    """
+    if work.jobs_per_month is None:
+        return None
+    variance = lump_variance(
+        jobs_per_month=middle(work.jobs_per_month),
+        job_size_spread_fraction=middle(work.job_size_spread_fraction),
+    )
+    return float(np.sqrt(variance))
+
+
 def rate_lanes(
-    numbers: Scenario, ranges: Sequence[Entry], drives: str, confidence: float
+    numbers: Scenario, ranges: Sequence[Entry], classes: Sequence[str], confidence: float
 ) -> tuple[Any, FloatArray]:
-    """The failure rate of a drive class laid out along the draws axis, and what each lane weighs.
+    """The failure rate of a build's drives laid out along the draws axis, and what a lane weighs.
+
+    Where a build goes from one class to another the higher rate counts, to be on the safe side.
 
     Returns
     -------
@@ -117,14 +165,19 @@ def rate_lanes(
         then its middle, low and high, then its percentile at ``confidence``. Weights of the nodes,
         shape (lanes - 4,). Without a range every lane holds the same rate.
     """
-    rate = numbers.drives[drives].failures_per_drive_year
     share, weight = percentile_nodes(RATE_NODES)
+    asked = np.concatenate([share, [0.5, 0.1, 0.9, confidence]])
+    lanes = [_lanes_of(numbers, ranges, drives, asked) for drives in classes]
+    return lanes[0] if len(lanes) == 1 else np.maximum(*lanes), weight
+
+
+def _lanes_of(numbers: Scenario, ranges: Sequence[Entry], drives: str, asked: FloatArray) -> Any:
+    rate = numbers.drives[drives].failures_per_drive_year
     key = f"drives.{drives}.failures_per_drive_year"
     entry = next((entry for entry in ranges if entry.key == key), None)
     if entry is None or isinstance(rate, np.ndarray):
-        return rate * np.ones((1, len(share) + 4, 1)), weight
-    asked = np.concatenate([share, [0.5, 0.1, 0.9, confidence]])
-    return entry.quantity.quantile(asked, entry.value)[None, :, None], weight
+        return rate * np.ones((1, len(asked), 1))
+    return entry.quantity.quantile(asked, entry.value)[None, :, None]
 
 
 def chunks_of(numbers: Numbers, *, months: int, cells_at_once: int) -> Iterator[Numbers]:

@@ -12,7 +12,7 @@ from storagecalc.study.parts.held import Held, held
 from storagecalc.study.parts.loss import loss
 from storagecalc.study.parts.money import ground_for, money
 from storagecalc.study.parts.place import place
-from storagecalc.study.parts.purchases import purchases
+from storagecalc.study.parts.purchases import last_order_month, purchases
 from storagecalc.study.parts.speed import speed
 from storagecalc.study.parts.summary import BuildResult, Future, orders, summary
 from storagecalc.study.scenario.scenario import Scenario
@@ -123,7 +123,7 @@ def _futures(numbers: Scenario) -> dict[str, Future]:
     futures = {}
     for key, build in numbers.builds.items():
         space = capacity(numbers, build)
-        bought = purchases(build, space, footage)
+        bought = purchases(build, space, footage, last_order_month(numbers, build))
         futures[key] = Future(
             numbers=numbers,
             footage=footage,
@@ -139,7 +139,7 @@ def _result(
     scenario: Scenario, numbers: Numbers, key: str, point: Future, drawn: Future
 ) -> BuildResult:
     confidence = scenario.needs.confidence_fraction
-    rates = rate_lanes(point.numbers, numbers.ranges, point.build.drives, confidence)
+    rates = rate_lanes(point.numbers, numbers.ranges, point.build.drive_classes, confidence)
     return summary(
         key,
         scenario,
@@ -155,5 +155,5 @@ def _result(
             rates,
         ),
         speed(point.numbers, point.build, point.space),
-        place(point.numbers, point.build, point.space, point.bought),
+        place(point.numbers, point.build, point.space, point.flow),
     )

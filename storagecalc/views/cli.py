@@ -1,19 +1,38 @@
-"""The command line: compare, check, report, open."""
+"""The command line: new, check, compare, report, open; formats and keys to look things up."""
 
 import argparse
 import json
+import os
 import sys
 from collections.abc import Sequence
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 from storagecalc.study.compare import records
 from storagecalc.study.evaluate import Evaluation, evaluate
+from storagecalc.study.scenario.known_formats import search
 from storagecalc.study.scenario.load import ScenarioError, load_scenario
+from storagecalc.views.files import FileError, write_new
 from storagecalc.views.notebooks import notebook_path, open_notebooks
 from storagecalc.views.report import ReportError, write_report
 from storagecalc.views.text.cautions_words import assumed_sentences, caution_sentences
+from storagecalc.views.text.effect_words import check_passages
+from storagecalc.views.text.format_words import (
+    RATES_EXPLAINED,
+    card_table,
+    format_table,
+    interface_table,
+    nothing_found,
+)
+from storagecalc.views.text.key_words import key_reference
 from storagecalc.views.text.numbers import plain
+from storagecalc.views.text.starter_words import (
+    STARTER_TITLE,
+    plain_path,
+    starter_text,
+    written_words,
+)
 from storagecalc.views.text.tables import cause_table, comparison_table, needs_table
 from storagecalc.views.text.verdicts import first_page, headline
 
@@ -22,27 +41,34 @@ FAILED = 1
 DRAWS = 2000
 
 
+class RequestError(ValueError):
+    """What was asked cannot be done; the message says why and what to ask instead."""
+
+
 def run() -> None:
     """Entry point of the ``storagecalc`` command."""
     sys.exit(main(sys.argv[1:]))
 
 
 def main(arguments: Sequence[str]) -> int:
-    """Run one command: 0 where it did what was asked, 2 where the scenario is unusable, else 1."""
+    """Run one command: 0 where it did what was asked, 2 where what it got is unusable, else 1."""
     chosen = _parser().parse_args(arguments)
     try:
         chosen.command(chosen)
-    except ScenarioError as error:
+        sys.stdout.flush()
+    except (ScenarioError, RequestError) as error:
         print(error, file=sys.stderr)
         return UNUSABLE
     except ReportError as error:
         print(error, file=sys.stderr)
         return FAILED
+    except BrokenPipeError:
+        # Whoever read has read enough; what is left must not fail again when Python ends.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
     except OSError as error:
         print(f"{error.filename}: {error.strerror}", file=sys.stderr)
         return UNUSABLE
-    except BrokenPipeError:
-        return 0
     return 0
 
 
@@ -66,7 +92,32 @@ def _parser() -> argparse.ArgumentParser:
             one.add_argument("--json", action="store_true", help="print one JSON object")
         if name == "report":
             one.add_argument("--to", type=Path, help="HTML file to write (default: reports/)")
+    _add_new(commands)
+    _add_lookups(commands)
     return parser
+
+
+def _add_new(commands: Any) -> None:
+    does = "write a commented starter scenario to edit"
+    new = commands.add_parser("new", help=does, description=does.capitalize() + ".")
+    new.add_argument("file", type=Path, help="file to write; one that exists is left alone")
+    new.add_argument("--title", default=STARTER_TITLE, help="what it is about")
+    new.set_defaults(command=_new)
+
+
+def _add_lookups(commands: Any) -> None:
+    does = "list recording formats: rates, hours per TB, how sure"
+    formats = commands.add_parser("formats", help=does, description=does.capitalize() + ".")
+    formats.add_argument(
+        "words", nargs="*", metavar="WORD", help="list only formats that have all these words"
+    )
+    formats.add_argument(
+        "--cards", action="store_true", help="list card classes and interfaces as well"
+    )
+    formats.set_defaults(command=_formats)
+    does = "print every key a scenario may have, as Markdown"
+    keys = commands.add_parser("keys", help=does, description=does.capitalize() + ".")
+    keys.set_defaults(command=_keys)
 
 
 def _add_draws(parser: argparse.ArgumentParser) -> None:
@@ -95,6 +146,10 @@ def _compare(chosen: Any) -> None:
 def _check(chosen: Any) -> None:
     evaluation = evaluate(load_scenario(chosen.scenario))
     print(f"{plain(evaluation.scenario.title)}: nothing wrong.")
+    for found in check_passages(evaluation):
+        print("\n".join(["", found.heading, *(f"- {words}" for words in found.sentences)]))
+        if found.closing:
+            print(found.closing)
     left_open = assumed_sentences(evaluation)
     if left_open:
         print("\nWe assumed, because the scenario does not say:")
@@ -113,6 +168,31 @@ def _report(chosen: Any) -> None:
     )
     print(f"\nThe owner's page: {path}  (open it with a double click; it needs no network)")
     print(f'The notebooks:    storagecalc open "{chosen.scenario}"')
+
+
+def _new(chosen: Any) -> None:
+    try:
+        write_new(
+            chosen.file,
+            starter_text(title=chosen.title, start_date=date.today().replace(day=1)),
+        )
+    except FileError as error:
+        raise RequestError(f"{plain_path(chosen.file)} {error}") from None
+    print(written_words(chosen.file))
+
+
+def _formats(chosen: Any) -> None:
+    found = search(chosen.words)
+    if not found.rows:
+        raise RequestError(nothing_found(found))
+    parts = [format_table(found.rows).lines(), RATES_EXPLAINED]
+    if chosen.cards:
+        parts += [card_table().lines(), interface_table().lines()]
+    print("\n\n".join(parts))
+
+
+def _keys(_chosen: Any) -> None:
+    print(key_reference(), end="")
 
 
 def _open(chosen: Any) -> None:

@@ -2,10 +2,12 @@
 // number arrives as a finished string: nothing is worded or rounded here, and a string only ever
 // becomes text, never markup.
 
-const CONFIG = { displayModeBar: false, responsive: true, typesetMath: false };
-const LAYOUT = { autosize: true, dragmode: false, uirevision: "page" };
+const CONFIG = { displayModeBar: false, typesetMath: false };
+const LAYOUT = { height: 280, dragmode: false, uirevision: "page" };
+const AXIS = { fixedrange: true, ticklabeloverflow: "allow" }; // spares work in every repaint
 const MARKS = ["good", "short", "guess"];
-const [WORKING_AFTER_MS, PATIENCE_MS, PAPER_WIDTH_PX] = [400, 10000, 660];
+const [KEYS_SETTLE_AFTER_MS, WORKING_AFTER_MS, PATIENCE_MS] = [300, 400, 10000];
+const PAPER_WIDTH_PX = 660;
 
 function node(tag, attributes = {}, ...children) {
   const made = document.createElement(tag);
@@ -32,7 +34,7 @@ function figureOf({ id: name, summary_label: label }, id) {
   const plot = node("div", { class: "sc-plot", role: "img", "aria-labelledby": `${id}-summary` });
   const caption = node("figcaption", {}, node("b", {}, label), " ", summary);
   const box = node("figure", { "data-figure": name }, title, plot, caption);
-  return { box, title, plot, summary };
+  return { box, title, plot, summary, shown: "" };
 }
 
 function tableOf({ id, title, first }) {
@@ -71,12 +73,14 @@ function skeleton({ words = {}, groups, controls = [], figures = [], tables = []
   const buttons = node("div", { class: "sc-buttons" }, ...Object.values(parts.buttons));
   const named = { class: "sc-settings", role: "group", "aria-label": words.settings };
   const settings = node("div", named, buttons, parts.status, ...grouped);
-  const boxes = (some) => [...some].map(({ box }) => box);
+  const boxes = (some) => [...some.values()].map(({ box }) => box);
   const listed = (first) => boxes([...parts.tables.values()].filter((one) => one.first === first));
+  const [headline, ...notes] = parts.texts.values();
   const results = node("div", { class: "sc-results" }, ...listed(true),
-    node("div", { class: "sc-figures" }, ...boxes(parts.figures.values())), ...listed(false));
+    node("div", { class: "sc-figures" }, ...boxes(parts.figures)),
+    node("div", { class: "sc-notes" }, ...notes), ...listed(false));
   const body = node("div", { class: "sc-body" }, ...(controls.length ? [settings] : []), results);
-  const heading = node("div", { class: "sc-head", "aria-live": "polite" }, ...parts.texts.values());
+  const heading = node("div", { class: "sc-head", "aria-live": "polite" }, headline);
   return { ...parts, page: node("div", { class: "sc-page" }, heading, body) };
 }
 
@@ -84,20 +88,21 @@ function paint(answer, parts, Plotly) {
   const each = (name, painted, show) => Object.entries(painted ?? {}).forEach(([id, value]) => {
     if (parts[name].has(id)) show(parts[name].get(id), value);
   });
-  each("texts", answer.texts, (slot, text) => { slot.textContent = text ?? ""; });
+  const changed = (slot, value) => slot.shown !== (slot.shown = JSON.stringify(value));
+  each("texts", answer.texts, (slot, text) => { slot.textContent = text; });
   each("controls", answer.readouts, ({ readout, range }, text) => {
-    readout.textContent = text ?? "";
-    range.setAttribute("aria-valuetext", text ?? "");
+    readout.textContent = range.ariaValueText = text;
   });
   each("tables", answer.tables, (slot, table) => {
-    const shown = JSON.stringify(table);
-    if (slot.shown !== shown) slot.grid.replaceChildren(slot.grid.caption, ...tableRows(table));
-    slot.shown = shown;
+    if (changed(slot, table)) slot.grid.replaceChildren(slot.grid.caption, ...tableRows(table));
   });
-  each("figures", answer.figures, (slot, { title, summary, data, layout }) => {
-    slot.title.textContent = title ?? "";
-    slot.summary.textContent = summary ?? "";
-    Plotly.react(slot.plot, data, { ...LAYOUT, ...layout }, CONFIG);
+  each("figures", answer.figures, (slot, figure) => {
+    if (!changed(slot, figure)) return;
+    const { title = "", summary = "", data, layout } = figure, axes = {};
+    [slot.title.textContent, slot.summary.textContent] = [title, summary];
+    for (const name of ["xaxis", "yaxis"]) axes[name] = { ...AXIS, ...layout?.[name] };
+    const width = slot.plot.clientWidth || undefined;
+    Plotly.react(slot.plot, data, { ...LAYOUT, ...layout, ...axes, width }, CONFIG);
   });
 }
 
@@ -118,36 +123,37 @@ function conversation({ ask, say, show, words }) {
   };
   const put = (values, settled, save = false) => {
     next = { values: { ...values }, settled, save: save || Boolean(next?.save) };
-    setTimeout(flush); // input and change of one key press become one question
+    flush();
   };
   const hear = (answer) => {
     if (!(answer?.asked >= painted)) return;
     painted = answer.asked;
     newest = Math.max(newest, painted);
-    if (painted >= open) clearTimeout(timer);
-    if (painted >= open) open = 0;
+    if (painted >= open) open = clearTimeout(timer) ?? 0;
     if (!answer.error) show(answer, newest === painted && !next);
     say(answer.error || answer.status || words.ready, Boolean(answer.error));
     flush();
   };
-  return { put, hear, heard: () => painted >= 0, end: () => clearTimeout(timer) };
+  return { put, hear, heard: () => painted >= 0 };
 }
 
 export function mount({ el, Plotly, spec, ask, onAnswer }) {
   const parts = skeleton(spec);
   const { page, controls, buttons, status } = parts;
   const start = Object.fromEntries((spec.controls ?? []).map(({ key, value }) => [key, value]));
-  let values = {}, settled = { ...start }, onPaper = false;
+  let values = {}, settled = { ...start }, paperPx = 0, settleAfterMs = 0, pause = 0;
   const history = [], ending = new AbortController(), { signal } = ending;
   const listen = (target, name, act) => target.addEventListener(name, act, { signal });
   const say = (text, wrong = false) => {
-    status.textContent = text ?? "";
-    status.classList.toggle("sc-wrong", wrong);
+    status.replaceChildren(text ?? "");
+    status.className = wrong ? "sc-wrong" : "";
   };
+  const moved = () => Object.keys(settled).some((key) => values[key] !== settled[key]);
   const set = (wanted) => {
+    clearTimeout(pause);
     values = { ...values, ...wanted };
     controls.forEach((one, key) => { one.range.value = one.number.value = values[key]; });
-    buttons.undo.setAttribute("aria-disabled", String(!history.length));
+    buttons.undo.setAttribute("aria-disabled", String(!history.length && !moved()));
   };
   const show = (answer, current) => {
     paint(answer, parts, Plotly);
@@ -157,40 +163,34 @@ export function mount({ el, Plotly, spec, ask, onAnswer }) {
   };
   const talk = conversation({ ask, say, show, words: spec.words ?? {} });
   const settle = (wanted, remember = true) => {
-    if (remember && Object.keys(settled).some((key) => wanted[key] !== settled[key])) {
-      history.push(settled);
-    }
-    settled = { ...wanted };
     set(wanted);
+    if (remember && moved()) history.push(settled);
+    settled = { ...values };
+    set({});
     talk.put(values, true);
   };
   for (const [key, { range, number }] of controls) {
-    let held = false; // while an arrow key is held down the value is still moving
-    const release = () => { if (held) settle(values); held = false; };
     listen(range, "input", () => { set({ [key]: range.valueAsNumber }); talk.put(values, false); });
-    listen(range, "change", () => { if (!held) settle(values); });
-    listen(range, "keydown", (event) => { held = event.repeat; });
-    for (const end of ["keyup", "blur"]) listen(range, end, release);
-    listen(number, "change", () => settle(
-      { ...values, [key]: number.value === "" ? values[key] : number.valueAsNumber }));
+    // A key settles when no other follows it at once; a finger or mouse when it lets go.
+    listen(range, "keydown", () => { settleAfterMs = KEYS_SETTLE_AFTER_MS; });
+    listen(range, "pointerdown", () => { settleAfterMs = 0; });
+    listen(range, "change", () => { pause = setTimeout(() => settle(values), settleAfterMs); });
+    const typed = () => (number.value === "" ? {} : { [key]: number.valueAsNumber });
+    listen(number, "change", () => settle(typed()));
   }
-  listen(buttons.undo, "click", () => { if (history.length) settle(history.pop(), false); });
-  listen(buttons.put_back, "click", () => settle({ ...values, ...start }));
+  listen(buttons.undo, "click", () => settle((moved() ? settled : history.pop()) ?? {}, false));
+  listen(buttons.put_back, "click", () => settle(start));
   listen(buttons.save, "click", () => talk.put(values, true, true));
   // A notebook's own shortcuts would take the arrow keys off the sliders.
   listen(page, "keydown", (event) => event.ctrlKey || event.metaKey || event.stopPropagation());
-
   const plots = [...parts.figures.values()].map(({ plot }) => plot);
-  const drawn = () => plots.filter((plot) => plot.data && plot.clientWidth);
-  const fit = (paper) => {
-    onPaper = paper;
-    drawn().forEach((plot) => Plotly.relayout(plot, paper
-      ? { width: PAPER_WIDTH_PX, height: plot.clientHeight, autosize: false }
-      : { width: null, height: null, autosize: true }));
-  };
-  listen(window, "beforeprint", () => fit(true));
-  listen(window, "afterprint", () => fit(false));
-  const watch = new ResizeObserver(() => { if (!onPaper) drawn().forEach(Plotly.Plots.resize); });
+  const fit = () => plots.forEach((plot) => {
+    const width = paperPx || plot.clientWidth;
+    if (plot.data && width && width !== plot.layout.width) Plotly.relayout(plot, { width });
+  });
+  listen(window, "beforeprint", () => fit(paperPx = PAPER_WIDTH_PX));
+  listen(window, "afterprint", () => fit(paperPx = 0));
+  const watch = new ResizeObserver(fit);
   el.append(page);
   watch.observe(page);
   set(start);
@@ -198,7 +198,7 @@ export function mount({ el, Plotly, spec, ask, onAnswer }) {
   if (!talk.heard()) talk.put(values, true);
   return () => {
     stopHearing?.();
-    talk.end();
+    clearTimeout(pause);
     ending.abort();
     watch.disconnect();
     plots.forEach((plot) => Plotly.purge(plot));

@@ -11,6 +11,7 @@ from importlib import resources
 from pathlib import Path
 from typing import Any
 
+from storagecalc.views.files import write_whole
 from storagecalc.views.page import grid_answer, page_fragment, page_script, page_style
 
 SCENARIO_VARIABLE = "STORAGECALC_SCENARIO"
@@ -151,24 +152,6 @@ def write_report(
     report_path.parent.mkdir(parents=True, exist_ok=True)
     write_whole(report_path, _exported(notebook, title))
     return report_path
-
-
-def write_whole(path: Path, text: str) -> None:
-    """Write a text file so that its name only ever stands for a whole one.
-
-    Parameters
-    ----------
-    path
-        The file; replaced where it exists.
-    text
-        All of its content, written as UTF-8 with the line ends it has.
-    """
-    unfinished = path.with_name(f".{path.name}.{os.getpid()}.part")
-    try:
-        unfinished.write_text(text, encoding="utf-8", newline="")
-        unfinished.replace(path)
-    finally:
-        unfinished.unlink(missing_ok=True)
 
 
 @contextmanager

@@ -7,7 +7,7 @@ import numpy as np
 MONTHS = np.arange(84)
 BUILDS = ("Eight bays, full at once", "Eight bays, grown", "Twelve bays and a shelf")
 LINES = (("#0072B2", "solid"), ("#D55E00", "dash"), ("#009E73", "dot"))
-FEW_DRAWS, MANY_DRAWS = 50, 500
+FEW_DRAWS, MANY_DRAWS = 500, 2000
 
 
 def control(key: str, label: str, unit: str, value: float, **more: Any) -> dict[str, Any]:

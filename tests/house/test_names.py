@@ -25,7 +25,7 @@ RATE = re.compile(r"_per_[a-z]+(_[a-z]+)?$")
 # A word may still say which one is meant: net_present_cost_p10, drives_at_first, price_paid.
 WHICH = re.compile(
     r"_(p10|p50|p90|low|middle|high|mean|at_[a-z_]+"
-    r"|ordered|in_place|owned|lost|paid|then|today)$"
+    r"|ordered|in_place|owned|lost|paid|then|today|from|to)$"
 )
 EMPTY_VERBS = ("get_", "calc_", "compute_", "do_", "calculate_", "perform_")
 NUMBER = re.compile(r"\b(int|float|float64|Amount|FloatArray|IntArray|NDArray|ArrayLike|Range)\b")

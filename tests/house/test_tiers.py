@@ -13,7 +13,7 @@ MODEL_ORDER = (
     "tables",
     "ranges",
     "months chain convolution",
-    "formats layouts prices cashflow siting cabling power forecast decision",
+    "formats lumps layouts prices cashflow siting cabling power forecast decision",
     "footage failure throughput ordering",
     "expansion copies",
 )

@@ -53,7 +53,7 @@ WRONG = [
     ("horizon_months", 600, ["from 12 to 240"]),
     ("start_date", "soon", ["must be a date"]),
     ("start_date", date(1970, 1, 1), ["2000"]),
-    ("prices", ..., ["prices", "missing"]),
+    ("running", ..., ["running", "missing"]),
     ("builds", {}, ["at least one"]),
     ("work.stage.cameras", {"low": 1, "high": 3}, ["low = ..., middle = ..., high"]),
 ]

@@ -158,7 +158,8 @@ def test_dated_changes_and_ends_take_effect_in_their_month(small):
 def test_what_a_keep_rule_moves_elsewhere_costs_rent_there(small):
     raw = small.as_written()
     raw["keep"]["all"] = {
-        "steps": [{"after_months": 6, "keep_fraction": 0, "rest_goes_to": "vault"}]
+        "steps": [{"after_months": 6, "keep_fraction": 0, "rest_goes_to": "vault"}],
+        "fetched_back_fraction_per_year": 0,
     }
     raw["elsewhere"] = {"vault": {"price_per_tb_month": 2}}
     result = evaluate(scenario_from(raw, source="vault"))

@@ -84,14 +84,24 @@ def loss(
 
 
 def rebuild_h(numbers: Scenario, build: Build) -> Any:
-    """Hours from a drive's failure to full protection again: wait, then copy."""
-    drives = numbers.drives[build.drives]
-    waiting = 0.0 if build.hot_spares else numbers.rebuild.swap_wait_h
-    copying = shortest_rebuild_h(
-        drive_tb=drives.size_tb,
-        drive_mb_s=drives.media_mb_s * numbers.rebuild.rebuild_speed_fraction,
-    )
-    return waiting + copying
+    """Hours from a drive's failure to full protection again: wait, then copy.
+
+    Where drives are swapped for larger ones the rebuild of those counts from the start, to be
+    on the safe side.
+    """
+    share = numbers.rebuild.rebuild_speed_fraction
+    copying = [
+        shortest_rebuild_h(drive_tb=drives.size_tb, drive_mb_s=drives.media_mb_s * share)
+        for drives in (numbers.drives[key] for key in build.drive_classes)
+    ]
+    return _wait_h(numbers, build) + np.max(np.broadcast_arrays(*copying), axis=0)
+
+
+def _wait_h(numbers: Scenario, build: Build) -> Any:
+    """Hours until a good drive is in: none with a hot spare, somebody's way with a cold one."""
+    if build.hot_spares:
+        return 0.0
+    return numbers.rebuild.cold_swap_h if build.cold_spares else numbers.rebuild.swap_wait_h
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +119,7 @@ class _Groups:
     @classmethod
     def of(cls, build: Build, space: Capacity, bought: Purchases) -> "_Groups":
         found: list[FloatArray] = []
-        firsts = []
+        firsts: list[int] = []
         for number, row in enumerate(space.pools.drives_by_step):
             firsts.append(len(found))
             working = np.maximum(row - space.pools.hot_spares[number], 0.0)

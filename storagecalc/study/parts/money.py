@@ -8,11 +8,10 @@ import numpy as np
 
 from storagecalc.models.cashflow import net_present_cost, resale_value, with_replacements
 from storagecalc.models.checks import FloatArray
-from storagecalc.models.failure import expected_drive_failures_by_month
-from storagecalc.models.months import delayed
 from storagecalc.models.power import energy_kwh_per_month
 from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.axes import unmonthed
+from storagecalc.study.parts.fleets import Fleet, fleets
 from storagecalc.study.parts.held import Held
 from storagecalc.study.parts.price_paths import PricePaths, price_paths
 from storagecalc.study.parts.purchases import Purchases
@@ -35,13 +34,15 @@ class Money:
 
     ``cost_by_cause`` has one array a cause, the remedy among them; they add up to
     ``cost_by_month``. ``bought_by_month`` counts boxes, shelves and drives, successors of those at
-    the end of their service life among them. ``net_present_cost`` and ``drive_failures`` have
-    shape (positions, draws).
+    the end of their service life among them, and ``spent_by_month`` is what they cost.
+    ``net_present_cost`` and ``drive_failures`` have shape (positions, draws).
     """
 
     cost_by_cause: Mapping[str, FloatArray]
     cost_by_month: FloatArray
     bought_by_month: Mapping[str, FloatArray]
+    spent_by_month: Mapping[str, FloatArray]
+    power_w_by_month: FloatArray
     net_present_cost: FloatArray
     drive_failures: FloatArray
 
@@ -65,21 +66,20 @@ def money(
         Prices and the next box, the same for every build.
     """
     prices = ground.prices
-    drives = numbers.drives[build.drives]
-    drive_price = drives.price * prices.drive_price
-    things = _bought_by_month(numbers, build, bought)
-    failures = expected_drive_failures_by_month(
-        drive_count_by_month=bought.drive_count_by_month,
-        failures_per_drive_year=drives.failures_per_drive_year,
-    )
-    energy_kwh = energy_kwh_per_month(power_w=power_w_by_month(numbers, build, bought))
+    driven = fleets(numbers, build, bought)
+    things = _bought_by_month(numbers, build, bought, driven)
+    spent = {what: things[what] * _price(numbers, build, prices, what) for what in things}
+    power_w = power_w_by_month(build, bought, driven)
     causes = {
-        "box": build.box_price * prices.box_price * things["box"],
-        "shelf": (build.shelf.price if build.shelf else 0.0) * prices.box_price * things["shelf"],
-        "drives": drive_price * things["drives"],
+        "box": spent["box"],
+        "shelf": spent["shelf"],
+        "drives": sum(spent[what] for what in driven),
         "labour": prices.hour_price * _hours_by_month(numbers, bought),
-        "power": prices.kwh_price * energy_kwh,
-        "replacements": drive_price * _failures_out_of_warranty(numbers, build, things["drives"]),
+        "power": prices.kwh_price * energy_kwh_per_month(power_w=power_w),
+        "replacements": sum(
+            fleet.uncovered_failures_by_month * _price(numbers, build, prices, what)
+            for what, fleet in driven.items()
+        ),
         "elsewhere": _elsewhere_cost(numbers, footage, prices),
         "remedy": remedy_cost_by_month(numbers, build, bought, prices, ground.box),
         "resale": _resale(numbers, build, prices, things["box"]),
@@ -89,10 +89,12 @@ def money(
         cost_by_cause=causes,
         cost_by_month=total,
         bought_by_month=things,
+        spent_by_month=spent,
         net_present_cost=net_present_cost(
             cost_by_month=total, discount_rate_per_year=unmonthed(numbers.discount_rate_per_year)
         ),
-        drive_failures=failures.sum(axis=-1),
+        drive_failures=sum(fleet.failures_by_month.sum(axis=-1) for fleet in driven.values()),
+        power_w_by_month=power_w,
     )
 
 
@@ -102,59 +104,52 @@ def ground_for(numbers: Scenario) -> Ground:
     return Ground(prices=prices, box=next_box(numbers, prices))
 
 
-def power_w_by_month(numbers: Scenario, build: Build, bought: Purchases) -> Any:
+def power_w_by_month(build: Build, bought: Purchases, driven: Mapping[str, Fleet]) -> Any:
     """Electricity drawn by box, shelves and drives in each month."""
     shelf_w = build.shelf.power_w if build.shelf else 0.0
-    return (
-        build.box_power_w
-        + shelf_w * bought.shelf_count_by_month
-        + numbers.drives[build.drives].power_w * bought.drive_count_by_month
-    )
+    drives_w = sum(fleet.drives.power_w * fleet.count_by_month for fleet in driven.values())
+    return build.box_power_w + shelf_w * bought.shelf_count_by_month + drives_w
 
 
-def _bought_by_month(numbers: Scenario, build: Build, bought: Purchases) -> dict[str, FloatArray]:
+def _bought_by_month(
+    numbers: Scenario, build: Build, bought: Purchases, driven: Mapping[str, Fleet]
+) -> dict[str, FloatArray]:
     """Things bought by month, each followed by its successor when its service life ends."""
     box = (np.arange(numbers.horizon_months) == 0).astype(np.float64)[None, None]
-    box_life = build.box_life_years * MONTHS_PER_YEAR
-    drive_life = numbers.drives[build.drives].service_life_years * MONTHS_PER_YEAR
-    ordered = {
-        "box": (box, box_life),
-        "shelf": (bought.shelves_ordered_by_month, box_life),
-        "drives": (bought.drives_ordered_by_month, drive_life),
-    }
+    life_months = build.box_life_years * MONTHS_PER_YEAR
+    boxes = {"box": box, "shelf": bought.shelves_ordered_by_month}
     return {
-        what: with_replacements(bought_by_month=first, service_life_months=life)
-        for what, (first, life) in ordered.items()
-    }
+        what: with_replacements(bought_by_month=first, service_life_months=life_months)
+        for what, first in boxes.items()
+    } | {what: fleet.bought_by_month for what, fleet in driven.items()}
+
+
+def _price(numbers: Scenario, build: Build, prices: PricePaths, what: str) -> Any:
+    """The price of one thing by month."""
+    if what == "box":
+        return build.box_price * prices.box_price
+    if what == "shelf":
+        return (build.shelf.price if build.shelf else 0.0) * prices.box_price
+    drives = build.swap_to if what == "larger drives" else build.drives
+    return numbers.drives[str(drives)].price * prices.drive_price
 
 
 def _hours_by_month(numbers: Scenario, bought: Purchases) -> FloatArray:
-    orders = (bought.drives_ordered_by_month > 0).astype(np.float64)
+    new = bought.drives_ordered_by_month + bought.larger_drives_ordered_by_month
+    orders = (new > 0).astype(np.float64)
     hours: FloatArray = numbers.running.care_h_per_month + numbers.running.work_per_order_h * orders
     return hours
 
 
-def _failures_out_of_warranty(
-    numbers: Scenario, build: Build, drives_bought: FloatArray
-) -> FloatArray:
-    """Expected failures of drives older than their warranty and not yet retired."""
-    drives = numbers.drives[build.drives]
-    ever = np.cumsum(drives_bought, axis=-1)
-    old = delayed(ever, delay_months=drives.warranty_years * MONTHS_PER_YEAR)
-    retired = delayed(ever, delay_months=drives.service_life_years * MONTHS_PER_YEAR)
-    failures: FloatArray = expected_drive_failures_by_month(
-        drive_count_by_month=np.maximum(old - retired, 0.0),
-        failures_per_drive_year=drives.failures_per_drive_year,
-    )
-    return failures
-
-
 def _elsewhere_cost(numbers: Scenario, footage: Held, prices: PricePaths) -> Any:
-    monthly = [
-        place.price_per_tb_month * footage.moved_tb_by_month[key] * prices.general_price
-        for key, place in numbers.elsewhere.items()
-    ]
-    return sum(monthly) if monthly else np.zeros((1, 1, numbers.horizon_months))
+    """Rent of what lies elsewhere, and price and work of what is fetched back from there."""
+    cost: Any = np.zeros((1, 1, numbers.horizon_months))
+    for key, place in numbers.elsewhere.items():
+        rent = place.price_per_tb_month * footage.moved_tb_by_month[key]
+        fetched = footage.fetched_tb_by_month[key]
+        cost = cost + (rent + place.fetch_price_per_tb * fetched) * prices.general_price
+        cost = cost + place.fetch_h_per_tb * fetched * prices.hour_price
+    return cost
 
 
 def _resale(numbers: Scenario, build: Build, prices: PricePaths, bought: FloatArray) -> FloatArray:

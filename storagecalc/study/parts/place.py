@@ -14,8 +14,7 @@ from storagecalc.models.siting import (
 )
 from storagecalc.study.axes import ByPosition, by_position
 from storagecalc.study.parts.capacity import Capacity
-from storagecalc.study.parts.money import power_w_by_month
-from storagecalc.study.parts.purchases import Purchases
+from storagecalc.study.parts.money import Money
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
 
@@ -34,22 +33,21 @@ class PlaceResult:
     circuit_left_w: ByPosition
 
 
-def place(numbers: Scenario, build: Build, space: Capacity, bought: Purchases) -> PlaceResult:
+def place(numbers: Scenario, build: Build, space: Capacity, flow: Money) -> PlaceResult:
     """Power, heat and noise of a build, free field, everything else on the circuit counted.
 
     Parameters
     ----------
     numbers
         A scenario at its middle: no draws.
-    build, space, bought
-        The build, its capacity and its purchases.
+    build, space, flow
+        The build, its capacity, and its cash flow with the power drawn.
     """
-    by_month = power_w_by_month(numbers, build, bought)
     full = _full_power_w(numbers, build, space)
     site = numbers.place
     circuit = continuous_circuit_w(breaker_a=site.breaker_a, voltage_v=site.mains_v)
     return PlaceResult(
-        power_w=by_position(np.mean(by_month, axis=-1)),
+        power_w=by_position(np.mean(flow.power_w_by_month, axis=-1)),
         full_power_w=by_position(full),
         heat_btu_h=by_position(heat_btu_h(power_w=full)),
         airflow_m3_h=by_position(
@@ -67,7 +65,10 @@ def _full_power_w(numbers: Scenario, build: Build, space: Capacity) -> FloatArra
     drives = float(space.pools.drives_by_step[:, -1].sum())
     shelves = float(len(space.pools.layouts) - 1)
     shelf_w = build.shelf.power_w * shelves if build.shelf else 0.0
-    power: FloatArray = build.box_power_w + shelf_w + drives * numbers.drives[build.drives].power_w
+    drive_w = np.max(
+        np.broadcast_arrays(*(numbers.drives[key].power_w for key in build.drive_classes)), axis=0
+    )
+    power: FloatArray = build.box_power_w + shelf_w + drives * drive_w
     return power
 
 

@@ -14,6 +14,8 @@ from storagecalc.models.ordering import (
 from storagecalc.study.parts.capacity import Capacity
 from storagecalc.study.parts.held import Held
 from storagecalc.study.scenario.builds import Build
+from storagecalc.study.scenario.quantity import months_between
+from storagecalc.study.scenario.scenario import Scenario
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,8 +23,9 @@ class Purchases:
     """Growth of one build, arrays of shape (positions, draws, months) unless said otherwise.
 
     ``drives_ordered_by_month`` and ``shelves_ordered_by_month`` are dated by the order, month 0
-    with the first purchase in it; ``drive_count_by_month`` and ``plannable_tb_by_month`` by the
-    delivery.
+    with the first purchase and cold spares in it; ``drive_count_by_month``, old drives included,
+    and ``plannable_tb_by_month`` by the delivery. Larger drives are those swapped in; they are
+    counted in ``drive_count_by_month`` too.
     ``unmet_tb_by_month`` is what the build cannot hold; ``beyond_tb_by_month`` the part of it that
     no further step will ever hold. ``first_fill_months`` and ``headroom_months`` have shape
     (positions, draws, 1), infinite where it does not fill within the horizon.
@@ -30,8 +33,10 @@ class Purchases:
 
     steps_in_place_by_month: Any
     drives_ordered_by_month: FloatArray
+    larger_drives_ordered_by_month: FloatArray
     shelves_ordered_by_month: FloatArray
     drive_count_by_month: FloatArray
+    larger_drive_count_by_month: FloatArray
     shelf_count_by_month: FloatArray
     plannable_tb_by_month: FloatArray
     unmet_tb_by_month: FloatArray
@@ -40,7 +45,9 @@ class Purchases:
     headroom_months: FloatArray
 
 
-def purchases(build: Build, space: Capacity, footage: Held) -> Purchases:
+def purchases(
+    build: Build, space: Capacity, footage: Held, last_order_month: int | None = None
+) -> Purchases:
     """What the ordering rule of a build buys for the footage held.
 
     Parameters
@@ -51,6 +58,8 @@ def purchases(build: Build, space: Capacity, footage: Held) -> Purchases:
         Its capacity by step.
     footage
         What is held, from ``parts.held``.
+    last_order_month
+        Month in which its drives can be ordered for the last time; None where they stay.
     """
     held = footage.held_tb_by_month
     plannable = space.ladder.plannable_tb
@@ -61,27 +70,66 @@ def purchases(build: Build, space: Capacity, footage: Held) -> Purchases:
         plannable_tb_by_step=plannable,
         lead_time_months=build.lead_time_months,
     )
-    ordered, in_place = growth.steps_ordered_by_month, growth.steps_in_place_by_month
-    drives = space.pools.drives_by_step.sum(axis=0).astype(np.float64)
-    shelves = (space.pools.drives_by_step[1:] > 0).sum(axis=0).astype(np.float64)
+    ordered = _while_available(growth.steps_ordered_by_month, last_order_month)
+    in_place = np.minimum(growth.steps_in_place_by_month, ordered[..., -1:])
+    drives, swapped, shelves = _things_by_step(build, space)
     ready = at_step(plannable, in_place)
-    beyond = np.maximum(held - plannable[..., -1:], 0.0)
+    most = _most_tb_by_month(plannable, ordered, last_order_month)
     return Purchases(
         steps_in_place_by_month=in_place,
-        drives_ordered_by_month=_new_by_month(drives[ordered], bought_already=0.0),
-        shelves_ordered_by_month=_new_by_month(shelves[ordered], bought_already=0.0),
-        drive_count_by_month=drives[in_place],
+        drives_ordered_by_month=_ordered(drives[ordered], first=build.cold_spares),
+        larger_drives_ordered_by_month=_ordered(swapped[ordered]),
+        shelves_ordered_by_month=_ordered(shelves[ordered]),
+        drive_count_by_month=drives[in_place] + build.old_drive_count,
+        larger_drive_count_by_month=swapped[in_place],
         shelf_count_by_month=shelves[in_place],
         plannable_tb_by_month=ready,
         unmet_tb_by_month=np.maximum(held - ready, 0.0),
-        beyond_tb_by_month=beyond,
-        first_fill_months=first_month_over(held_tb_by_month=held, limit_tb=plannable[..., :1])[
-            ..., None
-        ],
-        headroom_months=first_month_over(held_tb_by_month=held, limit_tb=plannable[..., -1:])[
-            ..., None
-        ],
+        beyond_tb_by_month=np.maximum(held - most, 0.0),
+        first_fill_months=_months_until(held, plannable[..., :1]),
+        headroom_months=_months_until(held, most),
     )
+
+
+def last_order_month(numbers: Scenario, build: Build) -> int | None:
+    """The month in which a build's drives can be ordered for the last time; None for no end."""
+    until = numbers.drives[build.drives].available_until_date
+    return None if until is None else months_between(numbers.start_date, until)
+
+
+def _things_by_step(build: Build, space: Capacity) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Drives of the build's own class, larger drives swapped in, and shelves, at each step."""
+    pools = space.pools
+    drives = pools.drives_by_step.sum(axis=0) - float(build.old_drive_count)
+    swapped = (pools.drives_by_step * pools.swapped_by_step).sum(axis=0).astype(np.float64)
+    boxes = 1 if build.shelf is None else len(pools.drives_by_step) - build.shelf.shelves_at_most
+    in_shelves = pools.drives_by_step[boxes:] if build.shelf else pools.drives_by_step[:0]
+    return drives, swapped, (in_shelves > 0).sum(axis=0).astype(np.float64)
+
+
+def _while_available(steps_ordered_by_month: Any, last_order_month: int | None) -> Any:
+    """Steps ordered, none of them new once the drives are no longer to be had."""
+    if last_order_month is None or last_order_month >= steps_ordered_by_month.shape[-1] - 1:
+        return steps_ordered_by_month
+    last = max(last_order_month, 0)
+    frozen = steps_ordered_by_month.copy()
+    frozen[..., last:] = frozen[..., last : last + 1]
+    return frozen
+
+
+def _most_tb_by_month(
+    plannable: FloatArray, ordered: Any, last_order_month: int | None
+) -> FloatArray:
+    """The most a build can still come to hold: every step, or those ordered while one could."""
+    if last_order_month is None:
+        return plannable[..., -1:]
+    months = np.arange(ordered.shape[-1])
+    return np.where(months < last_order_month, plannable[..., -1:], at_step(plannable, ordered))
+
+
+def _months_until(held: FloatArray, limit_tb: FloatArray) -> FloatArray:
+    months: FloatArray = first_month_over(held_tb_by_month=held, limit_tb=limit_tb)[..., None]
+    return months
 
 
 def at_step(by_step: FloatArray, steps: Any) -> FloatArray:
@@ -96,5 +144,8 @@ def at_step(by_step: FloatArray, steps: Any) -> FloatArray:
     )
 
 
-def _new_by_month(total_by_month: FloatArray, *, bought_already: float) -> FloatArray:
-    return np.diff(total_by_month, axis=-1, prepend=bought_already)
+def _ordered(total_by_month: FloatArray, *, first: int = 0) -> FloatArray:
+    """What is new in each month, with a number of things more in the first."""
+    new = np.diff(total_by_month, axis=-1, prepend=0.0)
+    new[..., 0] += first
+    return new

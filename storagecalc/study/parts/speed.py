@@ -14,6 +14,7 @@ from storagecalc.models.throughput import (
 from storagecalc.models.units import mb_s_from_mbit_s
 from storagecalc.study.axes import ByPosition, by_position
 from storagecalc.study.parts.capacity import Capacity
+from storagecalc.study.parts.held import by_month
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
 
@@ -26,8 +27,11 @@ TCP_HEADER_BYTES = 32
 class Speed:
     """Speed of a build as bought, each an array of shape (positions,).
 
-    ``desk_share_mb_s`` is what each desk gets when as many as edit at once pull all they can.
+    ``desk_share_mb_s`` is what each desk gets when as many as edit at the start pull all they can.
     ``limited_by`` names what gives out first: "the pool", "the box link" or "the desk link".
+    ``editors_by_month`` are the people who edit at once, shape (positions, months), and
+    ``streams_short_from_months`` tells when they first play more streams than there are, infinite
+    where never.
     """
 
     pool_mb_s: ByPosition
@@ -36,6 +40,8 @@ class Speed:
     stream_mb_s: ByPosition
     streams: ByPosition
     desk_share_mb_s: ByPosition
+    editors_by_month: FloatArray
+    streams_short_from_months: ByPosition
     limited_by: str
 
 
@@ -56,19 +62,46 @@ def speed(numbers: Scenario, build: Build, space: Capacity) -> Speed:
     desk = by_position(_goodput(network.desk_link_gbit_s, network.mtu_bytes))
     streams = streams_at_once(pool_mb_s=pool, link_mb_s=box, stream_mb_s=stream)
     carried = np.where(desk >= stream, streams, 0.0)
-    editors = max(1, round(float(np.max(numbers.team.editors))))
-    shares = fair_shares_mb_s(
-        link_mb_s=np.minimum(pool, box), demands_mb_s=np.repeat(desk[:, None], editors, axis=1)
-    )
+    editors = _editors_by_month(numbers)
     return Speed(
         pool_mb_s=pool,
         box_link_mb_s=box,
         desk_link_mb_s=desk,
         stream_mb_s=stream,
         streams=carried,
-        desk_share_mb_s=shares[..., 0],
+        desk_share_mb_s=_desk_share_mb_s(editors[:, 0], np.minimum(pool, box), desk),
+        editors_by_month=editors,
+        streams_short_from_months=_short_from_months(numbers, editors, carried),
         limited_by=_limit(pool[0], box[0], desk[0], stream[0]),
     )
+
+
+def _editors_by_month(numbers: Scenario) -> FloatArray:
+    """People who edit at once, shape (positions, months)."""
+    editors = np.asarray(by_month(numbers, numbers.team, "editors"), dtype=np.float64)
+    shape = (*editors.shape[:-1], numbers.horizon_months)
+    spread: FloatArray = np.broadcast_to(editors, shape).reshape(-1, numbers.horizon_months)
+    return spread
+
+
+def _desk_share_mb_s(
+    editors: FloatArray, link_mb_s: FloatArray, desk_mb_s: FloatArray
+) -> FloatArray:
+    """What one desk gets; nobody at work counts as one."""
+    desks = np.maximum(1, np.rint(editors))
+    pulling = np.arange(desks.max()) < desks[:, None]
+    shares = fair_shares_mb_s(link_mb_s=link_mb_s, demands_mb_s=pulling * desk_mb_s[:, None])
+    share: FloatArray = shares[..., 0]
+    return share
+
+
+def _short_from_months(
+    numbers: Scenario, editors_by_month: FloatArray, streams: FloatArray
+) -> FloatArray:
+    asked = editors_by_month * by_position(numbers.team.streams_per_editor)[:, None]
+    short = asked > streams[:, None]
+    months: FloatArray = np.where(short.any(axis=-1), short.argmax(axis=-1), np.inf)
+    return months
 
 
 def _goodput(link_gbit_s: float, mtu_bytes: int) -> FloatArray:

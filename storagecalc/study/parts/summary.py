@@ -18,12 +18,15 @@ from storagecalc.study.axes import Spread, at_share, by_position, spread, unmont
 from storagecalc.study.parts.capacity import Capacity
 from storagecalc.study.parts.held import Held
 from storagecalc.study.parts.loss import Loss
+from storagecalc.study.parts.margins import Margins, margins
 from storagecalc.study.parts.money import Money
 from storagecalc.study.parts.place import PlaceResult
 from storagecalc.study.parts.purchases import Purchases
 from storagecalc.study.parts.speed import Speed
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
+
+HOURS_PER_DAY = 24.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,6 +73,9 @@ class BuildResult:
     present_cost_by_cause: Mapping[str, Any]
     cost_per_usable_tb: Any
     cost_per_plannable_tb: Any
+    full_cost: Any
+    full_cost_per_usable_tb: Any
+    full_cost_per_plannable_tb: Any
     levelised_cost_per_tb_year: Any
     remedy_cost: Any
     unmet_tb_months: Any
@@ -85,6 +91,8 @@ class BuildResult:
     loss: Loss
     speed: Speed
     place: PlaceResult
+    margins: Margins
+    swap_slow_days: Any
     drive_replacements: Any
     orders: Any
     purchases: tuple[Purchase, ...]
@@ -111,11 +119,26 @@ def summary(
         loss=loss,
         speed=speed,
         place=place,
+        margins=margins(
+            point.build,
+            point.space,
+            point.bought.first_fill_months,
+            point.footage.held_tb_by_month,
+            drawn.footage.held_tb_by_month,
+            scenario.needs.confidence_fraction,
+        ),
+        swap_slow_days=_swap_slow_days(point, loss),
         **_space(point),
         **_costs(point),
         **_cost_spreads(point, drawn),
         **_dates(scenario, point, drawn),
     )
+
+
+def _swap_slow_days(point: Future, loss: Loss) -> FloatArray:
+    """Days of reduced speed and protection while a box is swapped drive by drive; 0 for no swap."""
+    drives_swapped = point.bought.larger_drive_count_by_month[:, 0, -1]
+    return drives_swapped * loss.rebuild_h / HOURS_PER_DAY
 
 
 def _space(point: Future) -> dict[str, Any]:
@@ -137,16 +160,22 @@ def _costs(point: Future) -> dict[str, Any]:
     flow, ladder = point.flow, point.space.ladder
     rate = unmonthed(point.numbers.discount_rate_per_year)
     upfront = by_position(flow.cost_by_month[:, 0, 0])
+    by_cause = np.stack(np.broadcast_arrays(*flow.cost_by_cause.values()))
+    present_costs = net_present_cost(cost_by_month=by_cause, discount_rate_per_year=rate)
     present = {
-        cause: by_position(net_present_cost(cost_by_month=cost, discount_rate_per_year=rate))
-        for cause, cost in flow.cost_by_cause.items()
+        cause: by_position(cost)
+        for cause, cost in zip(flow.cost_by_cause, present_costs, strict=True)
     }
     levelised = levelised_cost_per_tb_year(
         cost_by_month=flow.cost_by_month,
         held_tb_by_month=point.footage.held_tb_by_month,
         discount_rate_per_year=rate,
     )
+    full = by_position(_full_cost(point))
     return {
+        "full_cost": full,
+        "full_cost_per_usable_tb": full / by_position(ladder.usable_tb[:, 0, -1]),
+        "full_cost_per_plannable_tb": full / by_position(ladder.plannable_tb[:, 0, -1]),
         "upfront_cost": upfront,
         "present_cost_by_cause": present,
         "remedy_cost": present["remedy"],
@@ -155,6 +184,18 @@ def _costs(point: Future) -> dict[str, Any]:
         "levelised_cost_per_tb_year": by_position(levelised),
         "cost_by_year": cost_by_year(cost_by_month=flow.cost_by_month)[:, 0],
     }
+
+
+def _full_cost(point: Future) -> Any:
+    """Box, shelves and drives of the build with every bay filled, at today's prices."""
+    build, pools = point.build, point.space.pools
+    drives, swapped = pools.drives_by_step[:, -1], pools.swapped_by_step[:, -1]
+    larger = float(drives[swapped].sum())
+    bought = float(drives.sum()) - build.old_drive_count + build.cold_spares
+    shelves = build.shelf.price * build.shelf.shelves_at_most if build.shelf else 0.0
+    larger_price = point.numbers.drives[build.swap_to].price if build.swap_to else 0.0
+    drive_price = point.numbers.drives[build.drives].price
+    return build.box_price + shelves + bought * drive_price + larger * larger_price
 
 
 def _cost_spreads(point: Future, drawn: Future) -> dict[str, Any]:
@@ -206,6 +247,6 @@ def orders(point: Future) -> tuple[Purchase, ...]:
         Purchase(month=int(month), what=what, count=int(counts[0, 0, month]), cost=float(cost))
         for what, counts in flow.bought_by_month.items()
         for month in np.flatnonzero(counts[0, 0])
-        for cost in [np.broadcast_to(flow.cost_by_cause[what], counts.shape)[0, 0, month]]
+        for cost in [np.broadcast_to(flow.spent_by_month[what], counts.shape)[0, 0, month]]
     ]
     return tuple(sorted(rows, key=lambda row: row.month))

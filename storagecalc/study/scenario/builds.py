@@ -1,6 +1,6 @@
 """Builds: a box, the drives in it, how it grows and what stands around it."""
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import model_validator
 
@@ -70,13 +70,30 @@ class Build(Table):
             find_out="your choice: a spare starts its rebuild at once but takes a bay",
         ),
     ] = 0  # fmt: skip
+    cold_spares: Annotated[
+        int,
+        Quantity(
+            label="spare drives in the cupboard", unit="drives", lowest=0, highest=8, step=1,
+            whole=True, find_out="your choice: no bay taken, but somebody has to come and swap",
+        ),
+    ] = 0  # fmt: skip
+    grows_by: Literal["one drive", "groups", "whole pools", "swapping"] = "one drive"
     drives_per_step: Annotated[
         int,
         Quantity(
-            label="drives added at once", unit="drives", lowest=1, highest=24, step=1, whole=True,
-            find_out="what the box can add to a pool: one by one, or groups",
+            label="drives added at once, where it grows by groups", unit="drives", lowest=1,
+            highest=24, step=1, whole=True, find_out="the manual: what a pool accepts",
         ),
     ] = 1  # fmt: skip
+    swap_to: str | None = None
+    old_drives: str | None = None
+    old_drive_count: Annotated[
+        int,
+        Quantity(
+            label="drives you own that go in at first", unit="drives", lowest=0, highest=60, step=1,
+            whole=True, find_out="what lies in the old box; all drives then count as the smallest",
+        ),
+    ] = 0  # fmt: skip
     order_at_fraction: Annotated[
         Amount,
         Quantity(
@@ -124,6 +141,11 @@ class Build(Table):
     ] = 8.0  # fmt: skip
     shelf: Shelf | None = None
 
+    @property
+    def drive_classes(self) -> tuple[str, ...]:
+        """The class it is bought with, and the one it may be swapped to."""
+        return (self.drives, self.swap_to) if self.swap_to else (self.drives,)
+
     @model_validator(mode="after")
     def _fits(self) -> "Build":
         self._check_pool("the box", self.drives_at_first, self.bays, self.hot_spares)
@@ -131,14 +153,27 @@ class Build(Table):
             self._check_pool("the shelf", self.shelf.drives_at_first, self.shelf.bays, 0)
         return self
 
+    @model_validator(mode="after")
+    def _grows(self) -> "Build":
+        in_groups = self.grows_by == "groups"
+        if in_groups != (self.drives_per_step > 1):
+            raise ValueError(
+                'drives_per_step is the size of a group: give it, above 1, with grows_by = "groups"'
+            )
+        pairwise = self.redundancy == "striped mirrors"
+        if pairwise and (self.grows_by == "one drive" or (self.drives_per_step % 2 and in_groups)):
+            raise ValueError('striped mirrors grow by pairs: grows_by = "groups" of an even number')
+        if self.grows_by == "swapping" and self.swap_to is None:
+            raise ValueError("grows_by swapping needs swap_to: the class of the larger drives")
+        if bool(self.old_drives) != bool(self.old_drive_count):
+            raise ValueError("old_drives and old_drive_count belong together: give both or none")
+        if self.old_drive_count > self.drives_at_first:
+            raise ValueError("old_drive_count is more than drives_at_first")
+        return self
+
     def _check_pool(self, place: str, drives: int, bays: int, hot_spares: int) -> None:
         if drives > bays:
             raise ValueError(f"{place} starts with {drives} drives but has only {bays} bays")
-        if self.redundancy == "striped mirrors" and self.drives_per_step % 2:
-            raise ValueError(
-                f"striped mirrors grow by pairs: drives_per_step must be even, got"
-                f" {self.drives_per_step}"
-            )
         try:
             layout(redundancy=self.redundancy, drive_count=drives, hot_spares=hot_spares)
         except ValueError as reason:

@@ -2,7 +2,11 @@
 
 from typing import Annotated, Literal
 
-from storagecalc.study.scenario.quantity import Amount, Quantity, Table
+from storagecalc.study.scenario.quantity import Amount, Quantity, Range, Table
+
+# Price lists show falls of 9 to 14 in a hundred a year from 2010 to 2023 and a steep rise since
+# late 2025: a wide guess, mean -8 and standard deviation 10 in a hundred a year.
+DRIVE_PRICE_DRIFT = Range(low=-0.2, middle=-0.08, high=0.05)
 
 
 class Network(Table):
@@ -118,10 +122,17 @@ class Rebuild(Table):
     swap_wait_h: Annotated[
         Amount,
         Quantity(
-            label="until a new drive is in, without a hot spare", unit="h", lowest=0, highest=2000,
-            step=12, find_out="is a drive in the cupboard, and who is in at the weekend?",
+            label="until a new drive is in, without any spare", unit="h", lowest=0, highest=2000,
+            step=12, find_out="how long the last drive took to come, and who is in at the weekend",
         ),
     ] = 72.0  # fmt: skip
+    cold_swap_h: Annotated[
+        Amount,
+        Quantity(
+            label="until somebody has put in a spare from the cupboard", unit="h", lowest=0,
+            highest=500, step=4, find_out="who notices, and how soon they are there, nights too",
+        ),
+    ] = 16.0  # fmt: skip
     repair: Literal["parallel", "one at a time"] = "parallel"
 
 
@@ -134,7 +145,7 @@ class Prices(Table):
             label="change of drive prices a year", unit="fraction", lowest=-0.6, highest=0.6,
             step=0.01, find_out="your own invoices; they fell for decades and rose in 2026",
         ),
-    ]  # fmt: skip
+    ] = DRIVE_PRICE_DRIFT  # fmt: skip
     box_change_per_year: Annotated[
         Amount,
         Quantity(
@@ -236,3 +247,17 @@ class Elsewhere(Table):
             find_out="the price list, or tapes and handling over their years",
         ),
     ]  # fmt: skip
+    fetch_price_per_tb: Annotated[
+        Amount,
+        Quantity(
+            label="price of fetching a TB back from there", unit="money", lowest=0, highest=1000,
+            step=1, find_out="the price list: retrieval and transfer together; 0 where it is yours",
+        ),
+    ] = 0.0  # fmt: skip
+    fetch_h_per_tb: Annotated[
+        Amount,
+        Quantity(
+            label="work of fetching a TB back from there", unit="h", lowest=0, highest=100,
+            step=0.25, find_out="finding, loading and checking it: the last time, waiting left out",
+        ),
+    ] = 0.5  # fmt: skip

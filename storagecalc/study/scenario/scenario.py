@@ -22,6 +22,9 @@ from storagecalc.study.scenario.needs import Needs
 from storagecalc.study.scenario.quantity import Amount, Quantity, Table, nearest
 from storagecalc.study.scenario.work import KeepRule, Team, Work
 
+# Where the file does not say: seven years, about the life of a box.
+HORIZON_MONTHS = 84
+
 
 class Scenario(Table):
     """One studio's question, checked. Made by ``load_scenario``, changed by ``varied``."""
@@ -35,15 +38,15 @@ class Scenario(Table):
             label="months looked ahead", unit="months", lowest=12, highest=240, step=12, whole=True,
             find_out="how long the next box should serve, and a little more",
         ),
-    ]  # fmt: skip
+    ] = HORIZON_MONTHS  # fmt: skip
     discount_rate_per_year: Annotated[
         Amount,
         Quantity(
             label="discount rate a year", unit="fraction", lowest=0, highest=0.4, step=0.01,
             find_out="what a loan would cost you",
         ),
-    ]  # fmt: skip
-    prices_are: Literal["invented", "quoted", "a guess"]
+    ] = 0.06  # fmt: skip
+    prices_are: Literal["invented", "quoted", "a guess"] = "a guess"
     tax: Literal["without VAT", "with VAT"] = "without VAT"
     needs: Needs = Field(default_factory=Needs)
     work: dict[str, Work] = Field(min_length=1)
@@ -56,7 +59,7 @@ class Scenario(Table):
     place: Place = Field(default_factory=Place)
     filling: Filling = Field(default_factory=Filling)
     rebuild: Rebuild = Field(default_factory=Rebuild)
-    prices: Prices
+    prices: Prices = Field(default_factory=Prices)
     running: Running
     remedy: Remedy = Field(default_factory=Remedy)
 
@@ -109,10 +112,14 @@ def reference_faults(raw: Mapping[str, Any]) -> list[tuple[str, Any, str]]:
 
 def _dangling(raw: Mapping[str, Any]) -> Any:
     for key, build in _tables(raw, "builds"):
-        yield from _refers(raw, f"builds.{key}.drives", build.get("drives"), "drives")
+        for field in ("drives", "swap_to", "old_drives"):
+            yield from _refers(raw, f"builds.{key}.{field}", build.get(field), "drives")
     for key, work in _tables(raw, "work"):
         yield from _refers(raw, f"work.{key}.keep", work.get("keep"), "keep")
     for key, rule in _tables(raw, "keep"):
+        if rule.get("rest_goes_to") not in (None, "deleted"):
+            where = f"keep.{key}.rest_goes_to"
+            yield from _refers(raw, where, rule["rest_goes_to"], "elsewhere", also='"deleted" or ')
         for number, step in enumerate(_list(rule.get("steps"))):
             place = step.get("rest_goes_to") if isinstance(step, Mapping) else None
             if place not in (None, "deleted"):
@@ -137,7 +144,7 @@ def _refers(raw: Mapping[str, Any], key: str, name: Any, section: str, also: str
 
 
 def _date_faults(raw: Mapping[str, Any]) -> Any:
-    start, months = _day(raw.get("start_date")), raw.get("horizon_months")
+    start, months = _day(raw.get("start_date")), raw.get("horizon_months", HORIZON_MONTHS)
     if start is None or isinstance(months, bool) or not isinstance(months, int):
         return
     end = start.year * 12 + start.month + months
@@ -145,16 +152,23 @@ def _date_faults(raw: Mapping[str, Any]) -> Any:
         ends = _day(work.get("end_date"))
         if ends is not None and ends <= start:
             yield f"work.{key}.end_date", ends, f"lies before the scenario's start {start}"
-        for number, change in enumerate(_list(work.get("changes"))):
-            day = _day(change.get("from_date")) if isinstance(change, Mapping) else None
-            if day is not None and day <= start:
-                rule = (
-                    f"must lie after the scenario's start {start}; change the work itself instead"
-                )
-                yield f"work.{key}.changes.{number}.from_date", day, rule
-            elif day is not None and day.year * 12 + day.month >= end:
-                rule = "lies after the last month looked at, so it would change nothing"
-                yield f"work.{key}.changes.{number}.from_date", day, rule
+        yield from _change_faults(work, f"work.{key}", "the work", start, end)
+    team = raw.get("team")
+    if isinstance(team, Mapping):
+        yield from _change_faults(team, "team", "the team", start, end)
+
+
+def _change_faults(
+    changing: Mapping[str, Any], where: str, what: str, start: date, end_month: int
+) -> Any:
+    for number, change in enumerate(_list(changing.get("changes"))):
+        day = _day(change.get("from_date")) if isinstance(change, Mapping) else None
+        key = f"{where}.changes.{number}.from_date"
+        if day is not None and day <= start:
+            rule = f"must lie after the scenario's start {start}; change {what} itself instead"
+            yield key, day, rule
+        elif day is not None and day.year * 12 + day.month >= end_month:
+            yield key, day, "lies after the last month looked at, so it would change nothing"
 
 
 def _repeated_names(raw: Mapping[str, Any]) -> Any:

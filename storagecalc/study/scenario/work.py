@@ -1,13 +1,18 @@
 """Work: what is recorded, by whom, and how long it is kept."""
 
 from datetime import date
+from functools import cache
 from itertools import pairwise
-from typing import Annotated
+from typing import Annotated, Any
 
-from pydantic import AfterValidator, Field, model_validator
+from pydantic import AfterValidator, Field, PrivateAttr, model_validator
 
 from storagecalc.models.formats import recording_formats
+from storagecalc.models.tables import table
 from storagecalc.study.scenario.quantity import Amount, Quantity, Table, middle, nearest, upper
+
+# What the table of example curves writes for a place; the keep rule says which one.
+SOMEWHERE = "elsewhere"
 
 SHOOT_DAYS = Quantity(
     label="shoot days a month", unit="days", lowest=0, highest=31, step=1,
@@ -28,6 +33,14 @@ RATE = Quantity(
 STILLS = Quantity(
     label="stills kept from a shoot day", unit="stills", lowest=0, highest=50_000, step=50,
     find_out="file counts of the last ten shoots",
+)  # fmt: skip
+EDITORS = Quantity(
+    label="people who edit at once", unit="people", lowest=0, highest=200, step=1,
+    find_out="count the desks on a busy day",
+)  # fmt: skip
+WORKING_COPIES = Quantity(
+    label="working copies, caches and renders of each", unit="TB", lowest=0, highest=50,
+    step=0.25, find_out="size of the project and cache folders of one desk",
 )  # fmt: skip
 
 
@@ -114,9 +127,43 @@ class Work(Table):
             step=1, whole=True, find_out="dates of the oldest folders",
         ),
     ] = 24  # fmt: skip
+    jobs_per_month: Annotated[
+        Amount,
+        Quantity(
+            label="jobs a month, if the footage comes in lumps", unit="jobs", lowest=0.1,
+            highest=300, step=0.5, find_out="jobs of the last two years over 24",
+        ),
+    ] = None  # fmt: skip
+    job_size_spread_fraction: Annotated[
+        Amount,
+        Quantity(
+            label="how far a job's size strays from the mean job", unit="fraction", lowest=0,
+            highest=3, step=0.1,
+            find_out="folder sizes of ten jobs: standard deviation over mean",
+        ),
+    ] = 0.5  # fmt: skip
     start_date: date | None = None
     end_date: date | None = None
     changes: tuple[Change, ...] = Field(default=())
+    # Drawn, never written: 1 in every month until study/draws.py has drawn the jobs.
+    _lump_factors: Any = PrivateAttr(default=1.0)
+
+    @property
+    def lump_factors(self) -> Any:
+        """What each month brings in each future as a multiple of its mean; 1 where undrawn."""
+        return self._lump_factors
+
+    def with_lump_factors(self, factors: Any) -> "Work":
+        """The same work with its jobs drawn.
+
+        Parameters
+        ----------
+        factors
+            Multiples of the mean month, shape (positions, draws, months).
+        """
+        lumpy = self.model_copy()
+        lumpy._lump_factors = factors
+        return lumpy
 
     @model_validator(mode="after")
     def _agrees(self) -> "Work":
@@ -134,10 +181,7 @@ class Work(Table):
     def _check_dates(self) -> None:
         if self.start_date and self.end_date and self.end_date <= self.start_date:
             raise ValueError(f"end_date {self.end_date} is not after start_date {self.start_date}")
-        days = [change.from_date for change in self.changes]
-        if days != sorted(set(days)):
-            raise ValueError("changes must stand in order of their from_date, each date once")
-        for day in days:
+        for day in _days_in_order(self.changes):
             if self.end_date and day >= self.end_date:
                 raise ValueError(f"a change on {day} comes after the work's end_date")
 
@@ -163,9 +207,33 @@ class Step(Table):
 
 
 class KeepRule(Table):
-    """How a kind of work is thinned with age; without steps everything stays."""
+    """How a kind of work is thinned with age; without steps everything stays.
+
+    ``like`` names an example curve of the table instead of steps; ``rest_goes_to`` then says where
+    that curve sends what it does not delete.
+    """
 
     steps: tuple[Step, ...] = Field(default=())
+    like: str | None = None
+    rest_goes_to: str | None = None
+    fetched_back_fraction_per_year: Annotated[
+        Amount,
+        Quantity(
+            label="share of what lies elsewhere that is fetched back in a year", unit="fraction",
+            lowest=0, highest=1, step=0.01,
+            find_out="how often old jobs were asked for again last year, by size",
+        ),
+    ] = 0.02  # fmt: skip
+
+    @property
+    def curve(self) -> tuple[Step, ...]:
+        """The steps that hold: those written, or those of the example it is like."""
+        return self.steps if self.like is None else _example_steps(self.like, self.rest_goes_to)
+
+    @property
+    def places(self) -> frozenset[str]:
+        """Where footage goes that is not deleted."""
+        return frozenset(step.rest_goes_to for step in self.curve) - {"deleted"}
 
     @model_validator(mode="after")
     def _falls(self) -> "KeepRule":
@@ -177,21 +245,87 @@ class KeepRule(Table):
             raise ValueError("keep_fraction can only fall with age: what is gone stays gone")
         return self
 
+    @model_validator(mode="after")
+    def _one_curve(self) -> "KeepRule":
+        if self.like is None:
+            if self.rest_goes_to is not None:
+                raise ValueError("rest_goes_to belongs into the steps, or beside like")
+            return self
+        known = example_curves()
+        if self.like not in known:
+            listed = ", ".join(f'"{name}"' for name in known)
+            raise ValueError(f"like must be one of {listed}{nearest(self.like, known)}")
+        if self.steps:
+            raise ValueError("give steps or like, not both")
+        goes_somewhere = any(row["rest_goes_to"] == SOMEWHERE for row in known[self.like])
+        if goes_somewhere and self.rest_goes_to is None:
+            raise ValueError(
+                f'"{self.like}" moves footage away: say where with rest_goes_to, a place of'
+                ' [elsewhere] or "deleted"'
+            )
+        if self.rest_goes_to is not None and not goes_somewhere:
+            raise ValueError(f'"{self.like}" moves nothing away, so rest_goes_to says nothing')
+        return self
+
+
+class TeamChange(Table):
+    """What changes in the team from a date on; what is not named goes on as before."""
+
+    from_date: date
+    editors: Annotated[Amount, EDITORS] = None
+    working_tb_per_editor: Annotated[Amount, WORKING_COPIES] = None
+
+    @model_validator(mode="after")
+    def _changes_something(self) -> "TeamChange":
+        if len(self.model_fields_set) < 2:
+            raise ValueError("names no key that changes; add one, or remove the change")
+        return self
+
 
 class Team(Table):
     """The people who edit at once, and what each keeps open beside the footage."""
 
-    editors: Annotated[
+    editors: Annotated[Amount, EDITORS] = 1.0
+    working_tb_per_editor: Annotated[Amount, WORKING_COPIES] = 0.5
+    streams_per_editor: Annotated[
         Amount,
         Quantity(
-            label="people who edit at once", unit="people", lowest=0, highest=200, step=1,
-            find_out="count the desks on a busy day",
+            label="streams each of them plays at once", unit="streams", lowest=0, highest=20,
+            step=1, find_out="1 where the stream's rate already counts every layer",
         ),
     ] = 1.0  # fmt: skip
-    working_tb_per_editor: Annotated[
-        Amount,
-        Quantity(
-            label="working copies, caches and renders of each", unit="TB", lowest=0, highest=50,
-            step=0.25, find_out="size of the project and cache folders of one desk",
-        ),
-    ] = 0.5  # fmt: skip
+    changes: tuple[TeamChange, ...] = Field(default=())
+
+    @model_validator(mode="after")
+    def _check_dates(self) -> "Team":
+        _days_in_order(self.changes)
+        return self
+
+
+@cache
+def example_curves() -> dict[str, tuple[Any, ...]]:
+    """The rows of each example keep curve by its name, in the order of the table."""
+    found: dict[str, tuple[Any, ...]] = {}
+    for row in table("keep_curves"):
+        found[row["key"]] = (*found.get(row["key"], ()), row)
+    return found
+
+
+@cache
+def _example_steps(like: str, place: str | None) -> tuple[Step, ...]:
+    return tuple(
+        Step(
+            after_months=int(row["after_months"]),
+            keep_fraction=float(row["keep_fraction"]),
+            rest_goes_to=place if row["rest_goes_to"] == SOMEWHERE and place else "deleted",
+        )
+        for row in example_curves()[like]
+        if row["after_months"]
+    )
+
+
+def _days_in_order(changes: tuple[Any, ...]) -> list[date]:
+    days = [change.from_date for change in changes]
+    if days != sorted(set(days)):
+        raise ValueError("changes must stand in order of their from_date, each date once")
+    return days

@@ -3,10 +3,26 @@
 from collections.abc import Callable
 from typing import Any
 
-from storagecalc.study.cautions import Caution, assumed, cautions
+from storagecalc.study.cautions import (
+    BorrowedCurve,
+    Caution,
+    assumed,
+    borrowed_curves,
+    cautions,
+)
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.scenario.quantity import Entry
-from storagecalc.views.text.numbers import chance, money, plain, significant, tb
+from storagecalc.views.text.key_words import amount_words
+from storagecalc.views.text.numbers import (
+    chance,
+    listed,
+    money,
+    month,
+    percent,
+    plain,
+    significant,
+    tb,
+)
 from storagecalc.views.text.verdicts import COPIES
 
 Facts = Any
@@ -19,15 +35,28 @@ def caution_sentences(evaluation: Evaluation) -> list[str]:
 
 
 def assumed_sentences(evaluation: Evaluation) -> list[str]:
-    """Every default that was used, with its status and how to find out the studio's own value."""
-    return [_assumption(entry) for entry in assumed(evaluation)]
+    """Every default and example that was used, with its status and how to find out better."""
+    curves = [_borrowed(curve) for curve in borrowed_curves(evaluation)]
+    return curves + [_assumption(entry) for entry in assumed(evaluation)]
+
+
+def _borrowed(curve: BorrowedCurve) -> str:
+    steps = [
+        f"{percent(float(step.keep_fraction))} stay from {step.after_months} months on"
+        + ("" if step.rest_goes_to == "deleted" else f" (the rest to “{plain(step.rest_goes_to)}”)")
+        for step in curve.steps
+    ]
+    return (
+        f"keep rule “{plain(curve.rule)}” is like “{curve.like}”: {listed(steps) or 'all stays'};"
+        f" {curve.status}. To find out: sizes of five finished jobs by age."
+    )
 
 
 def _assumption(entry: Entry) -> str:
     quantity = entry.quantity
     unit = "" if quantity.unit in ("fraction", "money") else f" {quantity.unit}"
     return (
-        f"{quantity.label} ({plain(entry.key)}): {significant(float(entry.value), 3)}{unit},"
+        f"{quantity.label} ({plain(entry.key)}): {amount_words(entry.value)}{unit},"
         f" {quantity.status}. To find out: {quantity.find_out}."
     )
 
@@ -54,6 +83,11 @@ WORDS: dict[str, Callable[[Facts, str], str]] = {
     ),
     "middle only": lambda _facts, _currency: (
         "Every range stands at its middle; how far the answer may stray was not computed."
+    ),
+    "lumps": lambda facts, _currency: (
+        f"“{plain(facts['work'])}” comes in lumps: with {significant(facts['jobs'], 2)} jobs a"
+        " month, one month strays from the mean month by"
+        f" {percent(facts['spread_fraction'])} (one standard deviation)."
     ),
     "mains": lambda _facts, _currency: (
         "Circuits, breakers and fixed wiring are for a licensed electrician; local codes decide."
@@ -87,5 +121,10 @@ WORDS: dict[str, Callable[[Facts, str], str]] = {
     "desk link": lambda facts, _currency: (
         f"a desk's link carries {significant(facts['desk_mb_s'])} MB/s, less than one stream of"
         f" {significant(facts['stream_mb_s'])} MB/s."
+    ),
+    "streams short": lambda facts, _currency: (
+        f"from {month(facts['from_date']) if facts['from_date'] else 'the start'} on, more people"
+        f" edit than it has streams for: {significant(facts['editors'], 2)} people,"
+        f" {significant(facts['streams'])} streams."
     ),
 }

@@ -73,7 +73,14 @@ def comparison_table(evaluation: Evaluation) -> TextTable:
         ("usable space as bought", lambda b: tb_and_tib(b.ladder.usable_tb, b.usable_tib)),
         ("space to plan with, as bought", lambda b: tb(b.ladder.plannable_tb)),
         ("the same with all bays full", lambda b: tb(b.full_ladder.plannable_tb)),
-        ("cost of a usable TB as bought", lambda b: money(b.cost_per_usable_tb, currency)),
+        (
+            "cost of a usable TB, as bought and full",
+            lambda b: _both(b.cost_per_usable_tb, b.full_cost_per_usable_tb, currency),
+        ),
+        (
+            "cost of a TB to plan with, as bought and full",
+            lambda b: _both(b.cost_per_plannable_tb, b.full_cost_per_plannable_tb, currency),
+        ),
         (
             "cost of holding a TB for a year",
             lambda b: money(b.levelised_cost_per_tb_year, currency),
@@ -196,6 +203,10 @@ def _names(evaluation: Evaluation) -> tuple[str, ...]:
 
 def _no_marks(rows: Sequence[tuple[str, ...]]) -> tuple[tuple[str, ...], ...]:
     return tuple(("",) * len(row) for row in rows)
+
+
+def _both(as_bought: float, full: float, currency: str) -> str:
+    return f"{money(as_bought, currency)}, {significant(full)}"
 
 
 def _total(evaluation: Evaluation, build: BuildResult) -> str:

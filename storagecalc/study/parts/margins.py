@@ -1,0 +1,60 @@
+"""How many terabytes of caution stand between what is held and what is bought."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from storagecalc.models.checks import FloatArray
+from storagecalc.study.axes import ByPosition, at_share, by_position
+from storagecalc.study.parts.capacity import Capacity
+from storagecalc.study.scenario.builds import Build
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Margins:
+    """Terabytes that each kind of caution adds for a build as bought, one number a position.
+
+    ``free_space_tb`` is kept free so that the box stays fast. ``percentile_tb`` is what the
+    studio's confidence asks for beyond the middle of every range, in the month when the middle
+    fills the box, or in the last. ``trigger_tb`` is still free when the next step is ordered.
+    """
+
+    free_space_tb: ByPosition
+    percentile_tb: ByPosition
+    trigger_tb: ByPosition
+
+
+def margins(
+    build: Build,
+    space: Capacity,
+    first_fill_months: FloatArray,
+    held_now: FloatArray,
+    held_drawn: FloatArray,
+    confidence: float,
+) -> Margins:
+    """The caution in a build as bought.
+
+    Parameters
+    ----------
+    build, space
+        The build at its middle, and its capacity.
+    first_fill_months
+        When the middle fills it as bought, shape (positions, 1, 1); infinite for never.
+    held_now, held_drawn
+        Footage held at the middle and over the futures, shape (positions, draws, months).
+    confidence
+        Share of futures in which the needs must hold.
+    """
+    months = held_now.shape[-1]
+    month = np.minimum(first_fill_months, months - 1).astype(np.int64)
+    cautious = at_share(held_drawn, confidence)[:, None, :] - held_now
+    shape = (*np.broadcast_shapes(cautious.shape[:1], month.shape[:1]), 1, months)
+    beyond = np.take_along_axis(
+        np.broadcast_to(cautious, shape), np.broadcast_to(month, (shape[0], 1, 1)), axis=-1
+    )
+    plannable = space.ladder.plannable_tb[..., :1]
+    return Margins(
+        free_space_tb=by_position(space.ladder.writable_tb[..., :1] - plannable),
+        percentile_tb=by_position(beyond),
+        trigger_tb=by_position(plannable * (1.0 - build.order_at_fraction)),
+    )

@@ -1,0 +1,56 @@
+"""Writing files so that a name never stands for half of one, and never for someone else's."""
+
+import os
+from pathlib import Path
+
+
+class FileError(RuntimeError):
+    """A file that was not written, because something stands in its way; the message says what."""
+
+
+def write_whole(path: Path, text: str) -> None:
+    """Write a text file so that its name only ever stands for a whole one.
+
+    Parameters
+    ----------
+    path
+        The file; replaced where it exists.
+    text
+        All of its content, written as UTF-8 with the line ends it has.
+    """
+    unfinished = path.with_name(f".{path.name}.{os.getpid()}.part")
+    try:
+        unfinished.write_text(text, encoding="utf-8", newline="")
+        unfinished.replace(path)
+    finally:
+        unfinished.unlink(missing_ok=True)
+
+
+def write_new(path: Path, text: str) -> None:
+    """Write a text file where there is none yet.
+
+    Parameters
+    ----------
+    path
+        The file; nothing may have its name, and its folder must exist.
+    text
+        All of its content.
+
+    Raises
+    ------
+    FileError
+        Where it exists, is a folder, lies in a folder that does not exist, or cannot be written.
+    """
+    try:
+        if path.is_dir():
+            raise FileError("is a folder; name the file to write in it")
+        # A link that leads nowhere is a name in use as well.
+        if os.path.lexists(path):
+            raise FileError("exists and is left as it is; choose another name")
+        if not path.parent.is_dir():
+            raise FileError("lies in a folder that does not exist; make the folder first")
+        write_whole(path, text)
+    except OSError as reason:
+        raise FileError(f"cannot be written: {reason.strerror}") from None
+    except ValueError:
+        raise FileError("has a name that no file can have") from None

@@ -1,0 +1,83 @@
+"""Why the builds differ, how much caution is in the space, and whether the horizon decides."""
+
+from storagecalc.study.compare import difference_by_cause, ranked
+from storagecalc.study.evaluate import Evaluation
+from storagecalc.study.horizons import HorizonOrder
+from storagecalc.study.parts.summary import BuildResult
+from storagecalc.views.text.numbers import listed, money, plain, significant, tb, years_span
+from storagecalc.views.text.tables import CAUSES
+from storagecalc.views.text.verdicts import quoted
+
+# Parts of a difference smaller than this share of it are not worth a word.
+WORTH_A_WORD = 0.05
+
+
+def difference_sentences(evaluation: Evaluation) -> list[str]:
+    """Each other build against the first, its difference told by cause."""
+    first, *others = ranked(evaluation)
+    return [_difference(evaluation, first, other) for other in others]
+
+
+def margin_sentence(evaluation: Evaluation, build: BuildResult) -> str:
+    """How many TB of caution each kind of margin adds."""
+    margins = build.margins
+    percentile = (
+        f"{tb(margins.percentile_tb)} for futures with more footage than the middle of every range,"
+        if evaluation.draws
+        else "nothing for futures with more footage (none were drawn),"
+    )
+    trigger = (
+        f"{tb(margins.trigger_tb)} still free when the next step is ordered"
+        if build.grows
+        else "nothing for the time an order takes, as it takes no further step"
+    )
+    return (
+        f"Caution in the space of {quoted(build)} as bought: {tb(margins.free_space_tb)} kept free"
+        f" so that it stays fast, {percentile} and {trigger}."
+    )
+
+
+def horizon_sentence(orders: tuple[HorizonOrder, ...]) -> str:
+    """Whether looking a year or two further changes which build comes first."""
+    first, *further = orders
+    changed = [order for order in further if order.names != first.names]
+    if not further:
+        return "Looking further ahead than this was not possible."
+    if not changed:
+        spans = listed(years_span(order.horizon_months) for order in further)
+        return f"The order of the builds stays the same when looking {spans} ahead."
+    other = changed[0]
+    names = ", then ".join(f"“{plain(name)}”" for name in other.names)
+    return (
+        f"The horizon decides: looking {years_span(other.horizon_months)} ahead instead of"
+        f" {years_span(first.horizon_months)}, the order is {names}."
+    )
+
+
+def _difference(evaluation: Evaluation, first: BuildResult, other: BuildResult) -> str:
+    currency = evaluation.scenario.currency
+    gap = other.net_present_cost.point - first.net_present_cost.point
+    dearer, cheaper = (other, first) if gap >= 0 else (first, other)
+    parts = difference_by_cause(dearer, cheaper)
+    told = [
+        f"{significant(abs(amount))} {'more' if amount > 0 else 'less'} for"
+        f" {_cause(cause, dearer, cheaper)}"
+        for cause, amount in parts.items()
+        if abs(amount) > max(WORTH_A_WORD * abs(gap), 1)
+    ]
+    span = years_span(evaluation.scenario.horizon_months)
+    return (
+        f"{quoted(dearer)} costs {money(abs(gap), currency)} more than {quoted(cheaper)} over"
+        f" {span} in today's money, at the middle of every range:"
+        f" {listed(told) or 'no part stands out'}."
+    )
+
+
+def _cause(cause: str, dearer: BuildResult, cheaper: BuildResult) -> str:
+    if cause == "drives" and _drives_bought(dearer) == _drives_bought(cheaper):
+        return "the same drives, bought at another time"
+    return CAUSES[cause]
+
+
+def _drives_bought(build: BuildResult) -> int:
+    return sum(row.count for row in build.purchases if row.what == "drives")

@@ -1,0 +1,135 @@
+"""Pools as they are: how they grow, what spares and old drives change, what can be had."""
+
+import numpy as np
+import pytest
+from study.test_parts import SMALL
+
+from storagecalc import Scenario, ScenarioError, evaluate
+from storagecalc.study.parts.capacity import pools_of
+from storagecalc.study.scenario.load import scenario_from
+
+
+@pytest.fixture
+def small() -> Scenario:
+    return scenario_from(SMALL, source="by hand")
+
+
+def with_larger(small: Scenario, **keys: object) -> Scenario:
+    raw = small.as_written()
+    raw["drives"]["twenty"] = {
+        "size_tb": 20, "price": 250, "failures_per_drive_year": 0.024, "power_w": 12,
+        "warranty_years": 5, "service_life_years": 10,
+    }  # fmt: skip
+    raw["builds"]["box"] |= keys
+    return scenario_from(raw, source="with larger drives")
+
+
+def test_whole_pools_come_beside_the_first(small):
+    """Four drives with single parity hold 30 TB; the second pool of four makes it 60."""
+    pools = pools_of(small.varied({"builds.box.grows_by": "whole pools"}).builds["box"])
+    assert pools.drives_by_step.tolist() == [[4, 4], [0, 4]]
+    build = evaluate(small.varied({"builds.box.grows_by": "whole pools"})).builds[0]
+    assert build.full_ladder.usable_tb == 60
+    assert build.headroom_months.point == 6
+
+
+def test_groups_come_several_drives_at_a_time(small):
+    grown = small.varied({"builds.box.grows_by": "groups", "builds.box.drives_per_step": 2})
+    assert pools_of(grown.builds["box"]).drives_by_step.tolist() == [[4, 6, 8]]
+
+
+def test_swapping_gives_space_only_with_the_last_drive(small):
+    """Four drives of 10 TB hold 30; when all four are 20 TB they hold 60."""
+    swapped = with_larger(small, grows_by="swapping", swap_to="twenty")
+    build = evaluate(swapped).builds[0]
+    assert build.ladder.usable_tb == 30
+    assert build.full_ladder.usable_tb == 60
+    rows = [(row.month, row.what, row.count) for row in build.purchases]
+    assert (3, "larger drives", 4) in rows
+    assert build.present_cost_by_cause["drives"] == pytest.approx(4 * 100 + 4 * 250)
+    slow_h = 4 * build.loss.rebuild_h
+    assert build.swap_slow_days == pytest.approx(slow_h / 24)
+
+
+def test_after_a_swap_the_larger_drives_fail_and_draw(small):
+    swapped = evaluate(with_larger(small, grows_by="swapping", swap_to="twenty")).builds[0]
+    fails = 3 * 4 * 0.012 / 12 + 21 * 4 * 0.024 / 12
+    assert swapped.drive_replacements == pytest.approx(fails)
+    power_w = (3 * (60 + 40) + 21 * (60 + 48)) / 24
+    assert swapped.place.power_w == pytest.approx(power_w)
+
+
+def test_a_full_box_may_be_swapped_before_the_shelf_comes(small):
+    grown = with_larger(
+        small, swap_to="twenty", shelf={"bays": 4, "price": 300, "drives_at_first": 4}
+    )
+    pools = pools_of(grown.builds["box"])
+    assert pools.drives_by_step.tolist() == [[4, 5, 6, 7, 8, 8, 8], [0, 0, 0, 0, 0, 0, 4]]
+    assert pools.swapped_by_step[0].tolist() == [False] * 5 + [True] * 2
+    assert evaluate(grown).builds[0].full_ladder.usable_tb == 7 * 20 + 3 * 10
+
+
+def test_unequal_drives_count_as_the_smallest(small):
+    """Two old drives of 8 TB and two new ones of 10 TB: labels of 36 TB, 24 TB usable."""
+    raw = small.as_written()
+    raw["drives"]["old"] = {"size_tb": 8, "price": 1}
+    raw["builds"]["box"] |= {"old_drives": "old", "old_drive_count": 2}
+    build = evaluate(scenario_from(raw, source="old drives")).builds[0]
+    assert build.ladder.nominal_tb == 36
+    assert build.ladder.usable_tb == 24
+    assert build.purchases[1].count == 2
+
+
+def test_a_cold_spare_shortens_the_wait_and_costs_a_drive(small):
+    plain, spare = (
+        evaluate(small.varied({"builds.box.cold_spares": count})).builds[0] for count in (0, 1)
+    )
+    assert spare.loss.rebuild_h == pytest.approx(plain.loss.rebuild_h - 72 + 16)
+    assert spare.loss.box_loss_probability < plain.loss.box_loss_probability
+    assert spare.upfront_cost == pytest.approx(plain.upfront_cost + 100)
+    assert spare.ladder == plain.ladder
+
+
+def test_drives_that_are_no_longer_made_end_the_growth(small):
+    """To be had until May 2027: the fourth month's drive is the last, six in all, 50 TB."""
+    raw = small.as_written()
+    raw["drives"]["ten"]["available_until_date"] = "2027-05-01"
+    build = evaluate(scenario_from(raw, source="discontinued")).builds[0]
+    drives = [(row.month, row.count) for row in build.purchases if row.what == "drives"]
+    assert drives == [(0, 4), (3, 1), (4, 1)]
+    assert build.headroom_months.point == 5
+    np.testing.assert_allclose(build.plannable_tb_by_month, [30] * 3 + [40] + [50] * 20)
+
+
+@pytest.mark.parametrize("pairs", [2, 3, 4])
+def test_striped_mirrors_are_independent_pairs(small, pairs):
+    one, many = (
+        evaluate(
+            small.varied(
+                {"builds.box.redundancy": "striped mirrors",
+                 "builds.box.drives_at_first": 2 * count,
+                 "builds.box.bays": 2 * count, "builds.box.grows_by": "groups",
+                 "builds.box.drives_per_step": 2}
+            )
+        ).builds[0].loss.box_loss_probability_at_middle_rate
+        for count in (1, pairs)
+    )  # fmt: skip
+    assert many == pytest.approx(1 - (1 - one) ** pairs, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("keys", "words"),
+    [
+        ({"grows_by": "swapping"}, "needs swap_to"),
+        ({"drives_per_step": 2}, "grows_by"),
+        ({"grows_by": "groups"}, "drives_per_step"),
+        ({"swap_to": "thirty"}, "must be one of"),
+        ({"old_drives": "twenty"}, "belong together"),
+        ({"old_drives": "twenty", "old_drive_count": 5}, "more than drives_at_first"),
+        ({"redundancy": "striped mirrors"}, "grow by pairs"),
+        ({"grows_by": "magic"}, "one drive"),
+    ],
+)
+def test_contradictions_are_named(small, keys, words):
+    with pytest.raises(ScenarioError, match=words):
+        with_larger(small, **keys)
