@@ -13,7 +13,8 @@ def table(name: str) -> tuple[Mapping[str, str], ...]:
     """The rows of one table, each a read-only dict from column name to text.
 
     Every row has at least ``key``, ``label``, ``unit``, ``date`` (the day the fact was read),
-    ``kind`` (published, recomputed or measured) and ``source``. Read once, then kept.
+    ``kind`` (published, recomputed or measured) and ``source``; examples have ``status`` and
+    ``note`` in place of label and kind. Read once, then kept.
 
     Parameters
     ----------

@@ -56,11 +56,11 @@ function tableRows({ head, rows, marks, align }) {
 
 function skeleton({ words = {}, groups, controls = [], figures = [], tables = [], texts = [] }) {
   const prefix = `sc-${Math.random().toString(36).slice(2)}-`;
-  const slots = (all, slot) => new Map(all.map((one) => [one.key ?? one.id, slot(one)]));
+  const slots = (all, slot) => new Map(all.map((one, at) => [one.key ?? one.id, slot(one, at)]));
   const parts = {
     texts: new Map(texts.map((id, at) => [id, node(at ? "p" : "h2", { "data-text": id })])),
-    controls: slots(controls, (control) => controlOf(control, prefix + control.key, words)),
-    figures: slots(figures, (figure) => figureOf(figure, prefix + figure.id)),
+    controls: slots(controls, (control, at) => controlOf(control, `${prefix}c${at}`, words)),
+    figures: slots(figures, (figure, at) => figureOf(figure, `${prefix}f${at}`)),
     tables: slots(tables, tableOf),
     status: node("p", { role: "status", "aria-live": "polite" }),
     buttons: Object.fromEntries(["undo", "put_back", "save"].map((name) => [name,

@@ -193,9 +193,9 @@ RUN_ALL = """async () => {
 
 
 @contextlib.contextmanager
-def run_in_lab(browser: Any, lab: Lab, name: str, cells: list[str]) -> Iterator[Visit]:
-    """A notebook of these code cells, written, opened in JupyterLab and run from top to bottom."""
-    (lab.folder / name).write_text(json.dumps(notebook_of(cells)), encoding="utf-8")
+def run_in_lab(browser: Any, lab: Lab, name: str, notebook: dict[str, Any]) -> Iterator[Visit]:
+    """A notebook, written where JupyterLab serves it, opened and run from top to bottom."""
+    (lab.folder / name).write_text(json.dumps(notebook), encoding="utf-8")
     with visiting(browser, f"{lab.address}/doc/tree/{name}?token={lab.token}") as opened:
         opened.page.wait_for_function("window.jupyterapp?.shell?.currentWidget?.context")
         opened.page.evaluate(RUN_ALL)

@@ -3,7 +3,7 @@
 import statistics
 
 import pytest
-from browser.conftest import run_in_lab
+from browser.conftest import notebook_of, run_in_lab
 
 CELLS = [
     "from browser.invented import SPEC, invented_answer\n"
@@ -40,7 +40,7 @@ STOPWATCH = """() => {
 
 @pytest.fixture(scope="module")
 def opened(browser, lab):
-    with run_in_lab(browser, lab, "panel.ipynb", CELLS) as visit:
+    with run_in_lab(browser, lab, "panel.ipynb", notebook_of(CELLS)) as visit:
         visit.page.wait_for_function(DRAWN)
         yield visit
         assert not visit.asked_elsewhere()

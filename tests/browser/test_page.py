@@ -33,7 +33,7 @@ HOSTILE = [
 HAND_HOST = """
 window.Plotly = {
   react: (el, data, layout) => { [el.data, el.layout] = [data, layout]; },
-  relayout() {}, purge() {}, 
+  relayout() {}, purge() {},
 };
 window.asked = [];
 window.unmount = page.default.render({

@@ -39,7 +39,7 @@ def unitless_names() -> dict[str, str]:
 
 def says_its_unit(name: str) -> bool:
     """Whether a name ends in a known unit, is a plural, or stands in the list of exceptions."""
-    if "percent" in name:
+    if re.search(r"percent(?!ile)", name):
         return False
     whole = AXES.sub("", name)
     return any(

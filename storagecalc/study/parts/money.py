@@ -34,14 +34,14 @@ class Money:
 
     ``cost_by_cause`` has one array a cause, the remedy among them; they add up to
     ``cost_by_month``. ``bought_by_month`` counts boxes, shelves and drives, successors of those at
-    the end of their service life among them, and ``spent_by_month`` is what they cost.
+    the end of their service life among them, and ``cost_by_purchase`` is what they cost.
     ``net_present_cost`` and ``drive_failures`` have shape (positions, draws).
     """
 
     cost_by_cause: Mapping[str, FloatArray]
     cost_by_month: FloatArray
     bought_by_month: Mapping[str, FloatArray]
-    spent_by_month: Mapping[str, FloatArray]
+    cost_by_purchase: Mapping[str, FloatArray]
     power_w_by_month: FloatArray
     net_present_cost: FloatArray
     drive_failures: FloatArray
@@ -89,7 +89,7 @@ def money(
         cost_by_cause=causes,
         cost_by_month=total,
         bought_by_month=things,
-        spent_by_month=spent,
+        cost_by_purchase=spent,
         net_present_cost=net_present_cost(
             cost_by_month=total, discount_rate_per_year=unmonthed(numbers.discount_rate_per_year)
         ),

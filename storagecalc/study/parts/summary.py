@@ -247,6 +247,6 @@ def orders(point: Future) -> tuple[Purchase, ...]:
         Purchase(month=int(month), what=what, count=int(counts[0, 0, month]), cost=float(cost))
         for what, counts in flow.bought_by_month.items()
         for month in np.flatnonzero(counts[0, 0])
-        for cost in [np.broadcast_to(flow.spent_by_month[what], counts.shape)[0, 0, month]]
+        for cost in [np.broadcast_to(flow.cost_by_purchase[what], counts.shape)[0, 0, month]]
     ]
     return tuple(sorted(rows, key=lambda row: row.month))
