@@ -148,7 +148,7 @@ def _risk_cautions(build: BuildResult) -> Iterator[Any]:
 
 def _place_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
     place, speed = build.place, build.speed
-    weight = middle(evaluation.scenario.builds[build.key].weight_kg)
+    weight = middle(evaluation.scenario.builds[build.build_key].weight_kg)
     yield "circuit", place.circuit_left_w < 0, {"over_w": -place.circuit_left_w}
     yield "weight", weight > IDEAL_LIFT_KG, {"weight_kg": weight}
     yield (

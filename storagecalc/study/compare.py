@@ -23,6 +23,8 @@ Outcome = Literal[
     "only one meets the needs",
     "one build first",
     "growing first",
+    "moving work off first",
+    "keeping less first",
     "no clear difference",
 ]
 
@@ -115,6 +117,8 @@ def _outcome(
         return "only one meets the needs"
     if gap.p10 <= 0:
         return "no clear difference"
+    if first.habit is not None:
+        return "moving work off first" if first.habit == "moving off" else "keeping less first"
     return "growing first" if first.orders > 1 else "one build first"
 
 
@@ -176,6 +180,7 @@ def compare(evaluation: Evaluation) -> "DataFrame":
 def _record(build: BuildResult, needs: Sequence[NeedResult], start: date) -> dict[str, Any]:
     return {
         "name": build.name,
+        "option": build.habit,
         "meets_needs": _meets(needs),
         "needs": [_need_record(need) for need in needs],
         "nominal_tb": build.ladder.nominal_tb,
@@ -215,6 +220,9 @@ def _cost_record(build: BuildResult) -> dict[str, Any]:
         "levelised_cost_per_tb_year": build.levelised_cost_per_tb_year,
         "remedy_cost": build.remedy_cost,
         "unmet_tb_months": build.unmet_tb_months,
+        "cost_per_shoot_day": {
+            key: each.cost_per_shoot_day for key, each in build.work_costs.items()
+        },
         "cost_by_year": [float(cost) for cost in build.cost_by_year],
     }
 

@@ -8,13 +8,16 @@ from storagecalc.study.axes import Spread, joined, picked, spanning, spread
 from storagecalc.study.draws import Numbers, chunks_of, numbers_for, rate_lanes
 from storagecalc.study.needs import NeedResult, need_results
 from storagecalc.study.parts.capacity import capacity
+from storagecalc.study.parts.copies import copies
 from storagecalc.study.parts.held import Held, held
 from storagecalc.study.parts.loss import loss
-from storagecalc.study.parts.money import ground_for, money
+from storagecalc.study.parts.money import Ground, ground_for, money
+from storagecalc.study.parts.options import option_footage
 from storagecalc.study.parts.place import place
 from storagecalc.study.parts.purchases import last_order_month, purchases
 from storagecalc.study.parts.speed import speed
 from storagecalc.study.parts.summary import BuildResult, Future, orders, summary
+from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
 
 # Positions times draws times months worked on at once: about 100 MB of arrays.
@@ -118,21 +121,30 @@ def _stretched(point: Held, drawn: Held, name: str, numbers: Numbers) -> Spread:
 
 
 def _futures(numbers: Scenario) -> dict[str, Future]:
-    """The parts that depend on the draws, build by build."""
+    """The parts that depend on the draws, build by build, then option by option."""
     footage, ground = held(numbers), ground_for(numbers)
-    futures = {}
-    for key, build in numbers.builds.items():
-        space = capacity(numbers, build)
-        bought = purchases(build, space, footage, last_order_month(numbers, build))
-        futures[key] = Future(
-            numbers=numbers,
-            footage=footage,
-            build=build,
-            space=space,
-            bought=bought,
-            flow=money(numbers, build, bought, footage, ground),
-        )
+    futures = {
+        key: _future(numbers, build, footage, ground) for key, build in numbers.builds.items()
+    }
+    for key, option in numbers.options.items():
+        served = option_footage(numbers, option, footage)
+        futures[key] = _future(numbers, numbers.builds[option.build], served, ground)
     return futures
+
+
+def _future(numbers: Scenario, build: Build, footage: Held, ground: Ground) -> Future:
+    space = capacity(numbers, build)
+    bought = purchases(build, space, footage, last_order_month(numbers, build))
+    copied = copies(numbers, footage, ground.prices)
+    return Future(
+        numbers=numbers,
+        footage=footage,
+        build=build,
+        space=space,
+        bought=bought,
+        copied=copied,
+        flow=money(numbers, build, bought, footage, copied, ground),
+    )
 
 
 def _result(

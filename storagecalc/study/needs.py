@@ -4,6 +4,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+
 from storagecalc.study.axes import at_share, by_position
 from storagecalc.study.parts.summary import BuildResult
 from storagecalc.study.scenario.builds import Build
@@ -61,4 +63,14 @@ def _values(
     yield "noise_dba", False, result.place.noise_dba
     yield "depth_mm", False, build.depth_mm
     yield "upfront_cost", False, result.upfront_cost
+    yield "copies", True, _whole_copies(result, confidence)
     yield "cost_per_year", False, at_share(result.dearest_later_year_cost_by_draw, confidence)
+
+
+def _whole_copies(result: BuildResult, confidence: float) -> Any:
+    """Copies that hold everything to the end with that confidence, the box among them."""
+    lasting = [
+        np.isinf(at_share(months, 1.0 - confidence))
+        for months in result.copies_full_months_by_draw.values()
+    ]
+    return 1.0 + sum(lasting)

@@ -1,21 +1,14 @@
 """The page in a real browser, from a file on disk: what it shows, and what it does when asked."""
 
-import html
 import json
 import re
 
 import pytest
 from browser.conftest import PHONE, WIDE, visiting
-from browser.invented import AXES, SPEC, invented_answer
+from browser.invented import AXES, SPEC, quick_answer
+from browser.pages import grid_document, picture, readout, slider, typed
 
-from storagecalc.views.page import (
-    grid_of,
-    grid_values,
-    page_fragment,
-    page_module,
-    page_script,
-    page_style,
-)
+from storagecalc.views.page import grid_values
 
 HOSTILE = [
     "<img src=x onerror=\"window.hacked='img'\">",
@@ -29,42 +22,10 @@ HOSTILE = [
     "W" * 10_000,
 ]
 
-# A host that answers only when told to, and a stand-in for the chart library that notes its calls.
-HAND_HOST = """
-window.Plotly = {
-  react: (el, data, layout) => { [el.data, el.layout] = [data, layout]; },
-  relayout() {}, purge() {},
-};
-window.asked = [];
-window.unmount = page.default.render({
-  el: document.body,
-  model: {
-    get: (name) => ({ spec: window.spec, answered: window.answered ?? {} })[name],
-    set: (name, question) => window.asked.push(question), save_changes() {},
-    on: (name, hear) => { window.hear = hear; }, off() { window.off = true; },
-  },
-});
-"""
-
-
-def document(body: str, scripts: str) -> str:
-    return (
-        '<!DOCTYPE html><html lang="en"><head><meta charset="utf-8"><title>Page</title>'
-        '<meta name="viewport" content="width=device-width, initial-scale=1">'
-        "<meta http-equiv='Content-Security-Policy' content=\"default-src 'none'; "
-        "script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data:\">"
-        f"<style>body{{margin:0}}{page_style()}</style></head><body>{body}{scripts}</body></html>"
-    )
-
-
-def grid_document(spec, axes, answers) -> str:
-    fragment = page_fragment(spec, grid_of(axes, answers))
-    return document(fragment, f"<script>{page_script()}</script>")
-
 
 @pytest.fixture(scope="module")
 def page_file(tmp_path_factory):
-    answers = [invented_answer(values, False) for values in grid_values(AXES)]
+    answers = [quick_answer(values) for values in grid_values(AXES)]
     path = tmp_path_factory.mktemp("page") / "page.html"
     path.write_text(grid_document(SPEC, AXES, answers), encoding="utf-8")
     return path
@@ -97,31 +58,8 @@ def says(page, key, text):
     page.wait_for_function(begins, arg=[f"[data-readout={key}]", text])
 
 
-def slider(page, key):
-    return page.locator(f"[data-control={key}] input[type=range]")
-
-
-def typed(page, key):
-    return page.locator(f"[data-control={key}] input[type=number]")
-
-
-def readout(page, key):
-    return page.locator(f"[data-readout={key}]").text_content()
-
-
-def picture(page):
-    """What the page shows: its words, its table cells, and the last point of each chart."""
-    return page.evaluate(
-        """() => [
-          ...[...document.querySelectorAll("[data-text], td, figcaption")]
-            .map((part) => part.textContent),
-          ...[...document.querySelectorAll(".sc-plot")].map((plot) => plot.data[2].y.at(-1)),
-        ]"""
-    )
-
-
 def test_it_opens_with_the_answer_for_the_values_it_starts_from(page):
-    expected = invented_answer({"growth": 0.2, "shoot_days": 8, "lead_time": 2}, False)
+    expected = quick_answer({"growth": 0.2, "shoot_days": 8, "lead_time": 2})
     assert page.locator("h2").text_content() == expected["texts"]["headline"]
     assert readout(page, "growth") == "20 % a year"
     rows = page.locator("[data-table=builds] tbody tr")
@@ -250,7 +188,7 @@ def test_hostile_strings_are_only_text(tmp_path, visit):
             return {name: poisoned(part, text) for name, part in value.items()}
         return [poisoned(part, text) for part in value] if isinstance(value, list) else value
 
-    answer = json.loads(json.dumps(invented_answer(grid_values(AXES)[0], False), default=list))
+    answer = json.loads(json.dumps(quick_answer(grid_values(AXES)[0]), default=list))
     answers = [poisoned(answer, text) for text in HOSTILE]
     for each, text in zip(answers, HOSTILE, strict=True):
         for figure in each["figures"].values():
@@ -272,177 +210,3 @@ def test_hostile_strings_are_only_text(tmp_path, visit):
     assert seen.page.evaluate("window.hacked") is None
     assert seen.complaints == []
     assert seen.asked_for == [path.as_uri()]
-
-
-# What follows drives the page by hand, question by question.
-
-
-@pytest.fixture(scope="module")
-def hand_file(tmp_path_factory):
-    module = page_module()
-    page_only = module[module.index("// The page people see") :]
-    path = tmp_path_factory.mktemp("hand") / "hand.html"
-    spec = html.escape(json.dumps({**SPEC, "words": {**SPEC["words"], "save": "Keep these"}}))
-    script = page_only.replace("export default", "const page = {default:", 1).rstrip().rstrip(";")
-    path.write_text(
-        document(
-            f'<div id="spec" hidden data-spec="{spec}"></div>',
-            "<script type='module'>window.spec = JSON.parse(document.querySelector('#spec')"
-            f".dataset.spec);\n{script}}};\n{HAND_HOST}</script>",
-        ),
-        encoding="utf-8",
-    )
-    return path
-
-
-class Hand:
-    """The page with its clock stopped, and someone at the other end who answers when told to."""
-
-    def __init__(self, page):
-        self.page = page
-        self.status = page.locator("[role=status]")
-
-    def wait(self, ms=20):
-        self.page.clock.run_for(ms)
-
-    def asked(self):
-        """Every question so far, once what was set off has happened; keys need longer to settle."""
-        self.wait()
-        return self.page.evaluate("window.asked")
-
-    def tell(self, asked, growth=0.2, **changes):
-        values = {"growth": growth, "shoot_days": 8, "lead_time": 2}
-        answer = {**invented_answer(values, False), "asked": asked, "error": None, **changes}
-        text = json.dumps(answer, default=lambda array: array.tolist())
-        self.page.evaluate("(text) => { window.answered = JSON.parse(text); window.hear(); }", text)
-
-    def press(self, key="growth", times=1):
-        slider(self.page, key).focus()
-        for _ in range(times):
-            self.page.keyboard.press("ArrowRight")
-
-
-@pytest.fixture
-def hand(hand_file, visit):
-    seen = visit("about:blank")
-    seen.page.clock.install(time=0)
-    seen.page.goto(hand_file.as_uri())
-    seen.page.clock.pause_at(600_000)
-    driven = Hand(seen.page)
-    assert [question["id"] for question in driven.asked()] == [1]
-    driven.tell(1)
-    yield driven
-    assert seen.complaints == []
-
-
-def test_only_the_newest_question_waits_while_one_is_open(hand):
-    hand.press()
-    assert len(hand.asked()) == 2
-    hand.press(times=4)
-    assert len(hand.asked()) == 2
-    hand.tell(2)
-    asked = hand.asked()
-    assert len(asked) == 3
-    assert asked[2]["values"] == {"growth": 0.45, "shoot_days": 8, "lead_time": 2}
-    assert asked[2]["settled"] is False
-    hand.tell(3)
-    hand.wait(300)
-    assert hand.asked()[3] == {**asked[2], "id": 4, "settled": True}
-
-
-def test_stale_answers_are_dropped(hand):
-    hand.press()
-    hand.asked()
-    hand.tell(2, 0.25)
-    newest = picture(hand.page)
-    hand.tell(1, 0.7)
-    assert picture(hand.page) == newest
-    assert readout(hand.page, "growth") == "25 % a year"
-
-
-def test_an_error_leaves_the_last_good_picture(hand):
-    good = picture(hand.page)
-    hand.press()
-    hand.asked()
-    hand.tell(2, 0.6, error="growth <b>must</b> be smaller")
-    assert hand.status.text_content() == "growth <b>must</b> be smaller"
-    assert hand.status.get_attribute("class") == "sc-wrong"
-    assert picture(hand.page) == good
-    hand.page.locator("[data-act=undo]").click()
-    assert hand.asked()[-1]["values"]["growth"] == 0.2
-    hand.tell(3)
-    assert hand.status.text_content() == ""
-
-
-def test_dragging_asks_unsettled_questions_and_release_a_settled_one(hand):
-    box = slider(hand.page, "shoot_days").bounding_box()
-    middle = box["y"] + box["height"] / 2
-    hand.page.mouse.move(box["x"] + box["width"] * 0.5, middle)
-    hand.page.mouse.down()
-    assert hand.asked()[-1]["settled"] is False
-    hand.tell(2)
-    hand.page.mouse.move(box["x"] + box["width"] * 0.8, middle)
-    moving = hand.asked()[-1]
-    assert moving["settled"] is False
-    hand.tell(3, values={"growth": 0.2, "shoot_days": 3, "lead_time": 2}, moving=True)
-    assert float(slider(hand.page, "shoot_days").input_value()) > 10  # stays under the finger
-    hand.page.mouse.up()
-    assert hand.asked()[-1] == {**moving, "id": 4, "settled": True}
-
-
-def test_keys_pressed_one_after_the_other_are_one_change(hand):
-    for number in range(2, 6):
-        hand.press("shoot_days")
-        hand.wait(200)
-        hand.tell(number)
-    hand.wait(300)
-    assert [question["settled"] for question in hand.asked()[1:]] == [*[False] * 4, True]
-    hand.page.locator("[data-act=undo]").click()
-    assert slider(hand.page, "shoot_days").input_value() == "8"
-
-
-def test_undo_also_takes_back_what_has_not_settled(hand):
-    undo = hand.page.locator("[data-act=undo]")
-    assert undo.get_attribute("aria-disabled") == "true"
-    hand.press("shoot_days")
-    assert undo.get_attribute("aria-disabled") == "false"
-    undo.click()
-    assert slider(hand.page, "shoot_days").input_value() == "8"
-    assert undo.get_attribute("aria-disabled") == "true"
-    hand.wait(1000)
-    hand.tell(2)
-    assert [question["values"]["shoot_days"] for question in hand.asked()] == [8, 9, 8]
-
-
-def test_a_silent_kernel_is_named_and_does_not_lock_the_page(hand):
-    hand.press()
-    hand.wait(500)
-    assert hand.status.text_content() == SPEC["words"]["working"]
-    hand.wait(9_000)
-    hand.press()
-    assert len(hand.asked()) == 2
-    hand.wait(2_000)
-    assert hand.status.text_content() == SPEC["words"]["no_answer"]
-    hand.press()
-    assert len(hand.asked()) == 3
-
-
-def test_save_sends_the_values_and_says_what_came_of_it(hand):
-    hand.press()
-    hand.asked()
-    hand.tell(2)
-    hand.page.locator("[data-act=save]").click()
-    saved = hand.asked()[-1]
-    assert saved["save"] is True
-    assert saved["values"]["growth"] == 0.25
-    hand.tell(saved["id"], status="kept")
-    assert hand.status.text_content() == "kept"
-
-
-def test_taking_the_page_away_leaves_nothing_behind(hand):
-    hand.press()
-    hand.page.evaluate("() => window.unmount()")
-    hand.wait(1000)
-    assert len(hand.page.evaluate("window.asked")) == 2
-    assert hand.page.evaluate("window.off") is True
-    assert hand.page.locator(".sc-page").count() == 0

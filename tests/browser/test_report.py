@@ -13,16 +13,16 @@ from storagecalc.views.report import Passage, ReportError, write_report
 
 HOSTILE = "<img src=x onerror=window.hacked=1></script><script>window.hacked=2</script>"
 CELLS = [
-    "import os\nfrom browser.invented import AXES, SPEC, invented_answer\n"
+    "import os\nfrom browser.invented import AXES, SPEC, quick_answer\n"
     "from storagecalc.views.page import grid_of, grid_values\n"
     "from storagecalc.views.report import Passage, ReportPage",
     'Passage(title="What we would buy", paragraphs=[os.environ["STORAGECALC_SCENARIO"]],\n'
     f"    bullets=[{HOSTILE!r}],\n"
     '    table={"title": "By year", "head": ["Year", "Cost"], "rows": [["2027", "9,000"],\n'
     f'    [{HOSTILE!r}, "none *"]], "align": "lr", "marks": [["", "short"], ["", "guess"]]}})',
-    "grid = grid_of(AXES, [invented_answer(values, False) for values in grid_values(AXES)])\n"
+    "grid = grid_of(AXES, [quick_answer(values) for values in grid_values(AXES)])\n"
     "ReportPage(spec=SPEC, grid=grid)",
-    "still = invented_answer({'growth': 0.4, 'shoot_days': 8, 'lead_time': 2}, False)\n"
+    "still = quick_answer({'growth': 0.4, 'shoot_days': 8, 'lead_time': 2})\n"
     "ReportPage(spec={**SPEC, 'tables': []}, grid=grid_of([], [still]))",
 ]
 PROSE = "# What storage we would buy\n\nWritten for whoever signs. <em>Nothing</em> here is real."
@@ -66,7 +66,7 @@ def report(folder, _kernel_finds_the_tests):
 def test_one_file_without_code_or_addresses(report, folder):
     text = report.read_text(encoding="utf-8")
     assert [path.name for path in report.parent.iterdir()] == ["report.html"]
-    assert "invented_answer" not in text
+    assert "quick_answer" not in text
     assert "<title>Storage for &lt;our&gt; studio</title>" in text
     assert str((folder / "studio.toml").resolve()) in text
     assert text.count("plotly.js v") == 1

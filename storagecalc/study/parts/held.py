@@ -29,12 +29,20 @@ class Held:
     ``held_tb_by_month`` is on the box at the end of each month; ``moved_tb_by_month`` has what lies
     in each place that keep rules send footage to, ``fetched_tb_by_month`` what is fetched back from
     there in the month. What is fetched is worked on in the room of the working copies.
+    ``demanded_tb_by_month`` is what every build and option has to serve, and
+    ``given_up_tb_by_month`` what an option has deleted before its time. The arrays by work have one
+    entry a kind of work.
     """
 
     recorded_tb_by_month: FloatArray
     held_tb_by_month: FloatArray
+    demanded_tb_by_month: FloatArray
+    given_up_tb_by_month: FloatArray
     moved_tb_by_month: Mapping[str, FloatArray]
     fetched_tb_by_month: Mapping[str, FloatArray]
+    intake_tb_by_work: Mapping[str, FloatArray]
+    held_tb_by_work: Mapping[str, FloatArray]
+    shoot_days_by_work: Mapping[str, FloatArray]
 
 
 def held(numbers: Scenario) -> Held:
@@ -45,27 +53,47 @@ def held(numbers: Scenario) -> Held:
     numbers
         A scenario whose ranges are numbers or arrays (see ``study/draws.py``).
     """
-    months = numbers.horizon_months
-    recorded: Any = 0.0
-    kept: Any = working_tb(numbers)
-    moved: dict[str, Any] = {place: np.zeros((1, 1, months)) for place in numbers.elsewhere}
+    nothing = np.zeros((1, 1, numbers.horizon_months))
+    intake = {key: intake_tb_by_month(numbers, work) for key, work in numbers.work.items()}
+    by_work = {
+        key: _kept_tb(work, numbers.keep[work.keep], numbers.keep[work.keep], intake[key])
+        for key, work in numbers.work.items()
+    }
+    moved: dict[str, Any] = dict.fromkeys(numbers.elsewhere, nothing)
     fetched = dict(moved)
-    for work in numbers.work.values():
-        intake = intake_tb_by_month(numbers, work)
+    for key, work in numbers.work.items():
         rule = numbers.keep[work.keep]
-        recorded = recorded + intake
-        kept = kept + _kept_tb(work, rule, intake)
         for place in rule.places:
-            there = _moved_tb(work, rule, intake, place)
+            there = _moved_tb(work, rule, intake[key], place)
             moved[place] = moved[place] + there
             back = there * rule.fetched_back_fraction_per_year / MONTHS_PER_YEAR
             fetched[place] = fetched[place] + back
+    kept: FloatArray = sum(by_work.values()) + working_tb(numbers) + nothing
     return Held(
-        recorded_tb_by_month=recorded,
-        held_tb_by_month=kept + np.zeros((1, 1, months)),
+        recorded_tb_by_month=sum(intake.values()) + nothing,
+        held_tb_by_month=kept,
+        demanded_tb_by_month=kept,
+        given_up_tb_by_month=nothing,
         moved_tb_by_month=moved,
         fetched_tb_by_month=fetched,
+        intake_tb_by_work=intake,
+        held_tb_by_work=by_work,
+        shoot_days_by_work={
+            key: shoot_days_by_month(numbers, work) + nothing for key, work in numbers.work.items()
+        },
     )
+
+
+def kept_tb(
+    numbers: Scenario, intake_tb_by_work: Mapping[str, FloatArray], rules: Mapping[str, KeepRule]
+) -> FloatArray:
+    """What would be held on the box under other keep rules from now on."""
+    by_work = [
+        _kept_tb(work, numbers.keep[work.keep], rules[work.keep], intake_tb_by_work[key])
+        for key, work in numbers.work.items()
+    ]
+    kept: FloatArray = sum(by_work) + working_tb(numbers) + np.zeros((1, 1, numbers.horizon_months))
+    return kept
 
 
 def working_tb(numbers: Scenario) -> Any:
@@ -76,9 +104,7 @@ def working_tb(numbers: Scenario) -> Any:
 
 def intake_tb_by_month(numbers: Scenario, work: Work) -> FloatArray:
     """Footage, proxies and exports of one kind of work, by month of recording, lumps and all."""
-    months = np.arange(numbers.horizon_months)
-    years = (months - _first_month(numbers, work)) / MONTHS_PER_YEAR
-    days = by_month(numbers, work, "shoot_days_per_month") * (1.0 + work.growth_per_year) ** years
+    days = shoot_days_by_month(numbers, work)
     filmed = recorded_tb_per_month(
         shoot_days_per_month=days,
         cameras=by_month(numbers, work, "cameras"),
@@ -87,8 +113,15 @@ def intake_tb_by_month(numbers: Scenario, work: Work) -> FloatArray:
     )
     stills = days * by_month(numbers, work, "stills_per_shoot_day") * work.still_mb / 1e6
     recorded = (filmed + stills) * (1.0 + work.proxies_and_exports_fraction) * work.lump_factors
-    tb: FloatArray = recorded * _at_work(numbers, work) + np.zeros((1, 1, months.size))
+    tb: FloatArray = recorded + np.zeros((1, 1, numbers.horizon_months))
     return tb
+
+
+def shoot_days_by_month(numbers: Scenario, work: Work) -> Any:
+    """Shoot days of one kind of work, growing from its first month and none when it is over."""
+    years = (np.arange(numbers.horizon_months) - _first_month(numbers, work)) / MONTHS_PER_YEAR
+    days = by_month(numbers, work, "shoot_days_per_month") * (1.0 + work.growth_per_year) ** years
+    return days * _at_work(numbers, work)
 
 
 def nominal_mbit_s_by_month(numbers: Scenario, work: Work) -> Any:
@@ -148,11 +181,20 @@ def _curve(work: Work, rule: KeepRule, months: int) -> dict[str, Any]:
     }
 
 
-def _kept_tb(work: Work, rule: KeepRule, intake: FloatArray) -> Any:
+def _kept_tb(work: Work, so_far: KeepRule, from_now: KeepRule, intake: FloatArray) -> Any:
+    """What is held of one kind of work; footage stored today was thinned by the rule so far."""
     months = intake.shape[-1]
-    keep = keep_fraction_by_age(**_curve(work, rule, months))
+    keep = keep_fraction_by_age(**_curve(work, from_now, months))
+    stored_tb = work.stored_today_tb
+    if from_now is not so_far:
+        before = keep_fraction_by_age(**_curve(work, so_far, months))
+        left, was = (
+            curve[..., : work.stored_oldest_months].sum(axis=-1, keepdims=True)
+            for curve in (keep, before)
+        )
+        stored_tb = stored_tb * left / was
     stored = stored_today_tb(
-        stored_tb=work.stored_today_tb,
+        stored_tb=stored_tb,
         oldest_months=work.stored_oldest_months,
         keep_fraction_by_age=keep,
         months=months,

@@ -11,6 +11,7 @@ from storagecalc.models.checks import FloatArray
 from storagecalc.models.power import energy_kwh_per_month
 from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.axes import unmonthed
+from storagecalc.study.parts.copies import Copies
 from storagecalc.study.parts.fleets import Fleet, fleets
 from storagecalc.study.parts.held import Held
 from storagecalc.study.parts.price_paths import PricePaths, price_paths
@@ -48,7 +49,12 @@ class Money:
 
 
 def money(
-    numbers: Scenario, build: Build, bought: Purchases, footage: Held, ground: Ground
+    numbers: Scenario,
+    build: Build,
+    bought: Purchases,
+    footage: Held,
+    copied: Copies,
+    ground: Ground,
 ) -> Money:
     """The monthly cash flow of a build, by cause.
 
@@ -60,8 +66,8 @@ def money(
         The build that is paid for.
     bought
         What it buys, from ``parts.purchases``.
-    footage
-        What is held and moved, from ``parts.held``.
+    footage, copied
+        What is held and moved, and the copies of it.
     ground
         Prices and the next box, the same for every build.
     """
@@ -81,6 +87,8 @@ def money(
             for what, fleet in driven.items()
         ),
         "elsewhere": _elsewhere_cost(numbers, footage, prices),
+        "given up": _given_up_cost(numbers, footage, prices),
+        "copies": copied.cost_by_month,
         "remedy": remedy_cost_by_month(numbers, build, bought, prices, ground.box),
         "resale": _resale(numbers, build, prices, things["box"]),
     }
@@ -142,14 +150,28 @@ def _hours_by_month(numbers: Scenario, bought: Purchases) -> FloatArray:
 
 
 def _elsewhere_cost(numbers: Scenario, footage: Held, prices: PricePaths) -> Any:
-    """Rent of what lies elsewhere, and price and work of what is fetched back from there."""
+    """Rent, media and work of what lies elsewhere, and price and work of fetching some back."""
     cost: Any = np.zeros((1, 1, numbers.horizon_months))
     for key, place in numbers.elsewhere.items():
-        rent = place.price_per_tb_month * footage.moved_tb_by_month[key]
-        fetched = footage.fetched_tb_by_month[key]
-        cost = cost + (rent + place.fetch_price_per_tb * fetched) * prices.general_price
-        cost = cost + place.fetch_h_per_tb * fetched * prices.hour_price
+        there, fetched = footage.moved_tb_by_month[key], footage.fetched_tb_by_month[key]
+        rent = place.price_per_tb_month * place.copies * there
+        paid, hours = place.fetch_price_per_tb * fetched, place.fetch_h_per_tb * fetched
+        if np.any(place.media_price_per_tb) or np.any(place.handling_h_per_tb):
+            # Media that are free again are used again: only a new highest amount needs more.
+            new = np.diff(np.maximum.accumulate(there, axis=-1), axis=-1, prepend=0.0)
+            paid = paid + place.media_price_per_tb * place.copies * new
+            hours = hours + place.handling_h_per_tb * place.copies * new
+        cost = cost + (rent + paid) * prices.general_price + hours * prices.hour_price
     return cost
+
+
+def _given_up_cost(numbers: Scenario, footage: Held, prices: PricePaths) -> Any:
+    """What is lost by deleting before the time, once for each TB at its highest amount."""
+    given_up = footage.given_up_tb_by_month
+    if not given_up.any():
+        return given_up
+    new = np.diff(np.maximum.accumulate(given_up, axis=-1), axis=-1, prepend=0.0)
+    return new * numbers.remedy.cull_price_per_tb * prices.general_price
 
 
 def _resale(numbers: Scenario, build: Build, prices: PricePaths, bought: FloatArray) -> FloatArray:

@@ -16,12 +16,14 @@ from storagecalc.models.layouts import Ladder
 from storagecalc.models.units import tib_from_tb
 from storagecalc.study.axes import Spread, at_share, by_position, spread, unmonthed
 from storagecalc.study.parts.capacity import Capacity
+from storagecalc.study.parts.copies import Copies
 from storagecalc.study.parts.held import Held
 from storagecalc.study.parts.loss import Loss
 from storagecalc.study.parts.margins import Margins, margins
 from storagecalc.study.parts.money import Money
 from storagecalc.study.parts.place import PlaceResult
 from storagecalc.study.parts.purchases import Purchases
+from storagecalc.study.parts.quoting import WorkCost, work_costs
 from storagecalc.study.parts.speed import Speed
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
@@ -38,6 +40,7 @@ class Future:
     build: Build
     space: Capacity
     bought: Purchases
+    copied: Copies
     flow: Money
 
 
@@ -61,6 +64,8 @@ class BuildResult:
     """
 
     key: str
+    build_key: str
+    habit: str | None
     name: str
     grows: bool
     ladder: Ladder
@@ -92,6 +97,8 @@ class BuildResult:
     speed: Speed
     place: PlaceResult
     margins: Margins
+    work_costs: Mapping[str, WorkCost]
+    copies_full_months_by_draw: Mapping[str, Any]
     swap_slow_days: Any
     drive_replacements: Any
     orders: Any
@@ -112,13 +119,18 @@ def summary(
 
     A grid of positions has no list of purchases: each position would have its own.
     """
+    numbers = point.numbers
     return BuildResult(
         key=key,
+        build_key=scenario.options[key].build if key in scenario.options else key,
+        habit=scenario.options[key].habit if key in scenario.options else None,
         name=scenario.build_name(key),
         purchases=purchases,
         loss=loss,
         speed=speed,
         place=place,
+        work_costs=work_costs(numbers, point.footage, point.flow),
+        copies_full_months_by_draw=drawn.copied.full_after_months,
         margins=margins(
             point.build,
             point.space,
@@ -168,7 +180,7 @@ def _costs(point: Future) -> dict[str, Any]:
     }
     levelised = levelised_cost_per_tb_year(
         cost_by_month=flow.cost_by_month,
-        held_tb_by_month=point.footage.held_tb_by_month,
+        held_tb_by_month=point.footage.demanded_tb_by_month,
         discount_rate_per_year=rate,
     )
     full = by_position(_full_cost(point))

@@ -261,3 +261,24 @@ class Elsewhere(Table):
             step=0.25, find_out="finding, loading and checking it: the last time, waiting left out",
         ),
     ] = 0.5  # fmt: skip
+    media_price_per_tb: Annotated[
+        Amount,
+        Quantity(
+            label="drives on a shelf or tapes for one copy of a TB", unit="money", lowest=0,
+            highest=500, step=1, find_out="a quote over what one of them holds; 0 where rented",
+        ),
+    ] = 0.0  # fmt: skip
+    handling_h_per_tb: Annotated[
+        Amount,
+        Quantity(
+            label="work of bringing one copy of a TB there", unit="h", lowest=0, highest=50,
+            step=0.25, find_out="writing, checking and labelling: the last time",
+        ),
+    ] = 0.0  # fmt: skip
+    copies: Annotated[
+        int,
+        Quantity(
+            label="copies kept there", unit="copies", lowest=1, highest=4, step=1, whole=True,
+            find_out="two where it is drives on a shelf or tape: one of them will not read",
+        ),
+    ] = 1  # fmt: skip

@@ -66,3 +66,11 @@ class Needs(Table):
             step=250, find_out="ask the owner", choice=True,
         ),
     ] = None  # fmt: skip
+    copies: Annotated[
+        int,
+        Quantity(
+            label="copies of everything, the box among them, at least", unit="copies", lowest=1,
+            highest=5, step=1, whole=True,
+            find_out="three is the old advice, one of them in another building",
+        ),
+    ] = None  # type: ignore[assignment]  # fmt: skip

@@ -1,5 +1,6 @@
 """The whole scenario, and the rules that reach across its tables."""
 
+import contextlib
 from collections.abc import Mapping
 from datetime import date, datetime
 from typing import Annotated, Any, Literal
@@ -19,6 +20,7 @@ from storagecalc.study.scenario.house import (
     Running,
 )
 from storagecalc.study.scenario.needs import Needs
+from storagecalc.study.scenario.options import Copy, Option
 from storagecalc.study.scenario.quantity import Amount, Quantity, Table, nearest
 from storagecalc.study.scenario.work import KeepRule, Team, Work
 
@@ -55,6 +57,8 @@ class Scenario(Table):
     elsewhere: dict[str, Elsewhere] = Field(default_factory=dict)
     drives: dict[str, DriveClass] = Field(min_length=1)
     builds: dict[str, Build] = Field(min_length=1)
+    options: dict[str, Option] = Field(default_factory=dict)
+    copies: dict[str, Copy] = Field(default_factory=dict)
     network: Network = Field(default_factory=Network)
     place: Place = Field(default_factory=Place)
     filling: Filling = Field(default_factory=Filling)
@@ -95,8 +99,20 @@ class Scenario(Table):
         return self.model_dump(exclude_unset=True)
 
     def build_name(self, key: str) -> str:
-        """What a build is called: its name, or its key where it has none."""
-        return self.builds[key].name or key
+        """What a build or an option is called: its name, or one made of its key or habit."""
+        if key in self.builds:
+            return self.builds[key].name or key
+        option = self.options[key]
+        return option.name or option_name(option, self.build_name(option.build))
+
+
+def option_name(option: Option, build_name: str) -> str:
+    """What an option is called where the file gives it no name."""
+    if option.move_off_after_months is not None:
+        return f"{build_name}, moved off after {option.move_off_after_months} months"
+    if option.cull_sooner_months is not None:
+        return f"{build_name}, thinned {option.cull_sooner_months} months sooner"
+    return f"{build_name}, smaller proxies"
 
 
 def reference_faults(raw: Mapping[str, Any]) -> list[tuple[str, Any, str]]:
@@ -114,6 +130,11 @@ def _dangling(raw: Mapping[str, Any]) -> Any:
     for key, build in _tables(raw, "builds"):
         for field in ("drives", "swap_to", "old_drives"):
             yield from _refers(raw, f"builds.{key}.{field}", build.get(field), "drives")
+    for key, option in _tables(raw, "options"):
+        yield from _refers(raw, f"options.{key}.build", option.get("build"), "builds")
+        yield from _refers(raw, f"options.{key}.to", option.get("to"), "elsewhere")
+        if key in dict(_tables(raw, "builds")):
+            yield f"options.{key}", None, "has the name of a build; choose another"
     for key, work in _tables(raw, "work"):
         yield from _refers(raw, f"work.{key}.keep", work.get("keep"), "keep")
     for key, rule in _tables(raw, "keep"):
@@ -173,14 +194,16 @@ def _change_faults(
 
 def _repeated_names(raw: Mapping[str, Any]) -> Any:
     seen: dict[str, str] = {}
-    for key, build in _tables(raw, "builds"):
-        name = build.get("name", key)
-        name = name.strip().casefold() if isinstance(name, str) else ""
-        if not name:
-            yield f"builds.{key[:40]}.name", name, "must not be empty"
-        elif name in seen:
-            yield f"builds.{key}.name", name, f"is already the name of builds.{seen[name]}"
-        seen.setdefault(name, key)
+    for section in ("builds", "options"):
+        for key, table in _tables(raw, section):
+            name = table.get("name", key)
+            name = name.strip().casefold() if isinstance(name, str) else ""
+            where = f"{section}.{key}"
+            if not name:
+                yield f"{where}.name", name, "must not be empty"
+            elif name in seen:
+                yield f"{where}.name", name, f"is already the name of {seen[name]}"
+            seen.setdefault(name, where)
 
 
 def _tables(raw: Mapping[str, Any], section: str) -> list[tuple[str, Mapping[str, Any]]]:
@@ -193,6 +216,9 @@ def _tables(raw: Mapping[str, Any], section: str) -> list[tuple[str, Mapping[str
 def _day(value: Any) -> date | None:
     if isinstance(value, datetime):
         return value.date()
+    if isinstance(value, str):  # a date in quotes is taken too, so it must not slip past
+        with contextlib.suppress(ValueError):
+            return date.fromisoformat(value)
     return value if isinstance(value, date) else None
 
 

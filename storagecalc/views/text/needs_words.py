@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from storagecalc.study.needs import NeedResult
 from storagecalc.study.scenario.scenario import Scenario
-from storagecalc.views.text.numbers import chance, length, money, significant
+from storagecalc.views.text.numbers import chance, count, length, money, significant
 
 LABELS = {
     "headroom_months": "lasts without a successor",
@@ -13,6 +13,7 @@ LABELS = {
     "noise_dba": "noise at the nearest desk",
     "depth_mm": "depth with plugs",
     "upfront_cost": "cost on day one",
+    "copies": "copies of everything, the box among them",
     "cost_per_year": "cost of the dearest later year",
 }
 
@@ -46,6 +47,7 @@ def _amount(need: NeedResult, value: float, scenario: Scenario) -> str:
             length(months) if months < scenario.horizon_months else "beyond the months looked at"
         ),
         "loss_probability": chance,
+        "copies": lambda copies: count(round(copies)),
         "streams": lambda streams: significant(streams, 3),
         "noise_dba": lambda level: f"{significant(level, 2)} dBA",
         "depth_mm": lambda depth: f"{significant(depth, 4)} mm",

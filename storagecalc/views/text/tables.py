@@ -31,6 +31,8 @@ CAUSES = {
     "power": "electricity",
     "replacements": "failed drives out of warranty",
     "elsewhere": "finished work held elsewhere",
+    "given up": "footage deleted before its time",
+    "copies": "the other copies",
     "remedy": "footage it cannot hold",
     "resale": "fetched at the end",
 }

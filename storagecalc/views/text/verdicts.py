@@ -59,6 +59,8 @@ def headline(evaluation: Evaluation) -> str:
         "only one meets the needs": _only_one,
         "one build first": _one_first,
         "growing first": _growing_first,
+        "moving work off first": _moving_first,
+        "keeping less first": _less_first,
         "no clear difference": _no_difference,
     }[found.outcome](evaluation, found)
     if evaluation.draws:
@@ -195,6 +197,20 @@ def _one_first(evaluation: Evaluation, found: Verdict) -> str:
 def _growing_first(evaluation: Evaluation, found: Verdict) -> str:
     return (
         f"Start small and grow with {quoted(found.first)}: it meets every need and costs"
+        f" {_gap(evaluation, found)} (cheaper in {of_ten(found.cheaper_fraction)} futures)."
+    )
+
+
+def _moving_first(evaluation: Evaluation, found: Verdict) -> str:
+    return (
+        f"Move finished work off first: {quoted(found.first)} meets every need and costs"
+        f" {_gap(evaluation, found)} (cheaper in {of_ten(found.cheaper_fraction)} futures)."
+    )
+
+
+def _less_first(evaluation: Evaluation, found: Verdict) -> str:
+    return (
+        f"Keep less before buying more: {quoted(found.first)} meets every need and costs"
         f" {_gap(evaluation, found)} (cheaper in {of_ten(found.cheaper_fraction)} futures)."
     )
 

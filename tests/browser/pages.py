@@ -1,0 +1,41 @@
+"""Documents with a page in them, and ways to look at one that is open."""
+
+from storagecalc.views.page import grid_of, page_fragment, page_script, page_style
+
+
+def document(body: str, scripts: str) -> str:
+    return (
+        '<!DOCTYPE html><html lang="en"><head><meta charset="utf-8"><title>Page</title>'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">'
+        "<meta http-equiv='Content-Security-Policy' content=\"default-src 'none'; "
+        "script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data:\">"
+        f"<style>body{{margin:0}}{page_style()}</style></head><body>{body}{scripts}</body></html>"
+    )
+
+
+def grid_document(spec, axes, answers) -> str:
+    fragment = page_fragment(spec, grid_of(axes, answers))
+    return document(fragment, f"<script>{page_script()}</script>")
+
+
+def slider(page, key):
+    return page.locator(f"[data-control={key}] input[type=range]")
+
+
+def typed(page, key):
+    return page.locator(f"[data-control={key}] input[type=number]")
+
+
+def readout(page, key):
+    return page.locator(f"[data-readout={key}]").text_content()
+
+
+def picture(page):
+    """What the page shows: its words, its table cells, and the last point of each chart."""
+    return page.evaluate(
+        """() => [
+          ...[...document.querySelectorAll("[data-text], td, figcaption")]
+            .map((part) => part.textContent),
+          ...[...document.querySelectorAll(".sc-plot")].map((plot) => plot.data[2].y.at(-1)),
+        ]"""
+    )
