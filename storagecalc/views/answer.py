@@ -10,8 +10,10 @@ from storagecalc.views.text.tables import (
     TextTable,
     cause_table,
     comparison_table,
+    copies_table,
     ladder_table,
     needs_table,
+    quote_table,
     year_table,
 )
 from storagecalc.views.text.verdicts import first_page
@@ -26,6 +28,8 @@ TABLES: dict[str, Callable[[Evaluation], TextTable]] = {
     "ladder": ladder_table,
     "years": year_table,
     "causes": cause_table,
+    "quotes": quote_table,
+    "copies": copies_table,
 }
 
 

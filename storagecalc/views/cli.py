@@ -13,6 +13,7 @@ from storagecalc.study.compare import records
 from storagecalc.study.evaluate import Evaluation, evaluate
 from storagecalc.study.scenario.known_formats import search
 from storagecalc.study.scenario.load import ScenarioError, load_scenario
+from storagecalc.views.answer import TABLES
 from storagecalc.views.files import FileError, write_new
 from storagecalc.views.notebooks import notebook_path, open_notebooks
 from storagecalc.views.report import ReportError, write_report
@@ -27,13 +28,13 @@ from storagecalc.views.text.format_words import (
 )
 from storagecalc.views.text.key_words import key_reference
 from storagecalc.views.text.numbers import plain
+from storagecalc.views.text.reasons import reason_sentences
 from storagecalc.views.text.starter_words import (
     STARTER_TITLE,
     plain_path,
     starter_text,
     written_words,
 )
-from storagecalc.views.text.tables import cause_table, comparison_table, needs_table
 from storagecalc.views.text.verdicts import first_page, headline
 
 UNUSABLE = 2
@@ -203,12 +204,13 @@ def _open(chosen: Any) -> None:
 def comparison_text(evaluation: Evaluation) -> str:
     """The comparison as a terminal shows it."""
     page = first_page(evaluation)
-    tables = [needs_table(evaluation), comparison_table(evaluation), cause_table(evaluation)]
+    shown = ("needs", "builds", "causes", "quotes", "copies")
+    tables = [TABLES[name](evaluation) for name in shown]
     parts = [
         plain(evaluation.scenario.title),
-        page.headline,
+        "\n".join((page.headline, page.cost, page.order, page.loss, page.unknown)),
         *(table.lines() for table in tables if table.rows),
-        "\n".join((page.cost, page.order, page.loss, page.unknown)),
+        "Why they differ:\n" + "\n".join(f"- {text}" for text in reason_sentences(evaluation)),
         "Take care:\n" + "\n".join(f"- {text}" for text in caution_sentences(evaluation)),
     ]
     return "\n\n".join(parts)

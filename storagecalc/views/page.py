@@ -64,7 +64,7 @@ export default {
       model.save_changes();
     };
     const onAnswer = (paint) => {
-      const hear = () => paint(model.get("answered"));
+      const hear = () => paint(JSON.parse(model.get("answered")));
       model.on("change:answered", hear);
       hear();
       return () => model.off("change:answered", hear);

@@ -1,5 +1,6 @@
 """The live page of a notebook: one widget that asks the kernel and paints its answers."""
 
+import json
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -35,7 +36,8 @@ class Panel(anywidget.AnyWidget):
     _css = traitlets.Unicode().tag(sync=True)
     spec = traitlets.Dict().tag(sync=True)
     question = traitlets.Dict().tag(sync=True)
-    answered = traitlets.Dict().tag(sync=True)
+    # JSON as one string: neither side then walks through thousands of numbers to compare them.
+    answered = traitlets.Unicode().tag(sync=True)
 
     def __init__(
         self,
@@ -48,7 +50,9 @@ class Panel(anywidget.AnyWidget):
         self._save_values = save_values
         start = {control["key"]: control["value"] for control in spec.get("controls", ())}
         first = self.answer({"id": 0, "values": start, "settled": True})
-        super().__init__(_esm=page_module(), _css=page_style(), spec=plain(spec), answered=first)
+        super().__init__(
+            _esm=page_module(), _css=page_style(), spec=plain(spec), answered=_text(first)
+        )
         self.observe(self._on_question, names="question")
 
     def answer(self, question: Mapping[str, Any]) -> dict[str, Any]:
@@ -86,11 +90,15 @@ class Panel(anywidget.AnyWidget):
         # that the notebook's log has the whole story.
         question = change["new"]
         try:
-            self.answered = self.answer(question)
+            self.answered = _text(self.answer(question))
         except Exception as fault:
-            self.answered = {"asked": question.get("id", 0), "error": f"{fault!r:.500}"}
+            self.answered = _text({"asked": question.get("id", 0), "error": f"{fault!r:.500}"})
             raise
 
     def __repr__(self) -> str:
         """Short and always the same, so that a stored notebook does not change by itself."""
         return "Panel(live page: run this cell to see it)"
+
+
+def _text(answer: Mapping[str, Any]) -> str:
+    return json.dumps(answer, separators=(",", ":"), allow_nan=False)

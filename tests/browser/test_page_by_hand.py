@@ -19,7 +19,7 @@ window.asked = [];
 window.unmount = page.default.render({
   el: document.body,
   model: {
-    get: (name) => ({ spec: window.spec, answered: window.answered ?? {} })[name],
+    get: (name) => ({ spec: window.spec, answered: window.answered ?? "{}" })[name],
     set: (name, question) => window.asked.push(question), save_changes() {},
     on: (name, hear) => { window.hear = hear; }, off() { window.off = true; },
   },
@@ -64,7 +64,7 @@ class Hand:
         values = {"growth": growth, "shoot_days": 8, "lead_time": 2}
         answer = {**quick_answer(values), "asked": asked, "error": None, **changes}
         text = json.dumps(answer, default=lambda array: array.tolist())
-        self.page.evaluate("(text) => { window.answered = JSON.parse(text); window.hear(); }", text)
+        self.page.evaluate("(text) => { window.answered = text; window.hear(); }", text)
 
     def press(self, key="growth", times=1):
         slider(self.page, key).focus()

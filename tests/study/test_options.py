@@ -118,6 +118,8 @@ def test_moving_off_can_come_first_and_thinning_too(demo):
     raw["needs"]["cost_per_year"] = 90_000
     raw["needs"]["upfront_cost"] = 90_000
     raw["builds"]["eight_at_once"]["box_price"] = 30_000
+    raw["work"]["stage"]["stored_today_tb"] = 60  # full soon in every future
+    raw["needs"]["headroom_months"] = 1
     for option, outcome in (
         ({"to": "vault", "move_off_after_months": 6}, "moving work off first"),
         ({"cull_sooner_months": 9}, "keeping less first"),

@@ -76,16 +76,14 @@ def money(
     things = _bought_by_month(numbers, build, bought, driven)
     spent = {what: things[what] * _price(numbers, build, prices, what) for what in things}
     power_w = power_w_by_month(build, bought, driven)
+    failed = {what: fleet.uncovered_failures_by_month for what, fleet in driven.items()}
     causes = {
         "box": spent["box"],
         "shelf": spent["shelf"],
         "drives": sum(spent[what] for what in driven),
         "labour": prices.hour_price * _hours_by_month(numbers, bought),
         "power": prices.kwh_price * energy_kwh_per_month(power_w=power_w),
-        "replacements": sum(
-            fleet.uncovered_failures_by_month * _price(numbers, build, prices, what)
-            for what, fleet in driven.items()
-        ),
+        "replacements": sum(n * _price(numbers, build, prices, what) for what, n in failed.items()),
         "elsewhere": _elsewhere_cost(numbers, footage, prices),
         "given up": _given_up_cost(numbers, footage, prices),
         "copies": copied.cost_by_month,

@@ -43,6 +43,9 @@ PLAIN_KEYS: Mapping[str, tuple[str, str]] = {
     "old_drives": ("class of the drives you own", "the NAME of a table [drives.NAME]"),
     "drives": ("class of drives in it", "the NAME of a table [drives.NAME]"),
     "redundancy": ("what stands in for a broken drive", "mirrors and parity cost bays"),
+    "build": ("build whose habit it changes", "the NAME of a table [builds.NAME]"),
+    "to": ("where finished work moves", "the NAME of a table [elsewhere.NAME]"),
+    "another_building": ("whether it stands in another building", "true or false"),
     "name": ("what people call the build", "your words; left out: its key"),
     "repair": (
         "whether broken drives are rebuilt at once or in turn",

@@ -39,6 +39,8 @@ TABLE_TITLES = {
     "ladder": "From the labels to the space to plan with",
     "years": "What is paid in each year",
     "causes": "Costs by cause",
+    "quotes": "Storage cost of a shoot day",
+    "copies": "Further copies",
 }
 
 

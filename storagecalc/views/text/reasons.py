@@ -2,7 +2,7 @@
 
 from storagecalc.study.compare import difference_by_cause, ranked
 from storagecalc.study.evaluate import Evaluation
-from storagecalc.study.horizons import HorizonOrder
+from storagecalc.study.horizons import HorizonOrder, orders_by_horizon
 from storagecalc.study.parts.summary import BuildResult
 from storagecalc.views.text.numbers import listed, money, plain, significant, tb, years_span
 from storagecalc.views.text.tables import CAUSES
@@ -10,6 +10,15 @@ from storagecalc.views.text.verdicts import quoted
 
 # Parts of a difference smaller than this share of it are not worth a word.
 WORTH_A_WORD = 0.05
+
+
+def reason_sentences(evaluation: Evaluation) -> list[str]:
+    """Differences by cause, caution in the space, and whether looking further changes the order."""
+    return [
+        *difference_sentences(evaluation),
+        *(margin_sentence(evaluation, build) for build in evaluation.builds[:1]),
+        horizon_sentence(orders_by_horizon(evaluation)),
+    ]
 
 
 def difference_sentences(evaluation: Evaluation) -> list[str]:

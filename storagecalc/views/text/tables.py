@@ -87,8 +87,8 @@ def comparison_table(evaluation: Evaluation) -> TextTable:
             "cost of holding a TB for a year",
             lambda b: money(b.levelised_cost_per_tb_year, currency),
         ),
-        ("could be full as bought", lambda b: _fills(evaluation, b.first_fill_months)),
-        ("could be full with every step", lambda b: _fills(evaluation, b.headroom_months)),
+        ("could be full as bought", lambda b: fills(evaluation, b.first_fill_months)),
+        ("could be full with every step", lambda b: fills(evaluation, b.headroom_months)),
         ("order again by", lambda b: _date(evaluation, b.first_order_months)),
         (f"drives alone lose the box in {span}", lambda b: chance(b.loss.box_loss_probability)),
         ("rebuild, wait included", lambda b: f"{significant(b.loss.rebuild_h, 2)} h"),
@@ -169,6 +169,41 @@ def cause_table(evaluation: Evaluation) -> TextTable:
     return _by_build(f"All costs over {span} in today's money, by cause", evaluation, rows)
 
 
+def quote_table(evaluation: Evaluation) -> TextTable:
+    """What storage costs by shoot day of each kind of work, in today's money."""
+    currency = evaluation.scenario.currency
+    rows = [
+        (
+            plain(key),
+            *(
+                money(build.work_costs[key].cost_per_shoot_day, currency)
+                for build in evaluation.builds
+            ),
+        )
+        for key in evaluation.scenario.work
+    ]
+    return TextTable(
+        title="Storage cost of a shoot day, in today's money: what a quote should bear",
+        head=("kind of work", *_names(evaluation)),
+        rows=tuple(rows),
+        marks=_no_marks(rows),
+    )
+
+
+def copies_table(evaluation: Evaluation) -> TextTable:
+    """When each further copy no longer holds everything that is on the box."""
+    rows = [
+        (plain(key), *(_copy_fills(evaluation, build, key) for build in evaluation.builds))
+        for key in evaluation.scenario.copies
+    ]
+    return TextTable(
+        title="Further copies: until when each holds everything",
+        head=("copy", *_names(evaluation)),
+        rows=tuple(rows),
+        marks=_no_marks(rows),
+    )
+
+
 def order_table(evaluation: Evaluation, build: BuildResult) -> TextTable:
     """What one build buys and when, at the middle of every range."""
     currency, start = evaluation.scenario.currency, evaluation.scenario.start_date
@@ -219,9 +254,10 @@ def _total(evaluation: Evaluation, build: BuildResult) -> str:
     return f"{mean} ({significant(cost.p10)} to {significant(cost.p90)})"
 
 
-def _fills(evaluation: Evaluation, months: object) -> str:
+def fills(evaluation: Evaluation, months: object) -> str:
+    """When something is full: early and as likely as not, or the one month without draws."""
     early, middle = getattr(months, "p10", math.inf), getattr(months, "p50", math.inf)
-    if not evaluation.draws:
+    if not evaluation.draws or math.isinf(early):
         return _date(evaluation, middle)
     return f"{_date(evaluation, early)} (1 in 10), {_date(evaluation, middle)} (1 in 2)"
 
@@ -232,6 +268,14 @@ def _date(evaluation: Evaluation, months: float) -> str:
     if months < 0:
         return "before the start"
     return month(month_date(evaluation.scenario.start_date, months))
+
+
+def _copy_fills(evaluation: Evaluation, build: BuildResult, key: str) -> str:
+    months = sorted(float(full) for full in build.copies_full_months_by_draw[key])
+    early, middle = (months[round(share * (len(months) - 1))] for share in (0.1, 0.5))
+    if not evaluation.draws:
+        return _date(evaluation, middle)
+    return f"{_date(evaluation, early)} (1 in 10), {_date(evaluation, middle)} (1 in 2)"
 
 
 def _limit(build: BuildResult) -> str:

@@ -134,12 +134,12 @@ def loss_sentence(evaluation: Evaluation, build: BuildResult) -> str:
         drives = f"Losing the whole box through drives alone within {span} is {RARE_WORDS}."
     else:
         held = float(evaluation.held_tb_by_month.point[-1])
-        low, high = loss.box_loss_probability_low, loss.box_loss_probability_high
         drives = (
             f"The chance that drives alone take the whole box within {span} is"
-            f" {chance(loss.box_loss_probability)}: all {tb(held)} at once, not a part of it. By"
-            f" what is known of such drives it lies between {chance(low)} and"
-            f" {chance(high)}, and drives failing together make it worse."
+            f" {chance(loss.box_loss_probability)}: all {tb(held)} at once, not a part of it. That"
+            " is the average over what is not known of the drives; at a middling rate of failures"
+            f" it is {chance(loss.box_loss_probability_at_middle_rate)}, at a rate met one time in"
+            f" ten {chance(loss.box_loss_probability_high)}. Drives failing together make it worse."
         )
     return f"{drives} {COPIES}"
 
