@@ -155,10 +155,12 @@ def _shares(ends: FloatArray) -> FloatArray:
 
 
 def _with_builds_that_matter(scenario: Scenario, first: str) -> Scenario:
-    """The scenario with the first build and those that anything outside the builds names.
+    """The scenario with the first build or option and the builds that anything else names.
 
     The other builds and their drives change nothing about the first and would only take time.
     """
+    options = {key: option for key, option in scenario.options.items() if key == first}
+    scenario = scenario.model_copy(update={"options": options})
     named = set(_texts(scenario.model_copy(update={"builds": {}}).model_dump())) | {first}
     builds = {key: build for key, build in scenario.builds.items() if key in named}
     named |= {text for build in builds.values() for text in _texts(build.model_dump())}

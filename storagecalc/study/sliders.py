@@ -68,9 +68,14 @@ def moved(scenario: Scenario, values: Mapping[str, float]) -> Scenario:
     changes = {
         key: _moved_value(by_key[key], value)
         for key, value in values.items()
-        if not math.isclose(value, middle(by_key[key].value), rel_tol=1e-9, abs_tol=1e-12)
+        if is_moved(by_key[key], value)
     }
     return scenario.varied(changes) if changes else scenario
+
+
+def is_moved(entry: Entry, value: float) -> bool:
+    """Whether a slider stands elsewhere than where it started, whatever the last digits say."""
+    return not math.isclose(value, middle(entry.value), rel_tol=1e-9, abs_tol=1e-12)
 
 
 def coarse(slider: Slider, places: int) -> Slider:

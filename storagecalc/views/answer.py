@@ -1,11 +1,19 @@
 """One evaluation as what people see: strings, tables, charts by name, for panel and report."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from storagecalc.study.evaluate import Evaluation
+from storagecalc.study.redundancy_compared import RedundancyCompared
 from storagecalc.views.charts.cost_chart import cost_chart
 from storagecalc.views.charts.held_chart import held_chart
+from storagecalc.views.charts.redundancy_chart import redundancy_chart
+from storagecalc.views.text.redundancy_words import (
+    AVERAGED,
+    loss_by_year_table,
+    planned_loss,
+    spare_table,
+)
 from storagecalc.views.text.tables import (
     TextTable,
     cause_table,
@@ -16,7 +24,7 @@ from storagecalc.views.text.tables import (
     quote_table,
     year_table,
 )
-from storagecalc.views.text.verdicts import first_page
+from storagecalc.views.text.verdicts import COPIES, first_page
 
 CHARTS: dict[str, Callable[[Evaluation], dict[str, Any]]] = {
     "held": held_chart,
@@ -59,6 +67,21 @@ def answer(
         "figures": {name: CHARTS[name](evaluation) for name in charts},
         "tables": {name: painted(TABLES[name](evaluation)) for name in tables},
     }
+
+
+def redundancy_answer(compared: RedundancyCompared) -> dict[str, Any]:
+    """Redundancies side by side in the same form, with what copies answer for."""
+    tables = {"loss by year": loss_by_year_table(compared), "spares": spare_table(compared)}
+    return {
+        **still_answer({"redundancy": redundancy_chart(compared)}),
+        "texts": {"headline": planned_loss(compared), "loss": f"{COPIES} {AVERAGED}"},
+        "tables": {name: painted(shown) for name, shown in tables.items()},
+    }
+
+
+def still_answer(figures: Mapping[str, Any]) -> dict[str, Any]:
+    """Charts alone in the same form."""
+    return {"error": None, "texts": {}, "readouts": {}, "figures": dict(figures), "tables": {}}
 
 
 def painted(table: TextTable) -> dict[str, Any]:

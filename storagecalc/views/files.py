@@ -1,7 +1,12 @@
 """Writing files so that a name never stands for half of one, and never for someone else's."""
 
+import itertools
 import os
+import re
 from pathlib import Path
+
+# A number that counts versions of a file; a longer one at the end is a year, or says something.
+COUNTED = re.compile(r"(.+)-(\d{1,2})")
 
 
 class FileError(RuntimeError):
@@ -54,3 +59,17 @@ def write_new(path: Path, text: str) -> None:
         raise FileError(f"cannot be written: {reason.strerror}") from None
     except ValueError:
         raise FileError("has a name that no file can have") from None
+
+
+def unused_name(path: Path) -> Path:
+    """A name beside a file that nothing has yet: the file's own with a number that counts on.
+
+    Parameters
+    ----------
+    path
+        The file; ``plan.toml`` gives ``plan-2.toml`` and then ``plan-3.toml``.
+    """
+    counted = COUNTED.fullmatch(path.stem)
+    stem, first = (counted[1], int(counted[2]) + 1) if counted else (path.stem, 2)
+    names = (path.with_name(f"{stem}-{number}{path.suffix}") for number in itertools.count(first))
+    return next(name for name in names if not os.path.lexists(name))

@@ -1,30 +1,51 @@
 """What a notebook cell calls: a live panel, the owner's page, passages of finished sentences."""
 
+import math
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 from typing import Any
 
 from storagecalc.study.compare import verdict
 from storagecalc.study.evaluate import Evaluation, evaluate
+from storagecalc.study.formats_compared import FormatsCompared
+from storagecalc.study.redundancy_compared import RedundancyCompared, redundancy_compared
 from storagecalc.study.scenario.scenario import Scenario
 from storagecalc.study.sliders import Slider, coarse, moved, sliders, stops
-from storagecalc.views.answer import TABLES, answer, painted
+from storagecalc.views.answer import TABLES, answer, painted, redundancy_answer, still_answer
+from storagecalc.views.charts.format_chart import format_chart
 from storagecalc.views.page import grid_of, grid_values
-from storagecalc.views.panel import Panel
+from storagecalc.views.panel import AnswerFor, Panel
 from storagecalc.views.report import Passage, ReportPage
-from storagecalc.views.text.cautions_words import assumed_sentences, caution_sentences
+from storagecalc.views.saving import saver
+from storagecalc.views.text.cautions_words import assumption_table, caution_sentences
+from storagecalc.views.text.format_growth_words import (
+    format_growth_sentences,
+    format_growth_table,
+)
 from storagecalc.views.text.numbers import plain
 from storagecalc.views.text.page_words import (
+    SAVE_WORDS,
     TABLE_TITLES,
     WORDS,
     control_words,
     group_titles,
     readout,
 )
+from storagecalc.views.text.reasons import reason_sentences
+from storagecalc.views.text.redundancy_words import (
+    doubt_sentences,
+    doubt_table,
+    loss_by_year_table,
+    loss_sentences,
+    spare_sentences,
+    spare_table,
+)
 from storagecalc.views.text.tables import TextTable, order_table
 from storagecalc.views.text.verdicts import first_page
 
 DRAWS_WHILE_MOVING = 200
 DRAWS_AT_REST = 2000
+YEARS_WHILE_MOVING = (1.0,)
 
 
 def panel(
@@ -34,6 +55,7 @@ def panel(
     charts: Sequence[str],
     tables: Sequence[str],
     draws: int = DRAWS_AT_REST,
+    file: Path | None = None,
 ) -> Panel:
     """Sliders beside the builds: move one, and every chart and table follows.
 
@@ -47,6 +69,8 @@ def panel(
         Names from ``views/answer.py``, in the order they are shown.
     draws
         Futures drawn once a slider is let go; a few hundred while it moves.
+    file
+        The scenario's own file; where given, the page can save its settings beside it.
     """
     found = sliders(scenario, quantities)
 
@@ -55,7 +79,41 @@ def panel(
         evaluation = evaluate(moved(scenario, values), draws=count)
         return _answer(evaluation, found, values, charts, tables)
 
-    return Panel(spec=page_spec(scenario, found, charts, tables), answer_for=answer_for)
+    return _live(scenario, page_spec(scenario, found, charts, tables), answer_for, file)
+
+
+def redundancy_panel(
+    scenario: Scenario, *, quantities: Sequence[str], file: Path | None = None
+) -> Panel:
+    """Sliders beside every build with every redundancy and spare: loss over the years.
+
+    Parameters
+    ----------
+    scenario
+        Where the sliders start; its ranges stand at their middle.
+    quantities
+        Dotted keys of what can be moved, counts of spares too; a ``*`` stands for every name.
+    file
+        The scenario's own file; where given, the page can save its settings beside it.
+    """
+    found = sliders(scenario, quantities)
+
+    def answer_for(values: dict[str, float], settled: bool) -> Mapping[str, Any]:
+        changed = moved(scenario, values)
+        compared = redundancy_compared(changed, years=None if settled else YEARS_WHILE_MOVING)
+        return {**redundancy_answer(compared), "readouts": _readouts(changed, found, values)}
+
+    spec = page_spec(scenario, found, ["redundancy"], ["loss by year", "spares"])
+    return _live(scenario, {**spec, "texts": ["headline", "loss"]}, answer_for, file)
+
+
+def _live(
+    scenario: Scenario, spec: Mapping[str, Any], answer_for: AnswerFor, file: Path | None
+) -> Panel:
+    if file is None:
+        return Panel(spec=spec, answer_for=answer_for)
+    spec = {**spec, "words": {**spec["words"], **SAVE_WORDS}}
+    return Panel(spec=spec, answer_for=answer_for, save_values=saver(scenario, file))
 
 
 def owners_page(
@@ -74,21 +132,30 @@ def owners_page(
     scenario
         Where the sliders start.
     quantities
-        Dotted keys of what can be moved; the work grows with ``places`` to their number.
+        Dotted keys of what can be moved; a ``*`` stands for the first name in the file. The time
+        it takes grows with ``places`` to their number.
     places
         Positions of each slider, 2 or more.
     draws
-        Futures drawn at each position.
+        Futures drawn at each position but the start, which gets as many as a page at rest.
     charts, tables
         Names from ``views/answer.py``, in the order they are shown.
     """
-    found = tuple(coarse(slider, places) for slider in sliders(scenario, quantities))
+    # One slider a pattern: positions multiply, and an owner plays with few.
+    found = tuple(coarse(sliders(scenario, [each])[0], places) for each in quantities)
     axes = [{"key": slider.key, "values": stops(slider)} for slider in found]
-    answers = [
-        _answer(evaluate(moved(scenario, values), draws=draws), found, values, charts, tables)
-        for values in grid_values(axes)
-    ]
+    start = {slider.key: slider.start for slider in found}
+    answers = []
+    for values in grid_values(axes):
+        # Where nothing is moved the page must say what the sentences above it say.
+        count = DRAWS_AT_REST if _close(values, start) else draws
+        evaluation = evaluate(moved(scenario, values), draws=count)
+        answers.append(_answer(evaluation, found, values, charts, tables))
     return ReportPage(spec=page_spec(scenario, found, charts, tables), grid=grid_of(axes, answers))
+
+
+def _close(values: Mapping[str, float], others: Mapping[str, float]) -> bool:
+    return all(math.isclose(value, others[key], abs_tol=1e-12) for key, value in values.items())
 
 
 def opening(evaluation: Evaluation) -> Passage:
@@ -102,7 +169,12 @@ def opening(evaluation: Evaluation) -> Passage:
 
 def assumptions(evaluation: Evaluation) -> Passage:
     """Every default that was used, with its status and how to find out."""
-    return Passage(title="What we assumed", bullets=assumed_sentences(evaluation))
+    return _table_passage(assumption_table(evaluation))
+
+
+def reasons(evaluation: Evaluation) -> Passage:
+    """Why the builds differ, how much caution is in the space, and whether the horizon decides."""
+    return Passage(title="Why they differ", bullets=reason_sentences(evaluation))
 
 
 def care(evaluation: Evaluation) -> Passage:
@@ -122,7 +194,7 @@ def page_spec(
         "tables": [
             {"id": name, "title": TABLE_TITLES[name], "first": name == "needs"} for name in tables
         ],
-        "texts": ["headline", "cost", "order", "loss"],
+        "texts": ["headline", "order"],
     }
 
 
@@ -133,10 +205,14 @@ def _answer(
     charts: Sequence[str],
     tables: Sequence[str],
 ) -> dict[str, Any]:
-    readouts = {
-        slider.key: readout(slider, values[slider.key], evaluation.scenario) for slider in found
-    }
-    return {**answer(evaluation, charts=charts, tables=tables), "readouts": readouts}
+    shown = answer(evaluation, charts=charts, tables=tables)
+    return {**shown, "readouts": _readouts(evaluation.scenario, found, values)}
+
+
+def _readouts(
+    scenario: Scenario, found: Sequence[Slider], values: Mapping[str, float]
+) -> dict[str, str]:
+    return {slider.key: readout(slider, values[slider.key], scenario) for slider in found}
 
 
 def orders(evaluation: Evaluation) -> Passage:
@@ -149,5 +225,37 @@ def table(evaluation: Evaluation, name: str) -> Passage:
     return _table_passage(TABLES[name](evaluation))
 
 
-def _table_passage(shown: TextTable) -> Passage:
-    return Passage(title=shown.title, table={**painted(shown), "title": ""})
+def format_growth(compared: FormatsCompared) -> Passage:
+    """Recording formats side by side: what they weigh, and when each build could be full."""
+    if not compared.rows:
+        return Passage(paragraphs=format_growth_sentences(compared))
+    return _table_passage(format_growth_table(compared), format_growth_sentences(compared))
+
+
+def format_growth_chart(compared: FormatsCompared) -> ReportPage | Passage:
+    """Footage held in each format against all the space the builds can have."""
+    if not compared.rows:
+        return Passage(paragraphs=format_growth_sentences(compared))
+    spec = page_spec(compared.scenario, (), ["formats"], [])
+    shown = still_answer({"formats": format_chart(compared)})
+    return ReportPage(spec=spec, grid=grid_of([], [shown]))
+
+
+def loss_by_year(compared: RedundancyCompared) -> Passage:
+    """The chance that drives alone lose each build, by redundancy, over the years."""
+    return _table_passage(loss_by_year_table(compared), loss_sentences())
+
+
+def loss_doubts(compared: RedundancyCompared) -> Passage:
+    """The same chance at low and high failure rates, rebuild hours, and unreadable files."""
+    return _table_passage(doubt_table(compared), doubt_sentences())
+
+
+def spares(compared: RedundancyCompared) -> Passage:
+    """What a cold or a hot spare changes in each build."""
+    return _table_passage(spare_table(compared), spare_sentences())
+
+
+def _table_passage(shown: TextTable, paragraphs: Sequence[str] = ()) -> Passage:
+    table = {**painted(shown), "title": ""}
+    return Passage(title=shown.title, paragraphs=paragraphs, table=table)

@@ -25,7 +25,7 @@ NO_SKIP = os.environ.get("STORAGECALC_NO_SKIP") == "1"
 ELSEWHERE = re.compile(r"^(https?|wss?)://(?!127\.0\.0\.1[:/])")
 WIDE = {"width": 1366, "height": 768}
 PHONE = {"width": 390, "height": 844}
-PATIENCE_MS = 15_000
+PATIENCE_MS = 30_000
 
 
 @dataclass
@@ -157,7 +157,7 @@ def _lab_environment(home: Path) -> dict[str, str]:
 
 
 def _wait_until_up(running: Lab, process: subprocess.Popen[bytes], log: Path) -> None:
-    until = time.monotonic() + 40
+    until = time.monotonic() + 60
     while time.monotonic() < until and process.poll() is None:
         with contextlib.suppress(OSError):
             urllib.request.urlopen(f"{running.address}/api?token={running.token}", timeout=2)

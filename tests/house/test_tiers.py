@@ -21,7 +21,7 @@ MODEL_PACKAGES = {"numpy", "scipy"}
 STUDY_PACKAGES = MODEL_PACKAGES | {"pydantic", "pydantic_core", "pandas"}
 VIEW_PACKAGES = {
     *("pydantic", "pandas", "plotly", "ipywidgets", "anywidget", "traitlets", "IPython"),
-    *("nbformat", "nbclient", "nbconvert", "jupyterlab"),
+    *("nbformat", "nbclient", "nbconvert", "jupyterlab", "tomli_w"),
 }
 PACKAGES = {
     "models": MODEL_PACKAGES,

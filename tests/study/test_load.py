@@ -1,16 +1,12 @@
 """What the loader refuses, and what it says: the thing, the rule, the value, and what to do."""
 
-import copy
 import math
-import random
 from datetime import date
 from pathlib import Path
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
-from storagecalc import ScenarioError, evaluate, load_scenario
+from storagecalc import ScenarioError, load_scenario
 from storagecalc.study.scenario.load import scenario_from
 from storagecalc.study.scenario.quantity import Range, entries
 
@@ -149,45 +145,3 @@ def test_every_quantity_has_a_label_a_span_and_a_way_to_find_out(demo):
             assert quantity.lowest <= entry.value.low < entry.value.high <= quantity.highest
         else:
             assert quantity.lowest <= entry.value <= quantity.highest
-
-
-JUNK = st.one_of(
-    st.none(), st.booleans(), st.integers(-(10**9), 10**9), st.floats(), st.text(max_size=8),
-    st.just({}), st.just([]), st.dates(), st.just({"low": 1, "middle": 2, "high": 3}),
-)  # fmt: skip
-
-
-@given(seed=st.integers(0, 2**32), junk=JUNK, hits=st.integers(1, 3))
-def test_damaged_scenarios_give_finite_numbers_or_a_scenario_error(demo, seed, junk, hits):
-    raw = copy.deepcopy(demo.as_written())
-    chance = random.Random(seed)
-    for _ in range(hits):
-        _damage(raw, chance, junk)
-    try:
-        scenario = scenario_from(raw, source="damaged")
-    except ScenarioError as error:
-        if not error.faults:
-            raise
-        return
-    for build in evaluate(scenario).builds:
-        assert math.isfinite(build.net_present_cost.point)
-        assert math.isfinite(build.loss.box_loss_probability)
-
-
-def _damage(table, chance, junk):
-    """Replace, remove or misspell one thing somewhere below."""
-    keys = list(table) if isinstance(table, dict) else list(range(len(table)))
-    if not keys:
-        return
-    key = chance.choice(keys)
-    value = table[key]
-    if isinstance(value, (dict, list, tuple)) and value and chance.random() < 0.8:
-        if isinstance(value, tuple):
-            value = table[key] = list(value)
-        _damage(value, chance, junk)
-    elif chance.random() < 0.3:
-        del table[key]
-    elif isinstance(table, dict) and chance.random() < 0.2:
-        table[f"{key}x"] = table.pop(key)
-    else:
-        table[key] = junk

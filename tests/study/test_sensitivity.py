@@ -105,6 +105,18 @@ def test_other_builds_are_left_alone(demo, found):
     assert {e.key.split(".")[1] for e in found if e.key.startswith("builds.")} <= wanted
 
 
+def test_an_option_that_comes_first_is_the_one_looked_at(demo):
+    """No proxies at all means less footage at no price, so it beats its own build."""
+    habit = {"options.bare": {"build": "twelve_and_shelf", "proxies_and_exports_fraction": 0}}
+    with_option = evaluate(demo.varied(habit | {"needs": {}}))
+    first = verdict(with_option).first
+    assert first.key == "bare"
+    stage = by_key(effects(with_option))["work.stage.shoot_days_per_month"]
+    low = evaluate(with_option.scenario.varied({"work.stage.shoot_days_per_month": stage.low}))
+    alone = next(build for build in low.builds if build.key == "bare")
+    assert alone.net_present_cost.point == pytest.approx(stage.cost_from, rel=1e-12)
+
+
 def test_nothing_is_moved_where_everything_is_known(demo):
     known = demo.varied({entry.key: middle(entry.value) for entry in entries(demo)})
     assert not any(isinstance(entry.value, Range) for entry in entries(known))

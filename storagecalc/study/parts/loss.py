@@ -68,16 +68,20 @@ def loss(
     lanes, weights = rates
     wait_h = rebuild_h(numbers, build)
     groups = _Groups.of(build, space, bought)
-    pools = groups.loss_by_month(lanes, wait_h, numbers.rebuild.repair)
-    whole = _any_of(pools[..., -1])
+    # A rate that is one number is the same in every lane, so that one lane is enough.
+    alike = bool((lanes == lanes[:, :1]).all())
+    walked = lanes[:, :1] if alike else lanes
+    pools = groups.loss_by_month(walked, wait_h, numbers.rebuild.repair)
+    whole = _in_lanes(_any_of(pools[..., -1]), lanes)
     held_by_pool = _pool_shares(space, bought) * held_tb_by_month
+    expected = _expected_tb(pools, held_by_pool).sum(axis=0)
     return Loss(
         box_loss_probability=_averaged(whole, weights),
         box_loss_probability_at_middle_rate=whole[:, MIDDLE],
         box_loss_probability_low=whole[:, LOW],
         box_loss_probability_high=whole[:, HIGH],
         box_loss_probability_at_confidence=whole[:, ASKED],
-        expected_tb_lost=_averaged(_expected_tb(pools, held_by_pool).sum(axis=0), weights),
+        expected_tb_lost=_averaged(_in_lanes(expected, lanes), weights),
         rebuild_h=by_position(wait_h),
         read_error_probability=_read_error(numbers, build, space),
     )
@@ -169,6 +173,11 @@ def _expected_tb(loss_by_month: FloatArray, held_tb_by_month: FloatArray) -> Flo
     first_lost_in = np.diff(loss_by_month, axis=-1, prepend=0.0)
     expected: FloatArray = (first_lost_in * held_tb_by_month).sum(axis=-1)
     return expected
+
+
+def _in_lanes(walked: Any, lanes: FloatArray) -> FloatArray:
+    """What came out of each lane, spread over all of them where only one was walked."""
+    return np.broadcast_to(walked, (walked.shape[0], lanes.shape[1]))
 
 
 def _averaged(lanes: Any, weights: FloatArray) -> FloatArray:

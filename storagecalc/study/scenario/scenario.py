@@ -95,8 +95,11 @@ class Scenario(Table):
         )
 
     def as_written(self) -> dict[str, Any]:
-        """The scenario as plain tables, with what the file gave and nothing it left out."""
-        return self.model_dump(exclude_unset=True)
+        """The scenario as plain tables, with what the file gave and nothing it left out.
+
+        Numbers, texts, dates, ranges as tables, lists: whatever a TOML file can hold.
+        """
+        return self.model_dump(exclude_unset=True, exclude_none=True)
 
     def build_name(self, key: str) -> str:
         """What a build or an option is called: its name, or one made of its key or habit."""

@@ -23,6 +23,7 @@ from storagecalc.views.text.numbers import (
     significant,
     tb,
 )
+from storagecalc.views.text.tables import TextTable
 from storagecalc.views.text.verdicts import COPIES
 
 Facts = Any
@@ -40,6 +41,28 @@ def assumed_sentences(evaluation: Evaluation) -> list[str]:
     return curves + [_assumption(entry) for entry in assumed(evaluation)]
 
 
+def assumption_table(evaluation: Evaluation) -> TextTable:
+    """Every default that was used, those that are alike in several places told once."""
+    grouped: dict[tuple[str, str], list[Entry]] = {}
+    for entry in assumed(evaluation):
+        grouped.setdefault((entry.quantity.label, _value(entry)), []).append(entry)
+    rows = [
+        (
+            f"{label} ({', '.join(plain(entry.key) for entry in some[:4])})",
+            value,
+            some[0].quantity.status,
+            some[0].quantity.find_out,
+        )
+        for (label, value), some in grouped.items()
+    ]
+    return TextTable(
+        title="What we assumed, because the scenario does not say",
+        head=("what", "taken as", "how good that is", "how to find out your own"),
+        rows=tuple(rows),
+        marks=tuple(("", "", "guess" if row[2] == "guess" else "", "") for row in rows),
+    )
+
+
 def _borrowed(curve: BorrowedCurve) -> str:
     steps = [
         f"{percent(float(step.keep_fraction))} stay from {step.after_months} months on"
@@ -54,11 +77,15 @@ def _borrowed(curve: BorrowedCurve) -> str:
 
 def _assumption(entry: Entry) -> str:
     quantity = entry.quantity
-    unit = "" if quantity.unit in ("fraction", "money") else f" {quantity.unit}"
     return (
-        f"{quantity.label} ({plain(entry.key)}): {amount_words(entry.value)}{unit},"
-        f" {quantity.status}. To find out: {quantity.find_out}."
+        f"{quantity.label} ({plain(entry.key)}): {_value(entry)}, {quantity.status}."
+        f" To find out: {quantity.find_out}."
     )
+
+
+def _value(entry: Entry) -> str:
+    unit = entry.quantity.unit
+    return amount_words(entry.value) + ("" if unit in ("fraction", "money") else f" {unit}")
 
 
 def _sentence(caution: Caution, currency: str) -> str:

@@ -73,7 +73,7 @@ def cost_title(evaluation: Evaluation) -> str:
 
 def cost_axis(evaluation: Evaluation) -> str:
     """Money paid since the start, and in what money."""
-    return f"paid so far ({chart_name(evaluation.scenario.currency)}, prices of the day)"
+    return f"{chart_name(evaluation.scenario.currency)} paid so far"
 
 
 def cost_band_name() -> str:

@@ -91,7 +91,7 @@ def formats_summary(compared: FormatsCompared) -> str:
 
 def full_space_name(builds: list[BuildResult]) -> str:
     """The line of the space that some builds have once every step is taken."""
-    return f"all bays full: {', '.join(chart_name(build.name) for build in builds)}"
+    return f"all bays full: {listed(f'“{chart_name(build.name)}”' for build in builds)}"
 
 
 def _said(row: FormatGrowth) -> str:

@@ -8,6 +8,7 @@ from typing import Any
 
 from storagecalc.study.scenario.keys import Key, KeyTable, key_tables
 from storagecalc.study.scenario.quantity import Quantity, Range
+from storagecalc.views.text.toml_words import toml_value
 
 # Label, and how to find out or what to write. By dotted key, or by field where it is the same
 # everywhere.
@@ -193,7 +194,7 @@ def default_words(key: Key) -> str:
         return "must"
     if key.default is None:
         return "none"
-    return amount_words(key.default) if key.quantity is not None else f'"{key.default}"'
+    return amount_words(key.default) if key.quantity is not None else toml_value(key.default)
 
 
 def _markdown_row(cells: tuple[str, ...]) -> str:

@@ -17,6 +17,7 @@ WORDS = {
     "no_answer": "No answer from the notebook. Is its kernel running?",
     "in_words": "In words:",
 }
+SAVE_WORDS = {"save": "Save these settings as a scenario"}
 GROUPS = {
     "work": "Work",
     "keep": "How long it is kept",
@@ -39,6 +40,9 @@ TABLE_TITLES = {
     "ladder": "From the labels to the space to plan with",
     "years": "What is paid in each year",
     "causes": "Costs by cause",
+    "loss by year": "Chance that drives alone lose the whole box",
+    "doubt": "What is not known of the drives, and rebuilds",
+    "spares": "What a spare changes",
     "quotes": "Storage cost of a shoot day",
     "copies": "Further copies",
 }

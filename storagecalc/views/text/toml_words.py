@@ -8,15 +8,15 @@ from storagecalc.study.scenario.quantity import Range
 
 
 def toml_value(value: Any) -> str:
-    """A value of a scenario as TOML: text, number, date, range, list, or table on one line.
+    """A value of a scenario as TOML: text, number, truth, date, range, list, table on one line.
 
     Raises
     ------
     ValueError
         Where TOML has no such value.
     """
-    if isinstance(value, bool) or value is None:
-        raise ValueError(f"value must be text, number, date, range, list or table, got {value!r}")
+    if isinstance(value, bool):
+        return str(value).lower()
     if isinstance(value, Range):
         return toml_value({"low": value.low, "middle": value.middle, "high": value.high})
     if isinstance(value, str):

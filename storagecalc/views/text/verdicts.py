@@ -11,6 +11,7 @@ from storagecalc.views.text.numbers import (
     RARE_PROBABILITY,
     RARE_WORDS,
     chance,
+    chance_aside,
     length,
     listed,
     money,
@@ -138,8 +139,9 @@ def loss_sentence(evaluation: Evaluation, build: BuildResult) -> str:
             f"The chance that drives alone take the whole box within {span} is"
             f" {chance(loss.box_loss_probability)}: all {tb(held)} at once, not a part of it. That"
             " is the average over what is not known of the drives; at a middling rate of failures"
-            f" it is {chance(loss.box_loss_probability_at_middle_rate)}, at a rate met one time in"
-            f" ten {chance(loss.box_loss_probability_high)}. Drives failing together make it worse."
+            f" it is {chance_aside(loss.box_loss_probability_at_middle_rate)}, at a rate met one"
+            f" time in ten {chance_aside(loss.box_loss_probability_high)}. Drives failing together"
+            " make it worse."
         )
     return f"{drives} {COPIES}"
 
