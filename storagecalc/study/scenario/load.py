@@ -91,16 +91,24 @@ def with_changes(raw: Mapping[str, Any], changes: Mapping[str, Any]) -> dict[str
     """A copy of plain tables with dotted keys set; missing tables on the way are made."""
     changed = copy.deepcopy(dict(raw))
     for dotted, value in changes.items():
-        *way, last = dotted.split(".")
-        table: Any = changed
-        for part in way:
-            table = _below(table, part)
+        table, last = _place(changed, dotted)
         if isinstance(table, list):
             raise ScenarioError(
                 dotted, [Fault(key=dotted, value=value, rule="is no key of a table")]
             )
         table[last] = value
     return changed
+
+
+def _place(table: Any, dotted: str) -> tuple[Any, str]:
+    """The table that a dotted key lies in, and its last part; a name there may have dots itself."""
+    rest = dotted.split(".")
+    while len(rest) > 1:
+        names = {".".join(rest[:count]): count for count in range(1, len(rest))}
+        known = [name for name in names if isinstance(table, dict) and name in table]
+        name = known[-1] if known else rest[0]
+        table, rest = _below(table, name), rest[names[name] :]
+    return table, rest[0]
 
 
 def _below(table: Any, part: str) -> Any:

@@ -80,13 +80,15 @@ def readout(slider: Slider, value: float, scenario: Scenario) -> str:
 
 
 def _whose(key: str, scenario: Scenario) -> str:
-    section, *way = key.split(".")
-    if section not in ("work", "keep", "drives", "builds", "elsewhere") or len(way) < 2:
+    section, _, rest = key.partition(".")
+    if section not in ("work", "keep", "drives", "builds", "elsewhere"):
         return ""
-    name = way[0]
-    if section == "builds" and name in scenario.builds:
-        name = scenario.build_name(name)
-    return f": {plain(name)}"
+    # A name may have dots in it, so it is looked for rather than cut out.
+    names = [name for name in getattr(scenario, section) if rest.startswith(f"{name}.")]
+    if not names:
+        return ""
+    name = max(names, key=len)
+    return f": {plain(scenario.build_name(name) if section == 'builds' else name)}"
 
 
 def _unit(slider: Slider, scenario: Scenario) -> str:

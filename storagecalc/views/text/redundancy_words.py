@@ -183,7 +183,7 @@ def _told(chances_by_name: Mapping[str, float]) -> str:
     told = [f"{name} {chance(p)}" for name, p in chances_by_name.items() if p >= RARE_PROBABILITY]
     rare = [name for name, p in chances_by_name.items() if p < RARE_PROBABILITY]
     parts = [listed(told)] if told else []
-    parts += [f"{RARE_WORDS} ({listed(rare)})"] if rare else []
+    parts += [f"{listed(rare)}: {RARE_WORDS}"] if rare else []
     return "; ".join(parts)
 
 

@@ -1,0 +1,61 @@
+"""The owner's report of a scenario with hostile names, made by the command and opened from disk."""
+
+import json
+
+import pytest
+from browser.conftest import PHONE, ROOT
+
+from storagecalc.views.cli import main
+
+HOSTILE = "</script><script>window.hacked=1</script><img src=x onerror=window.hacked=2>\u202e=1+1"
+DEMO = ROOT / "data_examples" / "stage_films.toml"
+
+
+@pytest.fixture(scope="module")
+def report(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("owner")
+    text = DEMO.read_text(encoding="utf-8")
+    for plain in ("Stage and documentary films (an invented studio)", "12 bays, room for a shelf"):
+        text = text.replace(f'"{plain}"', json.dumps(HOSTILE + plain + "x" * 10_000))
+    scenario = folder / "hostile.toml"
+    scenario.write_text(text, encoding="utf-8")
+    path = folder / "report.html"
+    assert main(["report", str(scenario), "--to", str(path), "--draws", "50"]) == 0
+    return path
+
+
+@pytest.fixture
+def opened(visit, report):
+    found = visit(report.as_uri())
+    found.page.wait_for_function("document.querySelectorAll('.js-plotly-plot .main-svg').length")
+    return found
+
+
+def test_hostile_names_stay_text_and_nothing_is_fetched(opened):
+    assert opened.page.evaluate("window.hacked") is None
+    assert opened.page.locator("img[src=x]").count() == 0
+    assert not opened.asked_elsewhere()
+    assert not opened.complaints
+
+
+def test_the_first_screen_answers_in_plain_words(opened):
+    text = opened.page.locator("body").inner_text()
+    for words in ("on day one", "in today's money", "Order the", "drives alone", "invented"):
+        assert words in text[:4000]
+
+
+def test_its_sliders_work_without_a_kernel(opened):
+    page = opened.page
+    before = page.locator(".sc-page [data-table=builds]").text_content()
+    page.locator(".sc-page input[type=range]").first.focus()
+    page.keyboard.press("End")
+    page.wait_for_function(
+        "(text) => document.querySelector('.sc-page [data-table=builds]').textContent !== text",
+        arg=before,
+    )
+
+
+def test_a_phone_needs_no_sideways_scroll(visit, report):
+    page = visit(report.as_uri(), size=PHONE).page
+    page.wait_for_function("document.querySelectorAll('.js-plotly-plot .main-svg').length")
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]

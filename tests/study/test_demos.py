@@ -1,0 +1,88 @@
+"""Every example scenario loads, comes out in finite numbers, and gives the verdict it is kept for.
+
+The outcomes recorded here are the tool's own, so that a change of them is noticed, not proved.
+"""
+
+import math
+from dataclasses import fields, is_dataclass
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from storagecalc import evaluate, load_scenario
+from storagecalc.study.cautions import cautions
+from storagecalc.study.compare import records, verdict
+from storagecalc.study.formats_compared import formats_compared
+from storagecalc.study.redundancy_compared import redundancy_compared
+
+EXAMPLES = Path(__file__).parents[2] / "data_examples"
+OUTCOMES = {
+    "stage_films": ("no clear difference", {"eight_at_once", "twelve_and_shelf"}),
+    "one_desk": ("growing first", {"four_small"}),
+    "twelve_people": ("moving work off first", {"series_to_tape"}),
+}
+# A build that is never full has no month in which it is.
+MAY_BE_INFINITE = ("first_fill_months", "headroom_months", "first_order_months", "full_months")
+
+
+@pytest.fixture(scope="module", params=sorted(OUTCOMES))
+def example(request):
+    return request.param, load_scenario(EXAMPLES / f"{request.param}.toml")
+
+
+def unfinished(value, where=""):
+    """Where in a result a number is not finite, or NaN where it may be infinite."""
+    if is_dataclass(value):
+        parts = [(each.name, getattr(value, each.name)) for each in fields(value)]
+    elif isinstance(value, dict):
+        parts = list(value.items())
+    elif isinstance(value, (list, tuple)):
+        parts = list(enumerate(value))
+    elif isinstance(value, (float, np.ndarray)):
+        bad = np.isnan(value) if any(n in where for n in MAY_BE_INFINITE) else ~np.isfinite(value)
+        return [where] if np.any(bad) else []
+    else:
+        return []
+    return [fault for name, part in parts for fault in unfinished(part, f"{where}.{name}")]
+
+
+def test_each_is_listed_and_all_are_there():
+    kept = {path.stem for path in EXAMPLES.glob("*.toml")}
+    assert set(OUTCOMES) <= kept
+
+
+@pytest.mark.parametrize("draws", [0, 60])
+def test_it_comes_out_in_finite_numbers(example, draws):
+    _, scenario = example
+    evaluation = evaluate(scenario, draws=draws)
+    for build in evaluation.builds:
+        assert unfinished(build, build.key) == []
+    assert unfinished(evaluation.held_tb_by_month, "held") == []
+    for record in records(evaluation):
+        assert math.isfinite(record["net_present_cost"])
+        assert record["upfront_cost"] > 0
+    assert cautions(evaluation)
+
+
+def test_it_gives_its_verdict(example):
+    name, scenario = example
+    outcome, firsts = OUTCOMES[name]
+    for seed in (0, 1):
+        found = verdict(evaluate(scenario, draws=1000, seed=seed))
+        assert found.outcome == outcome
+        assert found.first.key in firsts
+
+
+def test_it_says_that_its_prices_are_invented(example):
+    name, scenario = example
+    assert scenario.prices_are == "invented"
+    assert "invented" in (EXAMPLES / f"{name}.toml").read_text(encoding="utf-8").splitlines()[0]
+    assert "invented" in scenario.title
+
+
+def test_both_notebooks_have_something_to_say_of_it(example):
+    _, scenario = example
+    compared = formats_compared(scenario)
+    assert len(compared.rows) >= 4
+    assert {row.build_key for row in redundancy_compared(scenario).rows} == set(scenario.builds)
