@@ -51,7 +51,7 @@ class Lab:
 
 @pytest.fixture(scope="package")
 def browser() -> Iterator[Any]:
-    path = shutil.which("chromium") or shutil.which("google-chrome")
+    path = shutil.which("chromium")
     if path is None:
         reason = "no chromium on the path: the page cannot be tried in a browser"
         (pytest.fail if NO_SKIP else pytest.skip)(reason)

@@ -23,7 +23,7 @@ OUTCOMES = {
     "twelve_people": ("moving work off first", {"series_to_tape"}),
 }
 # A build that is never full has no month in which it is.
-MAY_BE_INFINITE = ("first_fill_months", "headroom_months", "first_order_months", "full_months")
+MAY_BE_INFINITE = ("fill_months", "headroom_months", "order_months", "full_months", "from_months")
 
 
 @pytest.fixture(scope="module", params=sorted(OUTCOMES))

@@ -48,7 +48,7 @@ def assumption_table(evaluation: Evaluation) -> TextTable:
         grouped.setdefault((entry.quantity.label, _value(entry)), []).append(entry)
     rows = [
         (
-            f"{label} ({', '.join(plain(entry.key) for entry in some[:4])})",
+            f"{label} ({plain(_key_of_all(some))})",
             value,
             some[0].quantity.status,
             some[0].quantity.find_out,
@@ -61,6 +61,12 @@ def assumption_table(evaluation: Evaluation) -> TextTable:
         rows=tuple(rows),
         marks=tuple(("", "", "guess" if row[2] == "guess" else "", "") for row in rows),
     )
+
+
+def _key_of_all(alike: list[Entry]) -> str:
+    """The dotted key of entries that are alike, with a star where their names differ."""
+    parts = zip(*(entry.key.split(".") for entry in alike), strict=False)
+    return ".".join(same[0] if len(set(same)) == 1 else "*" for same in parts)
 
 
 def _borrowed(curve: BorrowedCurve) -> str:
