@@ -46,6 +46,8 @@ def checked(
     2.0
     """
     limits = (at_least, above, at_most, below)
+    if type(value) is float and _within(value, *limits):
+        return value
     try:
         numbers = np.asarray(value, dtype=np.float64)
     except (TypeError, ValueError):

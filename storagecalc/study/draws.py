@@ -7,6 +7,7 @@ its own random stream, named by its dotted key, so that adding one changes no ot
 import zlib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -165,10 +166,15 @@ def rate_lanes(
         then its middle, low and high, then its percentile at ``confidence``. Weights of the nodes,
         shape (lanes - 4,). Without a range every lane holds the same rate.
     """
-    share, weight = percentile_nodes(RATE_NODES)
+    share, weight = _rate_nodes()
     asked = np.concatenate([share, [0.5, 0.1, 0.9, confidence]])
     lanes = [_lanes_of(numbers, ranges, drives, asked) for drives in classes]
     return lanes[0] if len(lanes) == 1 else np.maximum(*lanes), weight
+
+
+@cache
+def _rate_nodes() -> tuple[FloatArray, FloatArray]:
+    return percentile_nodes(RATE_NODES)
 
 
 def _lanes_of(numbers: Scenario, ranges: Sequence[Entry], drives: str, asked: FloatArray) -> Any:

@@ -10,11 +10,12 @@ from storagecalc.study.needs import NeedResult, need_results
 from storagecalc.study.parts.capacity import capacity
 from storagecalc.study.parts.copies import copies
 from storagecalc.study.parts.held import Held, held
-from storagecalc.study.parts.loss import loss
+from storagecalc.study.parts.loss import Loss, LossCase, losses
 from storagecalc.study.parts.money import Ground, ground_for, money
 from storagecalc.study.parts.options import option_footage
 from storagecalc.study.parts.place import place
 from storagecalc.study.parts.purchases import last_order_month, purchases
+from storagecalc.study.parts.quoting import WorkShare, work_shares
 from storagecalc.study.parts.speed import speed
 from storagecalc.study.parts.summary import BuildResult, Future, orders, summary
 from storagecalc.study.scenario.builds import Build
@@ -95,9 +96,14 @@ def _evaluated(scenario: Scenario, numbers: Numbers) -> Evaluation:
     drawn = numbers.of(scenario) if numbers.draws else middle
     points = _futures(middle)
     futures = _futures(drawn) if numbers.draws else points
+    lost = _losses(scenario, numbers, points)
+    # Builds share one footage, each option has its own.
+    footages = {id(point.footage): point.footage for point in points.values()}
+    shares = {key: work_shares(middle, footage) for key, footage in footages.items()}
     results, needs = [], []
     for key, point in points.items():
-        result = _result(scenario, numbers, key, point, futures[key])
+        share = shares[id(point.footage)]
+        result = _result(scenario, numbers, key, point, futures[key], share, lost[key])
         results.append(spanning(result, numbers.position_count))
         needs.append(need_results(middle, point.build, results[-1]))
     held_now, held_drawn = (next(iter(some.values())).footage for some in (points, futures))
@@ -147,25 +153,39 @@ def _future(numbers: Scenario, build: Build, footage: Held, ground: Ground) -> F
     )
 
 
-def _result(
-    scenario: Scenario, numbers: Numbers, key: str, point: Future, drawn: Future
-) -> BuildResult:
+def _losses(scenario: Scenario, numbers: Numbers, points: Mapping[str, Future]) -> dict[str, Loss]:
     confidence = scenario.needs.confidence_fraction
-    rates = rate_lanes(point.numbers, numbers.ranges, point.build.drive_classes, confidence)
+    middle = next(iter(points.values())).numbers
+    cases = {
+        key: LossCase(
+            build=point.build,
+            space=point.space,
+            bought=point.bought,
+            held_tb_by_month=point.footage.held_tb_by_month,
+            rates=rate_lanes(middle, numbers.ranges, point.build.drive_classes, confidence),
+        )
+        for key, point in points.items()
+    }
+    return losses(middle, cases)
+
+
+def _result(
+    scenario: Scenario,
+    numbers: Numbers,
+    key: str,
+    point: Future,
+    drawn: Future,
+    shares: Mapping[str, WorkShare],
+    loss: Loss,
+) -> BuildResult:
     return summary(
         key,
         scenario,
         point,
         drawn,
         () if numbers.positions else orders(point),
-        loss(
-            point.numbers,
-            point.build,
-            point.space,
-            point.bought,
-            point.footage.held_tb_by_month,
-            rates,
-        ),
+        shares,
+        loss,
         speed(point.numbers, point.build, point.space),
         place(point.numbers, point.build, point.space, point.flow),
     )

@@ -14,10 +14,10 @@ from pydantic import ValidationError
 from storagecalc.models.checks import checked
 from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.draws import numbers_for, rate_lanes
-from storagecalc.study.parts.capacity import Capacity, capacity
-from storagecalc.study.parts.held import Held, held
-from storagecalc.study.parts.loss import Loss, loss
-from storagecalc.study.parts.purchases import Purchases, last_order_month, purchases
+from storagecalc.study.parts.capacity import capacity
+from storagecalc.study.parts.held import held
+from storagecalc.study.parts.loss import Loss, LossCase, losses
+from storagecalc.study.parts.purchases import last_order_month, purchases
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
 
@@ -82,7 +82,7 @@ class RedundancyCompared:
 
 
 def redundancy_compared(
-    scenario: Scenario, *, years: Sequence[float] | None = None
+    scenario: Scenario, *, years: Sequence[float] | None = None, with_spares: bool = True
 ) -> RedundancyCompared:
     """What parity, mirrors and spares do to each build's space, rebuilds and chance of loss.
 
@@ -96,6 +96,8 @@ def redundancy_compared(
     years
         After how many years the chance of loss is told, each above 0; those beyond the horizon are
         left out, and the horizon always comes last. Left out: every other year from the first.
+    with_spares
+        False leaves the rows of spares empty, which takes a third of the time off.
 
     Raises
     ------
@@ -103,97 +105,108 @@ def redundancy_compared(
         Where a number of years is not above 0.
     """
     months = _months(scenario, years)
-    ground = _Ground.of(scenario)
-    rows = [ground.rows(each, months, REPAIRS) for each in _kinds(scenario)]
+    kinds, spares = _kinds(scenario), _spares(scenario) if with_spares else []
+    numbers, cases = _cases(scenario, [*kinds, *spares])
     own_repair = (scenario.rebuild.repair,)
-    spares = [ground.rows(each, months[-1:], own_repair) for each in _spares(scenario)]
     return RedundancyCompared(
         scenario=scenario,
         years=tuple(count / MONTHS_PER_YEAR for count in months),
-        rows=_by_build(scenario, rows),
-        spares=_by_build(scenario, spares),
+        rows=_rows(scenario, numbers, kinds, cases[: len(kinds)], months, REPAIRS),
+        spares=_rows(scenario, numbers, spares, cases[len(kinds) :], months[-1:], own_repair),
     )
 
 
-# Builds of the scenario as plain tables, changed, by key; those that cannot be so are not in it.
-_Changed = dict[str, dict[str, Any]]
-
-
 @dataclass(frozen=True, slots=True)
-class _Ground:
-    """What no redundancy changes: the footage, and the failure rates laid out by build."""
+class _Variant:
+    """A build of the scenario with something changed, as a plain table."""
 
-    scenario: Scenario
-    footage: Held
-    rates: Mapping[str, Any]
+    build_key: str
+    table: dict[str, Any]
 
-    @classmethod
-    def of(cls, scenario: Scenario) -> "_Ground":
-        numbers = numbers_for(scenario, draws=0, seed=0, positions=None)
-        middle = numbers.of(scenario)
-        confidence = scenario.needs.confidence_fraction
-        rates = {
-            key: rate_lanes(middle, numbers.ranges, build.drive_classes, confidence)
-            for key, build in middle.builds.items()
-        }
-        return cls(scenario, held(middle), rates)
 
-    def rows(
-        self, changed: _Changed, months: Sequence[int], repairs: Sequence[str]
-    ) -> list[RedundancyRow]:
-        """One row for each changed build."""
-        written = self.scenario.as_written()["builds"]
-        # The whole table at once: a name with a dot in it would not survive as a dotted key.
-        varied = self.scenario.varied({"builds": {**written, **changed}})
-        numbers = numbers_for(varied, draws=0, seed=0, positions=None).of(varied)
-        return [self._row(numbers, key, months, repairs) for key in changed]
-
-    def _row(
-        self, numbers: Scenario, key: str, months: Sequence[int], repairs: Sequence[str]
-    ) -> RedundancyRow:
-        build, before = numbers.builds[key], self.scenario.builds[key]
+def _cases(scenario: Scenario, variants: Sequence[_Variant]) -> tuple[Scenario, list[LossCase]]:
+    """The variants as builds of one scenario at its middle, so that all of it is checked once."""
+    written = scenario.as_written()["builds"]
+    # No build has a key as long as these.
+    width = max(len(key) for key in written) + len(str(len(variants)))
+    keys = [str(number).zfill(width + 1) for number in range(len(variants))]
+    tables = {
+        key: {**variant.table, "name": key} for key, variant in zip(keys, variants, strict=True)
+    }
+    varied = scenario.varied({"builds": {**written, **tables}})
+    drawn = numbers_for(varied, draws=0, seed=0, positions=None)
+    numbers, confidence = drawn.of(varied), scenario.needs.confidence_fraction
+    footage = held(numbers)
+    cases = []
+    for build in (numbers.builds[key] for key in keys):
         space = capacity(numbers, build)
-        bought = purchases(build, space, self.footage, last_order_month(numbers, build))
-        found = {
-            repair: self._losses(_repaired(numbers, repair), key, space, bought, months)
-            for repair in repairs
-        }
-        whole = found[repairs[0]][-1]
-        fields = ("redundancy", "hot_spares", "cold_spares")
-        return RedundancyRow(
-            build_key=key,
-            name=numbers.build_name(key),
-            redundancy=build.redundancy,
-            hot_spares=build.hot_spares,
-            cold_spares=build.cold_spares,
-            as_written=all(getattr(build, name) == getattr(before, name) for name in fields),
-            plannable_tb=float(space.ladder.plannable_tb[0, 0, 0]),
-            rebuild_h=float(whole.rebuild_h[0]),
-            read_error_probability=float(whole.read_error_probability[0]),
-            by_repair={repair: _over_years(losses) for repair, losses in found.items()},
-        )
-
-    def _losses(
-        self,
-        numbers: Scenario,
-        key: str,
-        space: Capacity,
-        bought: Purchases,
-        months: Sequence[int],
-    ) -> list[Loss]:
-        """The loss within each number of months: that of the purchases cut off there."""
-        steps, held_tb = bought.steps_in_place_by_month, self.footage.held_tb_by_month
-        return [
-            loss(
-                numbers,
-                numbers.builds[key],
-                space,
-                replace(bought, steps_in_place_by_month=steps[..., :count]),
-                held_tb[..., :count],
-                self.rates[key],
+        cases.append(
+            LossCase(
+                build=build,
+                space=space,
+                bought=purchases(build, space, footage, last_order_month(numbers, build)),
+                held_tb_by_month=footage.held_tb_by_month,
+                rates=rate_lanes(numbers, drawn.ranges, build.drive_classes, confidence),
             )
-            for count in months
-        ]
+        )
+    return numbers, cases
+
+
+def _rows(
+    scenario: Scenario,
+    numbers: Scenario,
+    variants: Sequence[_Variant],
+    cases: Sequence[LossCase],
+    months: Sequence[int],
+    repairs: Sequence[str],
+) -> tuple[RedundancyRow, ...]:
+    found = {repair: _losses(_repaired(numbers, repair), cases, months) for repair in repairs}
+    return tuple(
+        _row(scenario, variant, case, {repair: found[repair][number] for repair in repairs})
+        for number, (variant, case) in enumerate(zip(variants, cases, strict=True))
+    )
+
+
+def _row(
+    scenario: Scenario, variant: _Variant, case: LossCase, by_repair: Mapping[str, Sequence[Loss]]
+) -> RedundancyRow:
+    build, before = case.build, scenario.builds[variant.build_key]
+    whole = next(iter(by_repair.values()))[-1]
+    fields = ("redundancy", "hot_spares", "cold_spares")
+    return RedundancyRow(
+        build_key=variant.build_key,
+        name=scenario.build_name(variant.build_key),
+        redundancy=build.redundancy,
+        hot_spares=build.hot_spares,
+        cold_spares=build.cold_spares,
+        as_written=all(getattr(build, name) == getattr(before, name) for name in fields),
+        plannable_tb=float(case.space.ladder.plannable_tb[0, 0, 0]),
+        rebuild_h=float(whole.rebuild_h[0]),
+        read_error_probability=float(whole.read_error_probability[0]),
+        by_repair={repair: _over_years(found) for repair, found in by_repair.items()},
+    )
+
+
+def _losses(
+    numbers: Scenario, cases: Sequence[LossCase], months: Sequence[int]
+) -> list[list[Loss]]:
+    """For each case the loss within each number of months: its purchases cut off there."""
+    if not cases:
+        return []
+    at_months = [
+        losses(numbers, {str(number): _cut(case, count) for number, case in enumerate(cases)})
+        for count in months
+    ]
+    return [[found[str(number)] for found in at_months] for number in range(len(cases))]
+
+
+def _cut(case: LossCase, months: int) -> LossCase:
+    steps = case.bought.steps_in_place_by_month[..., :months]
+    return replace(
+        case,
+        bought=replace(case.bought, steps_in_place_by_month=steps),
+        held_tb_by_month=case.held_tb_by_month[..., :months],
+    )
 
 
 def _repaired(numbers: Scenario, repair: str) -> Scenario:
@@ -201,11 +214,11 @@ def _repaired(numbers: Scenario, repair: str) -> Scenario:
     return numbers.model_copy(update={"rebuild": rebuild})
 
 
-def _over_years(losses: Sequence[Loss]) -> LossOverYears:
+def _over_years(found: Sequence[Loss]) -> LossOverYears:
     return LossOverYears(
-        loss_probability_by_year=tuple(float(each.box_loss_probability[0]) for each in losses),
-        loss_probability_low=float(losses[-1].box_loss_probability_low[0]),
-        loss_probability_high=float(losses[-1].box_loss_probability_high[0]),
+        loss_probability_by_year=tuple(float(each.box_loss_probability[0]) for each in found),
+        loss_probability_low=float(found[-1].box_loss_probability_low[0]),
+        loss_probability_high=float(found[-1].box_loss_probability_high[0]),
     )
 
 
@@ -218,21 +231,13 @@ def _months(scenario: Scenario, years: Sequence[float] | None) -> tuple[int, ...
     return (*sorted({count for count in asked if 0 < count < whole}), whole)
 
 
-def _by_build(
-    scenario: Scenario, found: Sequence[Sequence[RedundancyRow]]
-) -> tuple[RedundancyRow, ...]:
-    """Rows found kind by kind, put in the order of the builds."""
-    rows = [row for each in found for row in each]
-    return tuple(row for key in scenario.builds for row in rows if row.build_key == key)
-
-
-def _kinds(scenario: Scenario) -> list[_Changed]:
+def _kinds(scenario: Scenario) -> list[_Variant]:
     """Every build without, and with each kind of redundancy that its drives can form."""
-    kinds = [dict.fromkeys(scenario.builds, parity) for parity in PARITIES]
-    kinds.append({key: _mirrors(build) for key, build in scenario.builds.items()})
     return [
-        _possible(scenario, {key: _redundant(scenario.builds[key], kind[key]) for key in kind})
-        for kind in kinds
+        variant
+        for key, build in scenario.builds.items()
+        for kind in (*PARITIES, _mirrors(build))
+        for variant in _possible(scenario, key, _redundant(build, kind))
     ]
 
 
@@ -251,30 +256,21 @@ def _redundant(build: Build, kind: str) -> dict[str, Any]:
     return {"redundancy": kind}
 
 
-def _spares(scenario: Scenario) -> list[_Changed]:
+def _spares(scenario: Scenario) -> list[_Variant]:
     """Every build without a spare, with a cold one, with a hot one, and with its own."""
-    own = {
-        key: {"hot_spares": build.hot_spares, "cold_spares": build.cold_spares}
+    return [
+        variant
         for key, build in scenario.builds.items()
-        if (build.hot_spares, build.cold_spares) not in SPARES
-    }
-    named = [
-        {key: {"hot_spares": hot, "cold_spares": cold} for key in scenario.builds}
-        for hot, cold in SPARES
+        for hot, cold in dict.fromkeys((*SPARES, (build.hot_spares, build.cold_spares)))
+        for variant in _possible(scenario, key, {"hot_spares": hot, "cold_spares": cold})
     ]
-    return [_possible(scenario, each) for each in (*named, own)]
 
 
-def _possible(scenario: Scenario, changes: Mapping[str, Mapping[str, Any]]) -> _Changed:
-    """Builds with their changes, as far as their drives can be laid out so."""
-    written = scenario.as_written()["builds"]
-    changed = {key: {**written[key], **change} for key, change in changes.items()}
-    return {key: table for key, table in changed.items() if _can_be_built(table)}
-
-
-def _can_be_built(table: dict[str, Any]) -> bool:
+def _possible(scenario: Scenario, key: str, change: Mapping[str, Any]) -> list[_Variant]:
+    """The build with a change, if its drives can be laid out so."""
+    table = {**scenario.builds[key].model_dump(exclude_unset=True, exclude_none=True), **change}
     try:
         Build.model_validate(table)
     except ValidationError:
-        return False
-    return True
+        return []
+    return [_Variant(key, table)]

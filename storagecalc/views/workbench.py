@@ -100,8 +100,12 @@ def redundancy_panel(
 
     def answer_for(values: dict[str, float], settled: bool) -> Mapping[str, Any]:
         changed = moved(scenario, values)
-        compared = redundancy_compared(changed, years=None if settled else YEARS_WHILE_MOVING)
-        return {**redundancy_answer(compared), "readouts": _readouts(changed, found, values)}
+        if settled:
+            shown = redundancy_answer(redundancy_compared(changed))
+        else:  # the chart follows at once, the tables when the slider is let go
+            few = redundancy_compared(changed, years=YEARS_WHILE_MOVING, with_spares=False)
+            shown = {**redundancy_answer(few), "tables": {}}
+        return {**shown, "readouts": _readouts(changed, found, values)}
 
     spec = page_spec(scenario, found, ["redundancy"], ["loss by year", "spares"])
     return _live(scenario, {**spec, "texts": ["headline", "loss"]}, answer_for, file)

@@ -177,7 +177,7 @@ def renamed(scenario: Scenario, names: list[str]) -> Scenario:
     """The scenario with hostile names: title, currency, a build's name, and keys of tables."""
     raw = scenario.as_written()
     title, currency, build, work, keep, drives, elsewhere, copy = names
-    raw |= {"title": title, "currency": currency.strip()[:12].strip() or "EUR"}
+    raw |= {"title": f"{title}!", "currency": currency.strip()[:12].strip() or "EUR"}
     first = next(iter(raw["builds"]))
     raw["builds"][first]["name"] = f"{build} {first}"
     raw["work"] = {f"{work}{key}": table for key, table in raw["work"].items()}

@@ -1,5 +1,6 @@
 """How likely drives alone lose the whole box, and how much would go."""
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -43,37 +44,51 @@ class Loss:
     read_error_probability: ByPosition
 
 
-def loss(
-    numbers: Scenario,
-    build: Build,
-    space: Capacity,
-    bought: Purchases,
-    held_tb_by_month: FloatArray,
-    rates: tuple[FloatArray, FloatArray],
-) -> Loss:
-    """Loss through drives that fail before others are rebuilt.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LossCase:
+    """One build at the middle of every range, and the failure rates to be averaged over.
+
+    ``held_tb_by_month`` has shape (positions, 1, months); ``rates`` lie along the draws axis, with
+    weights of the averaging ones (see ``draws.rate_lanes``).
+    """
+
+    build: Build
+    space: Capacity
+    bought: Purchases
+    held_tb_by_month: FloatArray
+    rates: tuple[FloatArray, FloatArray]
+
+
+def losses(numbers: Scenario, cases: Mapping[str, LossCase]) -> dict[str, Loss]:
+    """Loss through drives that fail before others are rebuilt, for several builds in one walk.
 
     Parameters
     ----------
     numbers
         A scenario at its middle: no draws.
-    build, space, bought
-        The build, its capacity and its purchases at the same middle.
-    held_tb_by_month
-        What is held, shape (positions, 1, months).
-    rates
-        Failure rates laid along the draws axis, and weights of the averaging ones
-        (see ``draws.rate_lanes``).
+    cases
+        The builds by key.
     """
-    lanes, weights = rates
-    wait_h = rebuild_h(numbers, build)
-    groups = _Groups.of(build, space, bought)
-    # A rate that is one number is the same in every lane, so that one lane is enough.
-    alike = bool((lanes == lanes[:, :1]).all())
-    walked = lanes[:, :1] if alike else lanes
-    pools = groups.loss_by_month(walked, wait_h, numbers.rebuild.repair)
+    groups = {key: _Groups.of(numbers, case) for key, case in cases.items()}
+    by_group = _loss_by_group(list(groups.values()), numbers.rebuild.repair)
+    found, first = {}, 0
+    for key, case in cases.items():
+        end = first + len(groups[key].drives_by_month)
+        pools = groups[key].pool_loss_by_month(by_group[first:end])
+        found[key] = _loss(numbers, case, pools, groups[key].rebuild_h)
+        first = end
+    return found
+
+
+def loss(numbers: Scenario, case: LossCase) -> Loss:
+    """Loss through drives that fail before others are rebuilt, for one build."""
+    return losses(numbers, {"": case})[""]
+
+
+def _loss(numbers: Scenario, case: LossCase, pools: FloatArray, rebuild: Any) -> Loss:
+    lanes, weights = case.rates
     whole = _in_lanes(_any_of(pools[..., -1]), lanes)
-    held_by_pool = _pool_shares(space, bought) * held_tb_by_month
+    held_by_pool = _pool_shares(case.space, case.bought) * case.held_tb_by_month
     expected = _expected_tb(pools, held_by_pool).sum(axis=0)
     return Loss(
         box_loss_probability=_averaged(whole, weights),
@@ -82,8 +97,8 @@ def loss(
         box_loss_probability_high=whole[:, HIGH],
         box_loss_probability_at_confidence=whole[:, ASKED],
         expected_tb_lost=_averaged(_in_lanes(expected, lanes), weights),
-        rebuild_h=by_position(wait_h),
-        read_error_probability=_read_error(numbers, build, space),
+        rebuild_h=by_position(rebuild),
+        read_error_probability=_read_error(numbers, case.build, case.space),
     )
 
 
@@ -110,43 +125,63 @@ def _wait_h(numbers: Scenario, build: Build) -> Any:
 
 @dataclass(frozen=True, slots=True)
 class _Groups:
-    """Drives by month of every group of every pool, stacked: (groups, positions, 1, months).
+    """Drives by month of every group of every pool of a build: (groups, positions, 1, months).
 
-    All groups of a build have the same parity, so one walk along the months serves them all.
-    ``first_of_pool`` tells where each pool's groups begin.
+    ``first_of_pool`` tells where each pool's groups begin; rates and rebuild hold for all groups.
     """
 
     drives_by_month: FloatArray
     first_of_pool: tuple[int, ...]
-    parity_drives: Any
+    parity_drives: int
+    rates: FloatArray
+    rebuild_h: Any
 
     @classmethod
-    def of(cls, build: Build, space: Capacity, bought: Purchases) -> "_Groups":
+    def of(cls, numbers: Scenario, case: LossCase) -> "_Groups":
         found: list[FloatArray] = []
         firsts: list[int] = []
-        for number, row in enumerate(space.pools.drives_by_step):
+        pools = case.space.pools
+        for number, row in enumerate(pools.drives_by_step):
             firsts.append(len(found))
-            working = np.maximum(row - space.pools.hot_spares[number], 0.0)
-            found += _group_rows(build, working[bought.steps_in_place_by_month])
-        parity = space.pools.layouts[0].parity_drives
-        return cls(np.stack(found), tuple(firsts), int(np.max(parity)))
+            working = np.maximum(row - pools.hot_spares[number], 0.0)
+            found += _group_rows(case.build, working[case.bought.steps_in_place_by_month])
+        parity = int(np.max(pools.layouts[0].parity_drives))
+        rebuild = rebuild_h(numbers, case.build)
+        return cls(np.stack(found), tuple(firsts), parity, case.rates[0], rebuild)
 
-    def loss_by_month(self, lanes: FloatArray, wait_h: Any, repair: str) -> FloatArray:
+    def pool_loss_by_month(self, by_group: FloatArray) -> FloatArray:
         """Cumulative chance that each pool is lost, shape (pools, positions, lanes, months)."""
-        by_group = loss_probability_by_month(
-            drives_per_group_by_month=self.drives_by_month,
-            parity_drives=self.parity_drives,
-            failures_per_drive_year=lanes,
-            rebuild_h=wait_h,
-            repair=repair,
-        )
         ends = (*self.first_of_pool[1:], len(by_group))
-        return np.stack(
-            [
-                _any_of(by_group[first:end])
-                for first, end in zip(self.first_of_pool, ends, strict=True)
-            ]
-        )
+        spans = zip(self.first_of_pool, ends, strict=True)
+        return np.stack([_any_of(by_group[first:end]) for first, end in spans])
+
+
+def _loss_by_group(builds: Sequence[_Groups], repair: str) -> FloatArray:
+    """Cumulative chance that each group is lost, those of all builds one after the other."""
+    # A rate that is one number is the same in every lane, so that one lane is enough.
+    alike = all((each.rates == each.rates[:, :1]).all() for each in builds)
+    lanes = [each.rates[:, :1] if alike else each.rates for each in builds]
+    counts = [len(each.drives_by_month) for each in builds]
+    rebuilds = [np.reshape(each.rebuild_h, (-1, 1, 1)) for each in builds]
+    parity = np.repeat([each.parity_drives for each in builds], counts)
+    by_month: FloatArray = loss_probability_by_month(
+        drives_per_group_by_month=np.concatenate(_alike([e.drives_by_month for e in builds])),
+        parity_drives=parity[:, None, None, None],
+        failures_per_drive_year=np.repeat(np.stack(_alike(lanes)), counts, axis=0),
+        rebuild_h=np.repeat(np.stack(_alike(rebuilds)), counts, axis=0),
+        repair=repair,
+    )
+    return by_month
+
+
+def _alike(arrays: Sequence[FloatArray]) -> list[FloatArray]:
+    """Arrays stretched to the positions of the one that has most."""
+    axis = arrays[0].ndim - 3
+    positions = max(array.shape[axis] for array in arrays)
+    return [
+        np.broadcast_to(array, (*array.shape[:axis], positions, *array.shape[axis + 1 :]))
+        for array in arrays
+    ]
 
 
 def _group_rows(build: Build, drives: FloatArray) -> list[FloatArray]:

@@ -20,35 +20,58 @@ class WorkCost:
     cost_per_shoot_day: ByPosition
 
 
-def work_costs(numbers: Scenario, footage: Held, flow: Money) -> Mapping[str, WorkCost]:
-    """Each kind of work's share of all costs: the share of the terabyte-months it holds.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkShare:
+    """One kind of work's share of the terabyte-months held, and its shoot days.
 
-    Terabyte-months and shoot days are discounted as the money is; working copies are shared out
-    in the same proportion. A kind of work that shoots on no day has a cost of 0 a day.
+    Both discounted as the money is; shape (positions, 1).
+    """
+
+    held_fraction: ByPosition
+    shoot_days: ByPosition
+
+
+def work_shares(numbers: Scenario, footage: Held) -> Mapping[str, WorkShare]:
+    """Each kind of work's share of what is held; working copies are shared out in proportion.
 
     Parameters
     ----------
     numbers
         A scenario at its middle: no draws.
-    footage, flow
-        What is held, and what a build costs.
+    footage
+        What is held.
     """
     rate = unmonthed(numbers.discount_rate_per_year)
+    by_month = [*footage.held_tb_by_work.values(), *footage.shoot_days_by_work.values()]
+    present = net_present_cost(
+        cost_by_month=np.stack(np.broadcast_arrays(*by_month)), discount_rate_per_year=rate
+    )
+    count = len(footage.held_tb_by_work)
+    total = present[:count].sum(axis=0)
+    shares = np.divide(present[:count], total, out=np.zeros_like(present[:count]), where=total > 0)
+    return {
+        key: WorkShare(held_fraction=shares[place], shoot_days=present[count + place])
+        for place, key in enumerate(footage.held_tb_by_work)
+    }
 
-    def present(by_month: object) -> ByPosition:
-        return net_present_cost(cost_by_month=by_month, discount_rate_per_year=rate)
 
-    held = {key: present(tb) for key, tb in footage.held_tb_by_work.items()}
-    total = sum(held.values())
+def work_costs(shares: Mapping[str, WorkShare], flow: Money) -> Mapping[str, WorkCost]:
+    """What each kind of work costs in a build, and by shoot day.
+
+    A kind of work that shoots on no day has a cost of 0 a day.
+
+    Parameters
+    ----------
+    shares
+        From ``work_shares``.
+    flow
+        What the build costs.
+    """
     found = {}
-    for key, part in held.items():
-        share = np.divide(part, total, out=np.zeros_like(total), where=total > 0)
-        cost = flow.net_present_cost * share
-        days = present(footage.shoot_days_by_work[key])
-        found[key] = WorkCost(
-            cost=by_position(cost),
-            cost_per_shoot_day=by_position(
-                np.divide(cost, days, out=np.zeros(np.broadcast(cost, days).shape), where=days > 0)
-            ),
+    for key, share in shares.items():
+        cost, days = np.broadcast_arrays(
+            flow.net_present_cost * share.held_fraction, share.shoot_days
         )
+        by_day = np.divide(cost, days, out=np.zeros(cost.shape), where=days > 0)
+        found[key] = WorkCost(cost=by_position(cost), cost_per_shoot_day=by_position(by_day))
     return found

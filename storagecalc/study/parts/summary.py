@@ -23,7 +23,7 @@ from storagecalc.study.parts.margins import Margins, margins
 from storagecalc.study.parts.money import Money
 from storagecalc.study.parts.place import PlaceResult
 from storagecalc.study.parts.purchases import Purchases
-from storagecalc.study.parts.quoting import WorkCost, work_costs
+from storagecalc.study.parts.quoting import WorkCost, WorkShare, work_costs
 from storagecalc.study.parts.speed import Speed
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
@@ -111,6 +111,7 @@ def summary(
     point: Future,
     drawn: Future,
     purchases: tuple[Purchase, ...],
+    shares: Mapping[str, WorkShare],
     loss: Loss,
     speed: Speed,
     place: PlaceResult,
@@ -119,7 +120,6 @@ def summary(
 
     A grid of positions has no list of purchases: each position would have its own.
     """
-    numbers = point.numbers
     return BuildResult(
         key=key,
         build_key=scenario.options[key].build if key in scenario.options else key,
@@ -129,7 +129,7 @@ def summary(
         loss=loss,
         speed=speed,
         place=place,
-        work_costs=work_costs(numbers, point.footage, point.flow),
+        work_costs=work_costs(shares, point.flow),
         copies_full_months_by_draw=drawn.copied.full_after_months,
         margins=margins(
             point.build,

@@ -32,9 +32,16 @@ def chart_layout(*, y_title: str) -> dict[str, Any]:
         "font": {"family": "system-ui, sans-serif", "size": 13, "color": "#222222"},
         "paper_bgcolor": "#ffffff",
         "plot_bgcolor": "#ffffff",
-        "height": 360,
+        "height": 330,
         "margin": {"l": 70, "r": 20, "t": 10, "b": 90},
-        "legend": {"orientation": "h", "x": 0, "y": -0.18, "xanchor": "left", "yanchor": "top"},
+        "legend": {
+            "orientation": "h",
+            "x": 0,
+            "y": -0.18,
+            "xanchor": "left",
+            "yanchor": "top",
+            "traceorder": "normal",
+        },
         "hovermode": "x unified",
         "xaxis": {"gridcolor": "#e6e6e6", "linecolor": "#888888", "tickformat": "%b %Y"},
         "yaxis": {
