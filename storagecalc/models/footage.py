@@ -354,6 +354,6 @@ def _stored_weights(
 def _later_sums(weights: FloatArray, curve: FloatArray, months: int) -> FloatArray:
     """Sums over a of ``weights[a] * curve[a + t]`` for each month t ahead."""
     past = weights.shape[-1]
-    curve = curve[..., : past - 1 + months]
-    sums = convolved(series_by_month=curve, kernel_by_age=weights[..., ::-1])
-    return sums[..., past - 1 :]
+    later = np.lib.stride_tricks.sliding_window_view(curve[..., : past - 1 + months], past, axis=-1)
+    sums: FloatArray = np.einsum("...ta,...a->...t", later, weights)
+    return sums

@@ -21,7 +21,7 @@ from storagecalc.study.axes import Spread
 from storagecalc.study.compare import month_date
 from storagecalc.study.draws import numbers_for
 from storagecalc.study.evaluate import Evaluation, evaluate
-from storagecalc.study.parts.held import intake_tb_by_month
+from storagecalc.study.parts.held import held
 from storagecalc.study.scenario.known_formats import FormatRow, format_rows
 from storagecalc.study.scenario.quantity import middle, months_between, nearest, upper
 from storagecalc.study.scenario.scenario import Scenario
@@ -216,8 +216,9 @@ def _chosen_work(scenario: Scenario, work: str | None) -> str | None:
             )
         return work
     numbers = numbers_for(scenario, draws=0, seed=0, positions=None).of(scenario)
+    intake = held(numbers).intake_tb_by_work
     recorded = {
-        key: float(intake_tb_by_month(numbers, numbers.work[key]).sum())
+        key: float(intake[key].sum())
         for key, each in scenario.work.items()
         if _films(each)
     }

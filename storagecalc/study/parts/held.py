@@ -54,7 +54,10 @@ def held(numbers: Scenario) -> Held:
         A scenario whose ranges are numbers or arrays (see ``study/draws.py``).
     """
     nothing = np.zeros((1, 1, numbers.horizon_months))
-    intake = {key: intake_tb_by_month(numbers, work) for key, work in numbers.work.items()}
+    days = {key: shoot_days_by_month(numbers, work) for key, work in numbers.work.items()}
+    intake = {
+        key: intake_tb_by_month(numbers, work, days[key]) for key, work in numbers.work.items()
+    }
     by_work = {
         key: _kept_tb(work, numbers.keep[work.keep], numbers.keep[work.keep], intake[key])
         for key, work in numbers.work.items()
@@ -78,9 +81,7 @@ def held(numbers: Scenario) -> Held:
         fetched_tb_by_month=fetched,
         intake_tb_by_work=intake,
         held_tb_by_work=by_work,
-        shoot_days_by_work={
-            key: shoot_days_by_month(numbers, work) + nothing for key, work in numbers.work.items()
-        },
+        shoot_days_by_work={key: each + nothing for key, each in days.items()},
     )
 
 
@@ -102,9 +103,8 @@ def working_tb(numbers: Scenario) -> Any:
     return by_month(numbers, numbers.team, "editors") * each
 
 
-def intake_tb_by_month(numbers: Scenario, work: Work) -> FloatArray:
+def intake_tb_by_month(numbers: Scenario, work: Work, days: Any) -> FloatArray:
     """Footage, proxies and exports of one kind of work, by month of recording, lumps and all."""
-    days = shoot_days_by_month(numbers, work)
     filmed = recorded_tb_per_month(
         shoot_days_per_month=days,
         cameras=by_month(numbers, work, "cameras"),
