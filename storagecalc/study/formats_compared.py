@@ -218,9 +218,7 @@ def _chosen_work(scenario: Scenario, work: str | None) -> str | None:
     numbers = numbers_for(scenario, draws=0, seed=0, positions=None).of(scenario)
     intake = held(numbers).intake_tb_by_work
     recorded = {
-        key: float(intake[key].sum())
-        for key, each in scenario.work.items()
-        if _films(each)
+        key: float(intake[key].sum()) for key, each in scenario.work.items() if _films(each)
     }
     return max(recorded, key=lambda key: recorded[key]) if recorded else None
 

@@ -236,9 +236,15 @@ def _kinds(scenario: Scenario) -> list[_Variant]:
     return [
         variant
         for key, build in scenario.builds.items()
-        for kind in (*PARITIES, _mirrors(build))
+        for kind in _kinds_of(build)
         for variant in _possible(scenario, key, _redundant(build, kind))
     ]
+
+
+def _kinds_of(build: Build) -> list[str]:
+    """Redundancies to try; in two bays parity would be a mirror, so only what is written counts."""
+    parities = PARITIES if build.bays > 2 else ("none", build.redundancy)
+    return list(dict.fromkeys((*parities, _mirrors(build))))
 
 
 def _mirrors(build: Build) -> str:

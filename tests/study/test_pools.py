@@ -128,6 +128,7 @@ def test_striped_mirrors_are_independent_pairs(small, pairs):
         ({"old_drives": "twenty", "old_drive_count": 5}, "more than drives_at_first"),
         ({"redundancy": "striped mirrors"}, "grow by pairs"),
         ({"grows_by": "magic"}, "one drive"),
+        ({"redundancy": "mirror"}, "a mirror gains no space"),
     ],
 )
 def test_contradictions_are_named(small, keys, words):

@@ -103,6 +103,7 @@ def test_spares_are_told_as_the_scenario_rebuilds():
         ({}, ["none", "single parity", "double parity", "triple parity", "striped mirrors"]),
         ({"drives_at_first": 3}, ["none", "single parity", "double parity"]),
         ({"bays": 2, "drives_at_first": 2}, ["none", "single parity", "mirror"]),
+        ({"bays": 2, "drives_at_first": 2, "redundancy": "mirror"}, ["none", "mirror"]),
         (
             {"redundancy": "mirror", "bays": 3, "drives_at_first": 3},
             ["none", "single parity", "double parity", "mirror"],

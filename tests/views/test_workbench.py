@@ -139,6 +139,21 @@ def test_every_example_fits_every_table(example):
     json.dumps(redundancy_answer(found), allow_nan=False)
 
 
+def test_names_stay_names(hostile):
+    raw = hostile.scenario.as_written()
+    raw["work"] = {f"<img src=x>{key}\u202e": table for key, table in raw["work"].items()}
+    scenario = scenario_from(raw, source="hostile")
+    found, kinds = formats_compared(scenario), redundancy_compared(scenario)
+    drawn = json.dumps([format_chart(found), redundancy_chart(kinds)])
+    assert "<script" not in drawn
+    assert "<img" not in drawn
+    for passage in (format_growth(found), loss_by_year(kinds), loss_doubts(kinds), spares(kinds)):
+        shown = passage._repr_html_()
+        assert "<script" not in shown
+        assert "<img" not in shown
+        assert "\u202e" not in shown
+
+
 def test_spares_are_sliders_of_whole_drives(demo):
     live = redundancy_panel(demo, quantities=QUANTITIES)
     controls = {control["key"]: control for control in live.spec["controls"]}

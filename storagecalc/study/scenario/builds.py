@@ -163,6 +163,13 @@ class Build(Table):
         pairwise = self.redundancy == "striped mirrors"
         if pairwise and (self.grows_by == "one drive" or (self.drives_per_step % 2 and in_groups)):
             raise ValueError('striped mirrors grow by pairs: grows_by = "groups" of an even number')
+        shelf_grows = self.shelf is not None and self.shelf.drives_at_first < self.shelf.bays
+        grows = self.drives_at_first < self.bays or shelf_grows
+        if self.redundancy == "mirror" and self.grows_by in ("one drive", "groups") and grows:
+            raise ValueError(
+                "a mirror gains no space from more drives: fill its bays at first, or choose"
+                ' grows_by = "whole pools" or "swapping"'
+            )
         if self.grows_by == "swapping" and self.swap_to is None:
             raise ValueError("grows_by swapping needs swap_to: the class of the larger drives")
         if bool(self.old_drives) != bool(self.old_drive_count):

@@ -25,6 +25,15 @@ from storagecalc.views.text.redundancy_words import (
 # Where the chart puts whatever is rarer than its last line.
 RARE_PLACE = 2.5e-6
 LOWEST_POWER, HIGHEST_POWER = -6.0, 0.05
+# The same look in every scenario; the two kinds of mirrors share one.
+STYLES = {
+    "none": 0,
+    "single parity": 1,
+    "double parity": 2,
+    "triple parity": 3,
+    "mirror": 4,
+    "striped mirrors": 4,
+}
 TICKS = (1.0, 0.1, 1e-2, 1e-3, 1e-4, 1e-5)
 RARE_COLOR = "rgba(90, 90, 90, 0.10)"
 # Bands of different redundancies stand side by side at the end, so that none hides another.
@@ -34,12 +43,11 @@ GAP = 0.03
 
 def redundancy_chart(compared: RedundancyCompared) -> dict[str, Any]:
     """Lines by redundancy, thick rebuilt at once and thin in turn, with the band at the end."""
-    kinds = list(dict.fromkeys(row.redundancy for row in compared.rows))
     frames = {key: number for number, key in enumerate(compared.scenario.builds, 1)}
     shown: set[str] = set()
     traces = []
     for row in compared.rows:
-        for trace in _traces(compared, row, kinds.index(row.redundancy)):
+        for trace in _traces(compared, row, STYLES[row.redundancy]):
             traces.append(
                 {
                     **trace,

@@ -35,8 +35,8 @@ def saved_head(scenario: Scenario, values: Mapping[str, float], file: Path) -> s
 def saved_words(path: Path, file: Path) -> str:
     """The sentence on the page once the file is there."""
     return (
-        f"Saved as {plain_path(path)}. {plain(file.name)} is as it was. To go on from here:"
-        f' storagecalc open "{plain_path(path)}"'
+        f"Saved as {plain_path(path)}. {plain(file.name)} is as it was. To go on from here, run"
+        " storagecalc open with the new file."
     )
 
 

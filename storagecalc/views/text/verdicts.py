@@ -173,7 +173,10 @@ def _gap(evaluation: Evaluation, found: Verdict) -> str:
         return ""
     gap = money(found.gap_cost.p50, evaluation.scenario.currency)
     span = years_span(evaluation.scenario.horizon_months)
-    return f"about {gap} less than {quoted(found.second)} over {span} in today's money"
+    told = f"about {gap} less than {quoted(found.second)} over {span} in today's money"
+    if not evaluation.draws:
+        return told
+    return f"{told} (cheaper in {of_ten(found.cheaper_fraction)} futures)"
 
 
 def _only_build(_evaluation: Evaluation, found: Verdict) -> str:
@@ -190,30 +193,27 @@ def _only_one(evaluation: Evaluation, found: Verdict) -> str:
 
 
 def _one_first(evaluation: Evaluation, found: Verdict) -> str:
-    return (
-        f"Buy {quoted(found.first)}: it meets every need and costs {_gap(evaluation, found)}"
-        f" (cheaper in {of_ten(found.cheaper_fraction)} futures)."
-    )
+    return f"Buy {quoted(found.first)}: it meets every need and costs {_gap(evaluation, found)}."
 
 
 def _growing_first(evaluation: Evaluation, found: Verdict) -> str:
     return (
         f"Start small and grow with {quoted(found.first)}: it meets every need and costs"
-        f" {_gap(evaluation, found)} (cheaper in {of_ten(found.cheaper_fraction)} futures)."
+        f" {_gap(evaluation, found)}."
     )
 
 
 def _moving_first(evaluation: Evaluation, found: Verdict) -> str:
     return (
         f"Move finished work off first: {quoted(found.first)} meets every need and costs"
-        f" {_gap(evaluation, found)} (cheaper in {of_ten(found.cheaper_fraction)} futures)."
+        f" {_gap(evaluation, found)}."
     )
 
 
 def _less_first(evaluation: Evaluation, found: Verdict) -> str:
     return (
         f"Keep less before buying more: {quoted(found.first)} meets every need and costs"
-        f" {_gap(evaluation, found)} (cheaper in {of_ten(found.cheaper_fraction)} futures)."
+        f" {_gap(evaluation, found)}."
     )
 
 
