@@ -9,6 +9,8 @@ import numpy.typing as npt
 
 FloatArray = npt.NDArray[np.float64]
 
+FEW = 4096
+
 
 def checked(
     name: str,
@@ -119,7 +121,13 @@ def checked_choice(name: str, value: Any, choices: Collection[str]) -> str:
 
 
 def _ends(numbers: FloatArray) -> tuple[float, float]:
-    """Lowest and highest, called without the wrappers that cost more than the work here."""
+    """Lowest and highest; a "not a number" comes through both.
+
+    Looking up their places costs less than half of a reduction for a few numbers, and a third more
+    for many.
+    """
+    if numbers.size < FEW:
+        return numbers.item(numbers.argmin()), numbers.item(numbers.argmax())
     return float(np.minimum.reduce(numbers, axis=None)), float(
         np.maximum.reduce(numbers, axis=None)
     )

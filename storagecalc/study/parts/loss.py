@@ -13,7 +13,6 @@ from storagecalc.models.failure import (
     read_error_probability,
     shortest_rebuild_h,
 )
-from storagecalc.models.layouts import layout
 from storagecalc.study.axes import ByPosition, by_position
 from storagecalc.study.parts.capacity import Capacity
 from storagecalc.study.parts.purchases import Purchases, at_step
@@ -194,6 +193,8 @@ def _group_rows(build: Build, drives: FloatArray) -> list[FloatArray]:
 
 def _any_of(chances: FloatArray) -> Any:
     """The chance that any of several independent things happens, along the first axis."""
+    if len(chances) == 1:
+        return chances[0]
     return any_loss_probability(np.moveaxis(chances, 0, -1))
 
 
@@ -223,12 +224,9 @@ def _averaged(lanes: Any, weights: FloatArray) -> FloatArray:
 def _read_error(numbers: Scenario, build: Build, space: Capacity) -> FloatArray:
     """Chance of an unreadable file in a rebuild of the full box with no redundancy left."""
     drives = numbers.drives[build.drives]
-    whole = layout(
-        redundancy=build.redundancy,
-        drive_count=int(space.pools.drives_by_step[0].max()),
-        hot_spares=build.hot_spares,
-    )
-    others = max(int(whole.drives_per_group) - int(whole.parity_drives), 1)
+    box = space.pools.layouts[0]
+    per_group = int(np.max(box.drives_per_group))
+    others = max(per_group - int(np.max(box.parity_drives)), 1)
     chance = read_error_probability(
         read_tb=others * drives.size_tb, errors_per_bit=drives.errors_per_bit
     )

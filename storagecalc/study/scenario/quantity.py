@@ -194,23 +194,28 @@ class Entry:
     written: bool
 
 
-def entries(table: BaseModel, prefix: str = "") -> Iterator[Entry]:
+def entries(table: BaseModel, prefix: str = "") -> list[Entry]:
     """Every quantity of a scenario in file order, depth first."""
-    for field in type(table).model_fields:
+    found: list[Entry] = []
+    _collect(table, prefix, found)
+    return found
+
+
+def _collect(table: BaseModel, prefix: str, found: list[Entry]) -> None:
+    kind, written = type(table), table.model_fields_set
+    for field in kind.model_fields:
         value = getattr(table, field)
-        key = f"{prefix}{field}"
-        quantity = declared(type(table), field)
-        if quantity is not None:
-            if value is not None:
-                yield Entry(
-                    key=key,
-                    quantity=quantity,
-                    value=value,
-                    written=field in table.model_fields_set,
-                )
+        if value is None:
             continue
-        for name, child in children(value):
-            yield from entries(child, f"{key}.{name}." if name else f"{key}.")
+        quantity = declared(kind, field)
+        if quantity is None:
+            for name, child in children(value):
+                _collect(child, f"{prefix}{field}.{name}." if name else f"{prefix}{field}.", found)
+        else:
+            entry = Entry(
+                key=f"{prefix}{field}", quantity=quantity, value=value, written=field in written
+            )
+            found.append(entry)
 
 
 def children(value: Any) -> Iterator[tuple[str, BaseModel]]:
