@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from storagecalc.models.checks import FloatArray, checked
+from storagecalc.models.checks import FloatArray, checked, checked_row
 from storagecalc.models.months import delayed
 from storagecalc.models.units import MONTHS_PER_YEAR, plain, with_month_axis
 
@@ -41,7 +41,7 @@ def net_present_cost(*, cost_by_month: Any, discount_rate_per_year: Any) -> Any:
     >>> round(net_present_cost(cost_by_month=costs, discount_rate_per_year=0.1), 9)
     200.0
     """
-    cost = _checked_by_month("cost_by_month", cost_by_month)
+    cost = checked_row("cost_by_month", cost_by_month)
     return plain(_present_sum(cost, discount_rate_per_year))
 
 
@@ -87,8 +87,8 @@ def levelised_cost_per_tb_year(
     ... )
     60.0
     """
-    cost = _checked_by_month("cost_by_month", cost_by_month)
-    held = _checked_by_month("held_tb_by_month", held_tb_by_month, at_least=0)
+    cost = checked_row("cost_by_month", cost_by_month)
+    held = checked_row("held_tb_by_month", held_tb_by_month, at_least=0)
     if held.shape[-1] != cost.shape[-1]:
         raise ValueError(
             f"held_tb_by_month must have as many months as cost_by_month "
@@ -164,7 +164,7 @@ def cost_by_year(*, cost_by_month: Any) -> FloatArray:
     >>> cost_by_year(cost_by_month=[1.0] * 18).tolist()
     [12.0, 6.0]
     """
-    cost = _checked_by_month("cost_by_month", cost_by_month)
+    cost = checked_row("cost_by_month", cost_by_month)
     firsts = np.arange(0, cost.shape[-1], MONTHS_PER_YEAR)
     by_year: FloatArray = np.add.reduceat(cost, firsts, axis=-1)
     return by_year
@@ -198,7 +198,7 @@ def with_replacements(*, bought_by_month: Any, service_life_months: Any) -> Floa
     >>> with_replacements(bought_by_month=[2.0, 0, 0, 0, 0], service_life_months=2).tolist()
     [2.0, 0.0, 2.0, 0.0, 2.0]
     """
-    bought = _checked_by_month("bought_by_month", bought_by_month, at_least=0)
+    bought = checked_row("bought_by_month", bought_by_month, at_least=0)
     life = np.ceil(np.asarray(checked("service_life_months", service_life_months, above=0)))
     if life.ndim and life.shape[-1] != 1:
         raise ValueError(
@@ -255,13 +255,6 @@ def resale_value(
         "value_kept_per_year_fraction", value_kept_per_year_fraction, at_least=0, at_most=1
     )
     return plain(np.minimum(paid, then) * kept**years)
-
-
-def _checked_by_month(name: str, value: Any, *, at_least: float | None = None) -> FloatArray:
-    by_month: FloatArray = np.atleast_1d(checked(name, value, at_least=at_least))
-    if np.ndim(value) == 0 or by_month.shape[-1] == 0:
-        raise ValueError(f"{name} must have a value for each month, got {value!r:.60}")
-    return by_month
 
 
 def _present_sum(by_month: FloatArray, discount_rate_per_year: Any) -> Any:

@@ -101,6 +101,29 @@ def checked_whole(name: str, value: Any, *, at_least: int, at_most: int | None =
     return int(whole) if whole.ndim == 0 else whole
 
 
+def checked_row(
+    name: str, value: Any, *, at_least: float | None = None, at_most: float | None = None
+) -> FloatArray:
+    """The value as float64 array with a last axis: one number a month, an age or a step.
+
+    Raises
+    ------
+    ValueError
+        Where there is no such axis, it is empty, or an entry is not finite or outside a limit.
+
+    Examples
+    --------
+    >>> checked_row("held_tb_by_month", [1, 2]).tolist()
+    [1.0, 2.0]
+    """
+    row: FloatArray = np.asarray(checked(name, value, at_least=at_least, at_most=at_most))
+    if row.ndim == 0 or row.shape[-1] == 0:
+        raise ValueError(
+            f"{name} must have a value for each month (or age, or step), got {value!r:.60}"
+        )
+    return row
+
+
 def checked_choice(name: str, value: Any, choices: Collection[str]) -> str:
     """The value itself, refused unless it is one of the choices.
 

@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from storagecalc.models.checks import FloatArray, checked
+from storagecalc.models.checks import FloatArray, checked_row
 
 # Multiply-adds that the library underneath still does in one thread.
 PRODUCTS_AT_ONCE = 200_000
@@ -45,8 +45,8 @@ def convolved(*, series_by_month: Any, kernel_by_age: Any) -> FloatArray:
     >>> convolved(series_by_month=[1.0, 2.0, 3.0], kernel_by_age=[0.0, 1.0, 0.5]).tolist()
     [0.0, 1.0, 2.5]
     """
-    series = _checked_row("series_by_month", series_by_month)
-    kernel = _checked_row("kernel_by_age", kernel_by_age)
+    series = checked_row("series_by_month", series_by_month)
+    kernel = checked_row("kernel_by_age", kernel_by_age)
     months = series.shape[-1]
     if kernel.shape[-1] < months:
         missing = months - kernel.shape[-1]
@@ -104,13 +104,6 @@ def _by_months(series: FloatArray, kernel: FloatArray, shape: tuple[int, ...]) -
         earlier = rows[: month + 1]
         np.einsum("a...,a...->...", earlier, back[months - 1 - month :], out=out[month])
     return np.ascontiguousarray(np.moveaxis(out, 0, -1))
-
-
-def _checked_row(name: str, value: Any) -> FloatArray:
-    row: FloatArray = np.atleast_1d(checked(name, value))
-    if np.ndim(value) == 0 or row.shape[-1] == 0:
-        raise ValueError(f"{name} must have a value for each month, got {value!r:.60}")
-    return row
 
 
 def _times_square(rows: FloatArray, square: FloatArray) -> FloatArray:

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from storagecalc.models.checks import FloatArray, checked, checked_whole
+from storagecalc.models.checks import FloatArray, checked, checked_row, checked_whole
 from storagecalc.models.convolution import convolved
 from storagecalc.models.units import BITS_PER_BYTE, MB_PER_TB, SECONDS_PER_HOUR, with_month_axis
 
@@ -183,8 +183,8 @@ def held_tb(
     ... ).tolist()
     [14.0, 16.0, 16.0]
     """
-    intake = _checked_row("intake_tb_by_month", intake_tb_by_month)
-    keep = _checked_row("keep_fraction_by_age", keep_fraction_by_age, at_most=1)
+    intake = checked_row("intake_tb_by_month", intake_tb_by_month, at_least=0)
+    keep = checked_row("keep_fraction_by_age", keep_fraction_by_age, at_least=0, at_most=1)
     stored = checked("stored_today_tb_by_month", stored_today_tb_by_month, at_least=0)
     held: FloatArray = convolved(series_by_month=intake, kernel_by_age=keep) + stored
     return held
@@ -229,7 +229,7 @@ def stored_today_tb(
     ... ).tolist()
     [6.0, 2.0, 0.0]
     """
-    keep = _checked_row("keep_fraction_by_age", keep_fraction_by_age, at_most=1)
+    keep = checked_row("keep_fraction_by_age", keep_fraction_by_age, at_least=0, at_most=1)
     if np.any(np.diff(keep, axis=-1) > 0):
         raise ValueError("keep_fraction_by_age must never rise with age, got a curve that does")
     weights, recorded = _stored_weights(stored_tb, oldest_months, keep, months)
@@ -276,8 +276,8 @@ def moved_from_stored_tb(
     ... ).tolist()
     [2.0, 4.0, 4.0]
     """
-    keep = _checked_row("keep_fraction_by_age", keep_fraction_by_age, at_most=1)
-    moved = _checked_row("moved_fraction_by_age", moved_fraction_by_age, at_most=1)
+    keep = checked_row("keep_fraction_by_age", keep_fraction_by_age, at_least=0, at_most=1)
+    moved = checked_row("moved_fraction_by_age", moved_fraction_by_age, at_least=0, at_most=1)
     if moved.shape[-1] != keep.shape[-1]:
         raise ValueError(
             f"moved_fraction_by_age must have as many ages as keep_fraction_by_age "
@@ -290,13 +290,6 @@ def moved_from_stored_tb(
     # Adding up what newly goes there, all of it positive, keeps a month without any at exactly 0.
     moved_tb: FloatArray = recorded * np.cumsum(_later_sums(weights, new_by_age, months), axis=-1)
     return moved_tb
-
-
-def _checked_row(name: str, value: Any, *, at_most: float | None = None) -> FloatArray:
-    row: FloatArray = np.atleast_1d(checked(name, value, at_least=0, at_most=at_most))
-    if np.ndim(value) == 0 or row.shape[-1] == 0:
-        raise ValueError(f"{name} must have a value for each month, got {value!r:.60}")
-    return row
 
 
 def _shares_by_rule(

@@ -4,7 +4,7 @@ from typing import Any
 
 import numpy as np
 
-from storagecalc.models.checks import FloatArray, checked
+from storagecalc.models.checks import FloatArray, checked, checked_row
 
 
 def delayed(by_month: Any, *, delay_months: Any) -> FloatArray:
@@ -83,9 +83,7 @@ def hastened(by_month: Any, *, lead_months: Any) -> FloatArray:
 
 
 def _checked_pair(by_month: Any, name: str, shift: Any) -> tuple[FloatArray, Any]:
-    series = np.atleast_1d(checked("by_month", by_month))
-    if np.ndim(by_month) == 0 or series.shape[-1] == 0:
-        raise ValueError(f"by_month must have a value for each month, got {by_month!r:.60}")
+    series = checked_row("by_month", by_month)
     whole = np.ceil(np.asarray(checked(name, shift, at_least=0)))
     if whole.ndim and whole.shape[-1] != 1:
         raise ValueError(

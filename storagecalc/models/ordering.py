@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from storagecalc.models.checks import FloatArray, checked
+from storagecalc.models.checks import FloatArray, checked, checked_row
 from storagecalc.models.months import delayed
 from storagecalc.models.units import WHOLE_TOLERANCE, plain
 
@@ -106,8 +106,8 @@ def rule_based_growth(
     >>> growth.steps_in_place_by_month.tolist()
     [0, 0, 0, 0, 1, 1, 1]
     """
-    required = _with_last_axis("required_tb_by_month", required_tb_by_month)
-    plannable = _with_last_axis("plannable_tb_by_step", plannable_tb_by_step)
+    required = checked_row("required_tb_by_month", required_tb_by_month, at_least=0)
+    plannable = checked_row("plannable_tb_by_step", plannable_tb_by_step, at_least=0)
     if np.any(np.diff(plannable, axis=-1) < 0):
         raise ValueError(
             "plannable_tb_by_step must not fall from one step to the next, but it does"
@@ -157,7 +157,7 @@ def first_month_over(*, held_tb_by_month: Any, limit_tb: Any) -> Any:
     >>> first_month_over(held_tb_by_month=[5, 10, 15], limit_tb=15)
     inf
     """
-    held = _with_last_axis("held_tb_by_month", held_tb_by_month)
+    held = checked_row("held_tb_by_month", held_tb_by_month, at_least=0)
     return plain(_first_over(held, checked("limit_tb", limit_tb, at_least=0)))
 
 
@@ -188,7 +188,7 @@ def boxes_needed_by_month(*, shortfall_tb_by_month: Any, box_tb: Any) -> FloatAr
     >>> boxes_needed_by_month(shortfall_tb_by_month=[0, 30, 100, 130, 20], box_tb=100).tolist()
     [0.0, 1.0, 1.0, 2.0, 2.0]
     """
-    shortfall = _with_last_axis("shortfall_tb_by_month", shortfall_tb_by_month)
+    shortfall = checked_row("shortfall_tb_by_month", shortfall_tb_by_month, at_least=0)
     boxes = shortfall / checked("box_tb", box_tb, above=0)
     needed: FloatArray = np.ceil(boxes * (1.0 - WHOLE_TOLERANCE))
     return np.maximum.accumulate(needed, axis=-1)
@@ -201,13 +201,3 @@ def _first_over(held: FloatArray, limit: Any) -> FloatArray:
     is_over = np.take_along_axis(over, first[..., np.newaxis], axis=-1)[..., 0]
     months: FloatArray = np.where(is_over, first, np.inf)
     return months
-
-
-def _with_last_axis(name: str, value: Any) -> FloatArray:
-    """Numbers of at least 0 along a last axis, which is months or steps and not empty."""
-    numbers: FloatArray = np.asarray(checked(name, value, at_least=0))
-    if numbers.ndim == 0 or numbers.shape[-1] == 0:
-        raise ValueError(
-            f"{name} must hold at least one number along its last axis, got {value!r:.60}"
-        )
-    return numbers
