@@ -68,6 +68,7 @@ def test_a_new_range_changes_no_other_stream(demo):
         ("keep.own_films.steps.0.keep_fraction", [0.3, 0.5, 0.8]),
         ("discount_rate_per_year", [0.0, 0.06, 0.2]),
         ("drives.tb16.service_life_years", [3.0, 5.0, 7.0]),
+        ("builds.eight_at_once.box_warranty_years", [1.0, 3.0, 5.0]),
         ("rebuild.swap_wait_h", [0.0, 72.0, 300.0]),
         ("network.stream_mbit_s", [200.0, 400.0, 900.0]),
         ("needs.headroom_months", [12.0, 60.0, 84.0]),

@@ -25,7 +25,7 @@ SMALL = {
     "builds": {"box": {
         "drives": "ten", "bays": 8, "drives_at_first": 4, "redundancy": "single parity",
         "box_price": 1000, "box_power_w": 60, "order_at_fraction": 1.0, "lead_time_months": 0,
-        "box_life_years": 10,
+        "box_life_years": 10, "box_failures_per_year": 0,
     }},
     "filling": {"formatting_fraction": 0, "snapshot_fraction": 0, "free_fraction": 0},
     "prices": {
@@ -118,6 +118,14 @@ def test_a_box_and_its_drives_are_replaced_at_the_end_of_their_life(small):
     assert (24, "box", 1) in rows
     assert (24, "drives", 4) in rows
     assert (27, "drives", 1) in rows
+
+
+def test_a_box_that_fails_after_its_warranty_is_paid_for(small):
+    """One in ten a year, two years of horizon, one of them covered: a tenth of a box."""
+    risky = small.varied({"builds.box.box_failures_per_year": 0.1,
+                          "builds.box.box_warranty_years": 1})  # fmt: skip
+    more = [evaluate(each).builds[0].present_cost_by_cause for each in (risky, small)]
+    assert more[0]["replacements"] - more[1]["replacements"] == pytest.approx(0.1 * 1000)
 
 
 def test_a_shelf_is_a_pool_of_its_own(demo):

@@ -67,7 +67,10 @@ def _fleet(
     successors = np.minimum(all_bought - ordered, count)
     bought = ordered + successors
     rate = drives.failures_per_drive_year
-    uncovered = np.minimum(_out_of_warranty(drives, bought) + owned_before, count)
+    old = out_of_warranty(
+        bought, warranty_years=drives.warranty_years, life_years=drives.service_life_years
+    )
+    uncovered = np.minimum(old + owned_before, count)
     return Fleet(
         drives=drives,
         bought_by_month=bought,
@@ -77,11 +80,11 @@ def _fleet(
     )
 
 
-def _out_of_warranty(drives: DriveClass, bought: FloatArray) -> FloatArray:
-    """Drives older than their warranty and not yet at the end of their life."""
+def out_of_warranty(bought: FloatArray, *, warranty_years: Any, life_years: Any) -> FloatArray:
+    """Things older than their warranty and not yet at the end of their life, by month."""
     ever = np.cumsum(bought, axis=-1)
-    old = delayed(ever, delay_months=drives.warranty_years * MONTHS_PER_YEAR)
-    retired = delayed(ever, delay_months=drives.service_life_years * MONTHS_PER_YEAR)
+    old = delayed(ever, delay_months=warranty_years * MONTHS_PER_YEAR)
+    retired = delayed(ever, delay_months=life_years * MONTHS_PER_YEAR)
     return np.maximum(old - retired, 0.0)
 
 

@@ -12,7 +12,7 @@ from storagecalc.models.power import energy_kwh_per_month
 from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.axes import unmonthed
 from storagecalc.study.parts.copies import Copies
-from storagecalc.study.parts.fleets import Fleet, fleets
+from storagecalc.study.parts.fleets import Fleet, fleets, out_of_warranty
 from storagecalc.study.parts.held import Held
 from storagecalc.study.parts.price_paths import PricePaths, price_paths
 from storagecalc.study.parts.purchases import Purchases
@@ -83,7 +83,8 @@ def money(
         "drives": sum(spent[what] for what in driven),
         "labour": prices.hour_price * _hours_by_month(numbers, bought),
         "power": prices.kwh_price * energy_kwh_per_month(power_w=power_w),
-        "replacements": sum(n * _price(numbers, build, prices, what) for what, n in failed.items()),
+        "replacements": sum(n * _price(numbers, build, prices, what) for what, n in failed.items())
+        + _box_failures_by_month(build, things["box"]) * build.box_price * prices.box_price,
         "elsewhere": _elsewhere_cost(numbers, footage, prices),
         "given up": _given_up_cost(numbers, footage, prices),
         "copies": copied.cost_by_month,
@@ -128,6 +129,15 @@ def _bought_by_month(
         what: with_replacements(bought_by_month=first, service_life_months=life_months)
         for what, first in boxes.items()
     } | {what: fleet.bought_by_month for what, fleet in driven.items()}
+
+
+def _box_failures_by_month(build: Build, boxes: FloatArray) -> FloatArray:
+    """Expected failures of the box that no warranty covers any more."""
+    old = out_of_warranty(
+        boxes, warranty_years=build.box_warranty_years, life_years=build.box_life_years
+    )
+    failures: FloatArray = old * build.box_failures_per_year / MONTHS_PER_YEAR
+    return failures
 
 
 def _price(numbers: Scenario, build: Build, prices: PricePaths, what: str) -> Any:

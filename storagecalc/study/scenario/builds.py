@@ -139,6 +139,20 @@ class Build(Table):
             find_out="house rule; ask how long the maker mends it",
         ),
     ] = 8.0  # fmt: skip
+    box_warranty_years: Annotated[
+        Amount,
+        Quantity(
+            label="warranty of the box", unit="years", lowest=0, highest=10, step=1,
+            find_out="the invoice or the data sheet",
+        ),
+    ] = 3.0  # fmt: skip
+    box_failures_per_year: Annotated[
+        Amount,
+        Quantity(
+            label="boxes that fail in a year, of one", unit="per year", lowest=0, highest=0.5,
+            step=0.01, find_out="nobody prints it; your own boxes of the last ten years",
+        ),
+    ] = 0.03  # fmt: skip
     shelf: Shelf | None = None
 
     @property

@@ -29,7 +29,7 @@ CAUSES = {
     "drives": "drives",
     "labour": "work",
     "power": "electricity",
-    "replacements": "failed drives out of warranty",
+    "replacements": "drives and boxes failed out of warranty",
     "elsewhere": "finished work held elsewhere",
     "given up": "footage deleted before its time",
     "copies": "the other copies",
