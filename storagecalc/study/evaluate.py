@@ -8,7 +8,7 @@ from storagecalc.study.axes import Spread, joined, picked, spanning, spread
 from storagecalc.study.draws import Numbers, chunks_of, numbers_for, rate_lanes
 from storagecalc.study.needs import NeedResult, need_results
 from storagecalc.study.parts.capacity import capacity
-from storagecalc.study.parts.copies import copies
+from storagecalc.study.parts.copies import Copies, copies
 from storagecalc.study.parts.held import Held, held
 from storagecalc.study.parts.loss import Loss, LossCase, losses
 from storagecalc.study.parts.money import Ground, ground_for, money
@@ -129,19 +129,24 @@ def _stretched(point: Held, drawn: Held, name: str, numbers: Numbers) -> Spread:
 def _futures(numbers: Scenario) -> dict[str, Future]:
     """The parts that depend on the draws, build by build, then option by option."""
     footage, ground = held(numbers), ground_for(numbers)
+    copied = copies(numbers, footage, ground.prices)
     futures = {
-        key: _future(numbers, build, footage, ground) for key, build in numbers.builds.items()
+        key: _future(numbers, build, footage, copied, ground)
+        for key, build in numbers.builds.items()
     }
     for key, option in numbers.options.items():
         served = option_footage(numbers, option, footage)
-        futures[key] = _future(numbers, numbers.builds[option.build], served, ground)
+        copied = copies(numbers, served, ground.prices)
+        build = numbers.builds[option.build]
+        futures[key] = _future(numbers, build, served, copied, ground)
     return futures
 
 
-def _future(numbers: Scenario, build: Build, footage: Held, ground: Ground) -> Future:
+def _future(
+    numbers: Scenario, build: Build, footage: Held, copied: Copies, ground: Ground
+) -> Future:
     space = capacity(numbers, build)
     bought = purchases(build, space, footage, last_order_month(numbers, build))
-    copied = copies(numbers, footage, ground.prices)
     return Future(
         numbers=numbers,
         footage=footage,

@@ -12,9 +12,9 @@ from pathlib import Path
 from typing import Any
 
 from storagecalc.views.files import write_whole
+from storagecalc.views.notebooks import SCENARIO_VARIABLE
 from storagecalc.views.page import grid_answer, page_fragment, page_script, page_style
 
-SCENARIO_VARIABLE = "STORAGECALC_SCENARIO"
 REPORT_VARIABLE = "STORAGECALC_REPORT"
 MARKS = ("good", "short", "guess")
 
