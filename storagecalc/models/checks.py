@@ -9,6 +9,7 @@ import numpy.typing as npt
 
 FloatArray = npt.NDArray[np.float64]
 
+INFINITE = math.inf
 FEW = 4096
 
 
@@ -16,10 +17,10 @@ def checked(
     name: str,
     value: Any,
     *,
-    at_least: float | None = None,
-    above: float | None = None,
-    at_most: float | None = None,
-    below: float | None = None,
+    at_least: float = -INFINITE,
+    above: float = -INFINITE,
+    at_most: float = INFINITE,
+    below: float = INFINITE,
 ) -> Any:
     """The value as float or float64 array, refused unless finite and within the limits.
 
@@ -30,7 +31,8 @@ def checked(
     value
         A number, or anything numpy turns into an array of numbers.
     at_least, above, at_most, below
-        Limits, same unit as the value; ``above`` and ``below`` exclude the limit itself.
+        Limits, same unit as the value; ``above`` and ``below`` exclude the limit itself, and with
+        it what is infinite.
 
     Returns
     -------
@@ -47,27 +49,23 @@ def checked(
     >>> checked("cameras", 2, at_least=0)
     2.0
     """
-    limits = (at_least, above, at_most, below)
-    if type(value) is float and _within(value, *limits):
+    if type(value) is float and at_least <= value <= at_most and above < value < below:
         return value
+    limits = (at_least, above, at_most, below)
     try:
         numbers = np.asarray(value, dtype=np.float64)
     except (TypeError, ValueError):
         raise ValueError(f"{name} must be a number{_rule(*limits)}, got {value!r:.60}") from None
-    if numbers.ndim == 0:
-        lowest = highest = float(numbers)
-    elif numbers.size:
+    if numbers.size:
         # Lowest and highest say it all, and a "not a number" comes through both.
         lowest, highest = _ends(numbers)
-    else:
-        return numbers
-    if not (_within(lowest, *limits) and _within(highest, *limits)):
-        refused = next(number for number in numbers.flat if not _within(float(number), *limits))
-        raise ValueError(f"{name} must be a finite number{_rule(*limits)}, got {refused:g}")
-    return lowest if numbers.ndim == 0 else numbers
+        if not (at_least <= lowest and above < lowest and highest <= at_most and highest < below):
+            refused = _first_outside(numbers, *limits)
+            raise ValueError(f"{name} must be a finite number{_rule(*limits)}, got {refused:g}")
+    return numbers if numbers.ndim else numbers.item()
 
 
-def checked_whole(name: str, value: Any, *, at_least: int, at_most: int | None = None) -> Any:
+def checked_whole(name: str, value: Any, *, at_least: int, at_most: float = INFINITE) -> Any:
     """The value as int or integer array, refused unless whole and within the limits.
 
     Raises
@@ -80,7 +78,9 @@ def checked_whole(name: str, value: Any, *, at_least: int, at_most: int | None =
     >>> checked_whole("drive_count", 8.0, at_least=1)
     8
     """
-    upper = f" to {at_most}" if at_most is not None else " upwards"
+    if type(value) is int and at_least <= value <= at_most:
+        return value
+    upper = f" to {at_most}" if at_most < INFINITE else " upwards"
     rule = f"{name} must be a whole number from {at_least}{upper}"
     try:
         numbers = np.asarray(value, dtype=np.float64)
@@ -89,20 +89,17 @@ def checked_whole(name: str, value: Any, *, at_least: int, at_most: int | None =
     if not numbers.size:
         return numbers.astype(np.int64)
     lowest, highest = _ends(numbers)
-    within = _within(lowest, at_least, None, at_most, None)
-    if not (within and _within(highest, at_least, None, at_most, None)):
-        refused = next(
-            number for number in numbers.flat if not _within(number, at_least, None, at_most, None)
-        )
+    if not (at_least <= lowest and highest <= at_most and highest < INFINITE):
+        refused = _first_outside(numbers, at_least, -INFINITE, at_most, INFINITE)
         raise ValueError(f"{rule}, got {refused:g}")
     whole = numbers.astype(np.int64)
-    if not np.array_equal(whole, numbers):
+    if not (whole == numbers).all():
         raise ValueError(f"{rule}, got {numbers[numbers != whole].flat[0]:g}")
-    return int(whole) if whole.ndim == 0 else whole
+    return whole if whole.ndim else whole.item()
 
 
 def checked_row(
-    name: str, value: Any, *, at_least: float | None = None, at_most: float | None = None
+    name: str, value: Any, *, at_least: float = -INFINITE, at_most: float = INFINITE
 ) -> FloatArray:
     """The value as float64 array with a last axis: one number a month, an age or a step.
 
@@ -149,6 +146,9 @@ def _ends(numbers: FloatArray) -> tuple[float, float]:
     Looking up their places costs less than half of a reduction for a few numbers, and a third more
     for many.
     """
+    if numbers.size == 1:
+        only = numbers.item()
+        return only, only
     if numbers.size < FEW:
         return numbers.item(numbers.argmin()), numbers.item(numbers.argmax())
     return float(np.minimum.reduce(numbers, axis=None)), float(
@@ -156,30 +156,21 @@ def _ends(numbers: FloatArray) -> tuple[float, float]:
     )
 
 
-def _within(
-    number: float,
-    at_least: float | None,
-    above: float | None,
-    at_most: float | None,
-    below: float | None,
-) -> bool:
-    return (
-        math.isfinite(number)
-        and (at_least is None or number >= at_least)
-        and (above is None or number > above)
-        and (at_most is None or number <= at_most)
-        and (below is None or number < below)
-    )
+def _first_outside(
+    numbers: FloatArray, at_least: float, above: float, at_most: float, below: float
+) -> float:
+    """The first number that is outside a limit or none at all."""
+    inside = (at_least <= numbers) & (above < numbers) & (numbers <= at_most) & (numbers < below)
+    first: float = numbers[~inside].flat[0]
+    return first
 
 
-def _rule(
-    at_least: float | None, above: float | None, at_most: float | None, below: float | None
-) -> str:
+def _rule(at_least: float, above: float, at_most: float, below: float) -> str:
     limits = (
         ("of at least", at_least),
         ("above", above),
         ("of at most", at_most),
         ("below", below),
     )
-    words = [f"{word} {limit:g}" for word, limit in limits if limit is not None]
+    words = [f"{word} {limit:g}" for word, limit in limits if math.isfinite(limit)]
     return " " + " and ".join(words) if words else ""

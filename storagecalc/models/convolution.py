@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from storagecalc.models.checks import FloatArray, checked_row
+from storagecalc.models.checks import FloatArray, checked_row, checked_whole
 
 # Multiply-adds that the library underneath still does in one thread.
 PRODUCTS_AT_ONCE = 200_000
@@ -63,10 +63,67 @@ def convolved(*, series_by_month: Any, kernel_by_age: Any) -> FloatArray:
     return _by_months(series, kernel, shape)
 
 
+def sums_ahead(*, weight_by_age: Any, curve_by_age: Any, months: int) -> FloatArray:
+    """What a weighed past adds up to in each month ahead, while it moves along a curve.
+
+    Formula: ``result[t] = sum over a of weight[a] * curve[a + t]`` for t = 0, 1, ... months - 1.
+
+    Parameters
+    ----------
+    weight_by_age
+        How much of each age there is at the start, 0 or more, ages along the last axis.
+    curve_by_age
+        What one of an age counts, ages along the last axis; at least as many as the weights and
+        the months together, less one.
+    months
+        Number of months ahead, 1 or more.
+
+    Returns
+    -------
+    numpy array
+        In the shape the arguments broadcast to, months along the last axis.
+
+    Raises
+    ------
+    ValueError
+        Where the curve is too short, or an argument is not finite or outside its range.
+
+    Examples
+    --------
+    >>> sums_ahead(weight_by_age=[1.0, 1.0], curve_by_age=[1.0, 0.5, 0.0], months=2).tolist()
+    [1.5, 0.5]
+    """
+    weight = checked_row("weight_by_age", weight_by_age, at_least=0)
+    curve = checked_row("curve_by_age", curve_by_age)
+    past = weight.shape[-1]
+    ages = past - 1 + checked_whole("months", months, at_least=1)
+    if curve.shape[-1] < ages:
+        raise ValueError(f"curve_by_age must have at least {ages} ages, got {curve.shape[-1]}")
+    curve = curve[..., :ages]
+    edges = [0, *_steps_of(curve)]
+    if weight.size == past and len(edges) <= MOST_STEPS:
+        return _by_level(weight.ravel(), curve, edges, months)
+    later = np.lib.stride_tricks.sliding_window_view(curve, past, axis=-1)
+    sums: FloatArray = np.einsum("...ta,...a->...t", later, weight)
+    return sums
+
+
+def _by_level(weight: FloatArray, curve: FloatArray, edges: list[int], months: int) -> FloatArray:
+    """The sums along a curve of few levels: each counts the weights that it meets."""
+    so_far = np.concatenate([[0.0], np.cumsum(weight)])
+    ends = np.array([*edges, curve.shape[-1]])[:, np.newaxis] - np.arange(months)
+    met = np.diff(so_far[np.clip(ends, 0, weight.size)], axis=0)
+    sums: FloatArray = curve[..., :1] * met[0]
+    for edge, by_month in zip(edges[1:], met[1:], strict=True):
+        sums += curve[..., edge : edge + 1] * by_month
+    return sums
+
+
 def _steps_of(kernel: FloatArray) -> list[int]:
     """The ages at which a kernel changes in any draw, after the first."""
     changes = kernel[..., 1:] != kernel[..., :-1]
-    return [int(age) + 1 for age in np.flatnonzero(changes.any(axis=(0, 1)))]
+    in_any = changes.any(axis=tuple(range(changes.ndim - 1)))
+    return [int(age) + 1 for age in np.flatnonzero(in_any)]
 
 
 def _evenly_filled(series: FloatArray) -> bool:

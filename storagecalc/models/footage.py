@@ -4,13 +4,14 @@ A month's footage has age 0 at the end of the month it is recorded in, age 1 a m
 by age says what share of it is still there (keep curve) or has gone to some place (moved curve).
 """
 
+import math
 from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 
 from storagecalc.models.checks import FloatArray, checked, checked_row, checked_whole
-from storagecalc.models.convolution import convolved
+from storagecalc.models.convolution import convolved, sums_ahead
 from storagecalc.models.units import BITS_PER_BYTE, MB_PER_TB, SECONDS_PER_HOUR, with_month_axis
 
 
@@ -233,7 +234,9 @@ def stored_today_tb(
     if np.any(np.diff(keep, axis=-1) > 0):
         raise ValueError("keep_fraction_by_age must never rise with age, got a curve that does")
     weights, recorded = _stored_weights(stored_tb, oldest_months, keep, months)
-    left: FloatArray = recorded * _later_sums(weights, keep[..., 1:], months)
+    left: FloatArray = recorded * sums_ahead(
+        weight_by_age=weights, curve_by_age=keep[..., 1:], months=months
+    )
     return left
 
 
@@ -288,7 +291,8 @@ def moved_from_stored_tb(
         raise ValueError("moved_fraction_by_age must never fall with age, got a curve that does")
     weights, recorded = _stored_weights(stored_tb, oldest_months, keep, months)
     # Adding up what newly goes there, all of it positive, keeps a month without any at exactly 0.
-    moved_tb: FloatArray = recorded * np.cumsum(_later_sums(weights, new_by_age, months), axis=-1)
+    newly = sums_ahead(weight_by_age=weights, curve_by_age=new_by_age, months=months)
+    moved_tb: FloatArray = recorded * np.cumsum(newly, axis=-1)
     return moved_tb
 
 
@@ -316,9 +320,13 @@ def _shares_by_rule(
 def _stepped(first: float, steps: list[tuple[Any, Any]], months: int) -> FloatArray:
     """A curve by age that starts at ``first`` and takes each value from its age on."""
     age = np.arange(checked_whole("months", months, at_least=1))
-    curve = np.full(age.size, first)
+    shapes = (np.shape(part)[:-1] for step in steps for part in step)
+    curve = np.full((*np.broadcast_shapes(*shapes), age.size), first)
     for start, value in steps:
-        curve = np.where(age >= start, value, curve)
+        if np.size(start) == 1:
+            curve[..., math.ceil(np.max(start)) :] = value
+        else:
+            np.copyto(curve, value, where=age >= start)
     return curve
 
 
@@ -342,11 +350,3 @@ def _stored_weights(
             "oldest_months, got more"
         )
     return weights, stored / np.where(left == 0, 1.0, left)
-
-
-def _later_sums(weights: FloatArray, curve: FloatArray, months: int) -> FloatArray:
-    """Sums over a of ``weights[a] * curve[a + t]`` for each month t ahead."""
-    past = weights.shape[-1]
-    later = np.lib.stride_tricks.sliding_window_view(curve[..., : past - 1 + months], past, axis=-1)
-    sums: FloatArray = np.einsum("...ta,...a->...t", later, weights)
-    return sums

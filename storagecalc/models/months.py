@@ -1,10 +1,78 @@
-"""Moving a series along its months: what arrives later, or must be ordered sooner."""
+"""Series along their months: growing, added up or split into what is new, sooner or later."""
 
 from typing import Any
 
 import numpy as np
 
-from storagecalc.models.checks import FloatArray, checked, checked_row
+from storagecalc.models.checks import FloatArray, checked, checked_row, checked_whole
+from storagecalc.models.units import MONTHS_PER_YEAR, with_month_axis
+
+
+def grown_by_month(*, change_per_year: Any, months: int) -> FloatArray:
+    """What 1 becomes in each month when it changes by the same share every year.
+
+    Formula: ``(1 + change_per_year)**(t/12)`` for t = 0, 1, ... months - 1.
+
+    Parameters
+    ----------
+    change_per_year
+        Share by which it changes in a year, above -1; a float, an array (positions, draws) or
+        (positions, draws, 1).
+    months
+        Number of months, 1 or more.
+
+    Returns
+    -------
+    numpy array
+        Shape (months,), or (positions, draws, months) where the change is an array.
+
+    Raises
+    ------
+    ValueError
+        Where an argument is not finite or outside its range.
+
+    Examples
+    --------
+    >>> grown_by_month(change_per_year=1.0, months=25)[[0, 12, 24]].tolist()
+    [1.0, 2.0, 4.0]
+    """
+    months = checked_whole("months", months, at_least=1)
+    change = checked("change_per_year", change_per_year, above=-1)
+    base = 1.0 + np.asarray(with_month_axis("change_per_year", change))
+    # Whole years times the months within one: a tenth of the powers that every month would take.
+    years = base ** np.arange(-(-months // MONTHS_PER_YEAR))
+    within = base ** (np.arange(MONTHS_PER_YEAR) / MONTHS_PER_YEAR)
+    grown: FloatArray = years[..., :, np.newaxis] * within[..., np.newaxis, :]
+    return grown.reshape(*base.shape[:-1], -1)[..., :months]
+
+
+def new_by_month(total_by_month: Any) -> FloatArray:
+    """What a running total gains in each month: its first month, then the differences.
+
+    Parameters
+    ----------
+    total_by_month
+        A running total in months 0, 1, ... along the last axis.
+
+    Returns
+    -------
+    numpy array
+        In the shape of the total; negative where it falls.
+
+    Raises
+    ------
+    ValueError
+        Where there is no month, or a value is not finite.
+
+    Examples
+    --------
+    >>> new_by_month([2.0, 2.0, 5.0]).tolist()
+    [2.0, 0.0, 3.0]
+    """
+    total = checked_row("total_by_month", total_by_month)
+    new: FloatArray = total.copy()
+    new[..., 1:] -= total[..., :-1]
+    return new
 
 
 def delayed(by_month: Any, *, delay_months: Any) -> FloatArray:
@@ -35,11 +103,9 @@ def delayed(by_month: Any, *, delay_months: Any) -> FloatArray:
     """
     series, delay = _checked_pair(by_month, "delay_months", delay_months)
     months = series.shape[-1]
-    moved = np.zeros((*np.broadcast_shapes(series.shape[:-1], delay.shape[:-1]), months))
-    # Delays differ by draw but are few in number: one copy for each is faster than a look-up.
-    for shift in np.unique(delay):
-        late = moved[..., shift:]
-        np.copyto(late, series[..., : months - shift], where=delay == shift)
+    moved = np.zeros(_common_shape(series, delay))
+    for shift, where in _shifts(delay):
+        np.copyto(moved[..., shift:], series[..., : months - shift], where=where)
     return moved
 
 
@@ -74,12 +140,27 @@ def hastened(by_month: Any, *, lead_months: Any) -> FloatArray:
     """
     series, lead = _checked_pair(by_month, "lead_months", lead_months)
     months = series.shape[-1]
-    moved = np.empty((*np.broadcast_shapes(series.shape[:-1], lead.shape[:-1]), months))
+    moved = np.empty(_common_shape(series, lead))
     moved[...] = series[..., -1:]
-    for shift in np.unique(lead):
-        early = moved[..., : months - shift]
-        np.copyto(early, series[..., shift:], where=lead == shift)
+    for shift, where in _shifts(lead):
+        np.copyto(moved[..., : months - shift], series[..., shift:], where=where)
     return moved
+
+
+def _shifts(by_draw: Any) -> list[tuple[int, Any]]:
+    """The shifts there are, and where each holds.
+
+    They differ by draw but are few in number: one copy for each is faster than a look-up.
+    """
+    if by_draw.size == 1:
+        return [(int(by_draw.item()), True)]
+    return [(int(shift), by_draw == shift) for shift in np.unique(by_draw)]
+
+
+def _common_shape(series: FloatArray, shift: Any) -> tuple[int, ...]:
+    if shift.size == 1 and shift.ndim <= series.ndim:
+        return series.shape
+    return (*np.broadcast_shapes(series.shape[:-1], shift.shape[:-1]), series.shape[-1])
 
 
 def _checked_pair(by_month: Any, name: str, shift: Any) -> tuple[FloatArray, Any]:

@@ -2,10 +2,9 @@
 
 from typing import Any
 
-import numpy as np
-
-from storagecalc.models.checks import FloatArray, checked, checked_whole
-from storagecalc.models.units import MONTHS_PER_YEAR, with_month_axis
+from storagecalc.models.checks import FloatArray, checked
+from storagecalc.models.months import grown_by_month
+from storagecalc.models.units import with_month_axis
 
 
 def price_by_month(*, price_today: Any, change_per_year: Any, months: int) -> FloatArray:
@@ -43,11 +42,6 @@ def price_by_month(*, price_today: Any, change_per_year: Any, months: int) -> Fl
     >>> price_by_month(price_today=100.0, change_per_year=0.0, months=3).tolist()
     [100.0, 100.0, 100.0]
     """
-    months = checked_whole("months", months, at_least=1)
     price = with_month_axis("price_today", checked("price_today", price_today, at_least=0))
-    change = with_month_axis(
-        "change_per_year", checked("change_per_year", change_per_year, above=-1)
-    )
-    years = np.arange(months) / MONTHS_PER_YEAR
-    prices: FloatArray = price * np.exp(years * np.log1p(change))
+    prices: FloatArray = price * grown_by_month(change_per_year=change_per_year, months=months)
     return prices

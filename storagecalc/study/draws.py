@@ -7,7 +7,7 @@ its own random stream, named by its dotted key, so that adding one changes no ot
 import zlib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, reduce
 from typing import Any
 
 import numpy as np
@@ -23,10 +23,15 @@ from storagecalc.study.scenario.quantity import (
     entries,
     middle,
     nearest,
+    quantiles,
     with_values,
 )
 from storagecalc.study.scenario.scenario import Scenario
 from storagecalc.study.scenario.work import Work
+
+# The C library of Linux returns the memory of each large array at once and gets it back page by
+# page for the next one. Once it has freed a piece this large, it keeps what it has.
+np.empty(30_000_000, dtype=np.uint8)
 
 RATE_NODES = 40
 # Percentiles are picked once for a whole evaluation.
@@ -56,11 +61,8 @@ class Numbers:
 
     def of(self, scenario: Scenario) -> Scenario:
         """The scenario with floats and arrays where ranges stood, and with its jobs drawn."""
-        values: dict[str, Any] = {
-            entry.key: self._drawn(entry, entry.value) for entry in self.ranges
-        }
-        values |= {key: grid[:, None, None] for key, grid in self.positions.items()}
-        return self._with_jobs(with_values(scenario, values))
+        grid = {key: axis[:, None, None] for key, axis in self.positions.items()}
+        return self._with_jobs(with_values(scenario, {**self._drawn(), **grid}))
 
     def part(self, first: int, last: int) -> "Numbers":
         """The same with only some of the positions."""
@@ -95,11 +97,14 @@ class Numbers:
             generator=stream(seed=self.seed, key=f"work.{name}.lumps"),
         )
 
-    def _drawn(self, entry: Entry, spread: Range) -> Any:
-        if not self.draws:
-            return spread.middle
-        share = stratified(self.draws, seed=self.seed, key=entry.key)
-        return entry.quantity.quantile(share, spread)[None, :, None]
+    def _drawn(self) -> dict[str, Any]:
+        """Every range by key, drawn or at its middle."""
+        if not self.draws or not self.ranges:
+            return {entry.key: entry.value.middle for entry in self.ranges}
+        keys = [entry.key for entry in self.ranges]
+        shares = np.stack([stratified(self.draws, seed=self.seed, key=key) for key in keys])
+        values = quantiles(shares, [(entry.quantity, entry.value) for entry in self.ranges])
+        return dict(zip(keys, values[:, None, :, None], strict=True))
 
 
 def numbers_for(
@@ -152,24 +157,47 @@ def month_spread_fraction(work: Work) -> float | None:
     return float(np.sqrt(variance))
 
 
-def rate_lanes(
-    numbers: Scenario, ranges: Sequence[Entry], classes: Sequence[str], confidence: float
-) -> tuple[Any, FloatArray]:
-    """The failure rate of a build's drives laid out along the draws axis, and what a lane weighs.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RateLanes:
+    """Failure rates by drive class, laid out along the draws axis, and what a lane weighs.
 
-    Where a build goes from one class to another the higher rate counts, to be on the safe side.
-
-    Returns
-    -------
-    (rates, weights)
+    Parameters
+    ----------
+    by_class
         Rates of shape (1, lanes, 1): the nodes that average over what is not known of the rate,
-        then its middle, low and high, then its percentile at ``confidence``. Weights of the nodes,
-        shape (lanes - 4,). Without a range every lane holds the same rate.
+        then its middle, low and high, then its percentile at the needs' confidence. Without a
+        range every lane holds the same rate.
+    weights
+        Weights of the nodes, shape (lanes - 4,).
+    """
+
+    by_class: Mapping[str, FloatArray]
+    weights: FloatArray
+
+    def of(self, classes: Sequence[str]) -> FloatArray:
+        """Rates of a build that goes from one class to another: the higher, to be on the safe side.
+
+        Shape (1, lanes, 1), or (positions, lanes, 1) for a rate on a grid.
+        """
+        return reduce(np.maximum, [self.by_class[drives] for drives in classes])
+
+
+def rate_lanes(numbers: Scenario, ranges: Sequence[Entry], confidence: float) -> RateLanes:
+    """The failure rates of all drive classes, as the loss is averaged over them.
+
+    Parameters
+    ----------
+    numbers
+        A scenario at its middle.
+    ranges
+        Its ranges.
+    confidence
+        Share of futures in which the needs must hold.
     """
     share, weight = _rate_nodes()
     asked = np.concatenate([share, [0.5, 0.1, 0.9, confidence]])
-    lanes = [_lanes_of(numbers, ranges, drives, asked) for drives in classes]
-    return lanes[0] if len(lanes) == 1 else np.maximum(*lanes), weight
+    by_class = {drives: _lanes_of(numbers, ranges, drives, asked) for drives in numbers.drives}
+    return RateLanes(by_class=by_class, weights=weight)
 
 
 @cache

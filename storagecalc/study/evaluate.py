@@ -159,15 +159,16 @@ def _future(
 
 
 def _losses(scenario: Scenario, numbers: Numbers, points: Mapping[str, Future]) -> dict[str, Loss]:
-    confidence = scenario.needs.confidence_fraction
     middle = next(iter(points.values())).numbers
+    lanes = rate_lanes(middle, numbers.ranges, scenario.needs.confidence_fraction)
     cases = {
         key: LossCase(
             build=point.build,
             space=point.space,
             bought=point.bought,
             held_tb_by_month=point.footage.held_tb_by_month,
-            rates=rate_lanes(middle, numbers.ranges, point.build.drive_classes, confidence),
+            rates=lanes.of(point.build.drive_classes),
+            weights=lanes.weights,
         )
         for key, point in points.items()
     }

@@ -135,7 +135,8 @@ def _cases(scenario: Scenario, variants: Sequence[_Variant]) -> tuple[Scenario, 
     }
     varied = scenario.varied({"builds": {**written, **tables}})
     drawn = numbers_for(varied, draws=0, seed=0, positions=None)
-    numbers, confidence = drawn.of(varied), scenario.needs.confidence_fraction
+    numbers = drawn.of(varied)
+    lanes = rate_lanes(numbers, drawn.ranges, scenario.needs.confidence_fraction)
     footage = held(numbers)
     cases = []
     for build in (numbers.builds[key] for key in keys):
@@ -146,7 +147,8 @@ def _cases(scenario: Scenario, variants: Sequence[_Variant]) -> tuple[Scenario, 
                 space=space,
                 bought=purchases(build, space, footage, last_order_month(numbers, build)),
                 held_tb_by_month=footage.held_tb_by_month,
-                rates=rate_lanes(numbers, drawn.ranges, build.drive_classes, confidence),
+                rates=lanes.of(build.drive_classes),
+                weights=lanes.weights,
             )
         )
     return numbers, cases

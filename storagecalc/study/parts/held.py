@@ -16,6 +16,7 @@ from storagecalc.models.footage import (
     stored_today_tb,
 )
 from storagecalc.models.formats import recording_format
+from storagecalc.models.months import delayed, grown_by_month
 from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.scenario.quantity import months_between
 from storagecalc.study.scenario.scenario import Scenario
@@ -58,19 +59,12 @@ def held(numbers: Scenario) -> Held:
     intake = {
         key: intake_tb_by_month(numbers, work, days[key]) for key, work in numbers.work.items()
     }
+    keeps = _keep_curves(numbers, numbers.keep)
     by_work = {
-        key: _kept_tb(work, numbers.keep[work.keep], numbers.keep[work.keep], intake[key])
+        key: _kept_tb(work, keeps[work.keep], keeps[work.keep], intake[key])
         for key, work in numbers.work.items()
     }
-    moved: dict[str, Any] = dict.fromkeys(numbers.elsewhere, nothing)
-    fetched = dict(moved)
-    for key, work in numbers.work.items():
-        rule = numbers.keep[work.keep]
-        for place in rule.places:
-            there = _moved_tb(work, rule, intake[key], place)
-            moved[place] = moved[place] + there
-            back = there * rule.fetched_back_fraction_per_year / MONTHS_PER_YEAR
-            fetched[place] = fetched[place] + back
+    moved, fetched = _moved_and_fetched_tb(numbers, keeps, intake)
     kept: FloatArray = sum(by_work.values()) + working_tb(numbers) + nothing
     return Held(
         recorded_tb_by_month=sum(intake.values()) + nothing,
@@ -89,8 +83,9 @@ def kept_tb(
     numbers: Scenario, intake_tb_by_work: Mapping[str, FloatArray], rules: Mapping[str, KeepRule]
 ) -> FloatArray:
     """What would be held on the box under other keep rules from now on."""
+    so_far, from_now = _keep_curves(numbers, numbers.keep), _keep_curves(numbers, rules)
     by_work = [
-        _kept_tb(work, numbers.keep[work.keep], rules[work.keep], intake_tb_by_work[key])
+        _kept_tb(work, so_far[work.keep], from_now[work.keep], intake_tb_by_work[key])
         for key, work in numbers.work.items()
     ]
     kept: FloatArray = sum(by_work) + working_tb(numbers) + np.zeros((1, 1, numbers.horizon_months))
@@ -119,9 +114,13 @@ def intake_tb_by_month(numbers: Scenario, work: Work, days: Any) -> FloatArray:
 
 def shoot_days_by_month(numbers: Scenario, work: Work) -> Any:
     """Shoot days of one kind of work, growing from its first month and none when it is over."""
-    years = (np.arange(numbers.horizon_months) - _first_month(numbers, work)) / MONTHS_PER_YEAR
-    days = by_month(numbers, work, "shoot_days_per_month") * (1.0 + work.growth_per_year) ** years
-    return days * _at_work(numbers, work)
+    growth: Any = grown_by_month(
+        change_per_year=work.growth_per_year, months=numbers.horizon_months
+    )
+    first = _first_month(numbers, work)
+    if first:
+        growth = delayed(growth, delay_months=first)
+    return by_month(numbers, work, "shoot_days_per_month") * growth * _at_work(numbers, work)
 
 
 def nominal_mbit_s_by_month(numbers: Scenario, work: Work) -> Any:
@@ -172,54 +171,80 @@ def _at_work(numbers: Scenario, work: Work) -> FloatArray:
     return going.astype(np.float64)
 
 
-def _curve(work: Work, rule: KeepRule, months: int) -> dict[str, Any]:
-    """Arguments that say how the footage of a kind of work is thinned, up to the oldest age."""
+def _ages(numbers: Scenario) -> int:
+    """Months of age that footage reaches within the horizon, that stored today among it."""
+    return numbers.horizon_months + max(work.stored_oldest_months for work in numbers.work.values())
+
+
+def _steps(rule: KeepRule) -> dict[str, Any]:
+    """Arguments that say how a rule thins footage."""
     return {
         "after_months": [step.after_months for step in rule.curve],
         "keep_fractions": [step.keep_fraction for step in rule.curve],
-        "months": months + work.stored_oldest_months,
     }
 
 
-def _kept_tb(work: Work, so_far: KeepRule, from_now: KeepRule, intake: FloatArray) -> Any:
-    """What is held of one kind of work; footage stored today was thinned by the rule so far."""
-    months = intake.shape[-1]
-    keep = keep_fraction_by_age(**_curve(work, from_now, months))
+def _keep_curves(numbers: Scenario, rules: Mapping[str, KeepRule]) -> dict[str, FloatArray]:
+    """What each rule in use keeps on the box by age."""
+    ages = _ages(numbers)
+    used = dict.fromkeys(work.keep for work in numbers.work.values())
+    return {key: keep_fraction_by_age(**_steps(rules[key]), months=ages) for key in used}
+
+
+def _kept_tb(work: Work, so_far: FloatArray, from_now: FloatArray, intake: FloatArray) -> Any:
+    """What is held of one kind of work; footage stored today was thinned by the curve so far."""
     stored_tb = work.stored_today_tb
     if from_now is not so_far:
-        before = keep_fraction_by_age(**_curve(work, so_far, months))
         left, was = (
             curve[..., : work.stored_oldest_months].sum(axis=-1, keepdims=True)
-            for curve in (keep, before)
+            for curve in (from_now, so_far)
         )
         stored_tb = stored_tb * left / was
     stored = stored_today_tb(
         stored_tb=stored_tb,
         oldest_months=work.stored_oldest_months,
-        keep_fraction_by_age=keep,
-        months=months,
+        keep_fraction_by_age=from_now,
+        months=intake.shape[-1],
     )
     return held_tb(
-        intake_tb_by_month=intake,
-        keep_fraction_by_age=keep[..., :months],
-        stored_today_tb_by_month=stored,
+        intake_tb_by_month=intake, keep_fraction_by_age=from_now, stored_today_tb_by_month=stored
     )
 
 
-def _moved_tb(work: Work, rule: KeepRule, intake: FloatArray, place: str) -> Any:
-    months = intake.shape[-1]
-    curve = _curve(work, rule, months)
+def _moved_and_fetched_tb(
+    numbers: Scenario, keeps: Mapping[str, FloatArray], intake_tb_by_work: Mapping[str, FloatArray]
+) -> tuple[dict[str, Any], dict[str, Any]]:
+    """What lies in each place that rules send footage to, and what is fetched from there."""
+    nothing = np.zeros((1, 1, numbers.horizon_months))
+    moved: dict[str, Any] = dict.fromkeys(numbers.elsewhere, nothing)
+    fetched = dict(moved)
+    curves: dict[tuple[str, str], FloatArray] = {}
+    for key, work in numbers.work.items():
+        rule = numbers.keep[work.keep]
+        for place in rule.places:
+            way = (work.keep, place)
+            if way not in curves:
+                curves[way] = _moved_curve(rule, place, _ages(numbers))
+            there = _moved_tb(work, keeps[work.keep], curves[way], intake_tb_by_work[key])
+            moved[place] = moved[place] + there
+            back = there * rule.fetched_back_fraction_per_year / MONTHS_PER_YEAR
+            fetched[place] = fetched[place] + back
+    return moved, fetched
+
+
+def _moved_curve(rule: KeepRule, place: str, ages: int) -> FloatArray:
     there = [step.rest_goes_to == place for step in rule.curve]
-    moved = moved_fraction_by_age(**curve, goes_there=there)
+    return moved_fraction_by_age(**_steps(rule), goes_there=there, months=ages)
+
+
+def _moved_tb(work: Work, keep: FloatArray, moved: FloatArray, intake: FloatArray) -> Any:
     stored = moved_from_stored_tb(
         stored_tb=work.stored_today_tb,
         oldest_months=work.stored_oldest_months,
-        keep_fraction_by_age=keep_fraction_by_age(**curve),
+        keep_fraction_by_age=keep,
         moved_fraction_by_age=moved,
-        months=months,
+        months=intake.shape[-1],
     )
     return held_tb(
-        intake_tb_by_month=intake,
-        keep_fraction_by_age=moved[..., :months],
-        stored_today_tb_by_month=stored,
+        intake_tb_by_month=intake, keep_fraction_by_age=moved, stored_today_tb_by_month=stored
     )

@@ -13,6 +13,7 @@ from storagecalc.models.failure import (
     read_error_probability,
     shortest_rebuild_h,
 )
+from storagecalc.models.months import new_by_month
 from storagecalc.study.axes import ByPosition, by_position
 from storagecalc.study.parts.capacity import Capacity
 from storagecalc.study.parts.purchases import Purchases, at_step
@@ -48,14 +49,15 @@ class LossCase:
     """One build at the middle of every range, and the failure rates to be averaged over.
 
     ``held_tb_by_month`` has shape (positions, 1, months); ``rates`` lie along the draws axis, with
-    weights of the averaging ones (see ``draws.rate_lanes``).
+    ``weights`` of the averaging ones (see ``draws.RateLanes``).
     """
 
     build: Build
     space: Capacity
     bought: Purchases
     held_tb_by_month: FloatArray
-    rates: tuple[FloatArray, FloatArray]
+    rates: FloatArray
+    weights: FloatArray
 
 
 def losses(numbers: Scenario, cases: Mapping[str, LossCase]) -> dict[str, Loss]:
@@ -68,15 +70,12 @@ def losses(numbers: Scenario, cases: Mapping[str, LossCase]) -> dict[str, Loss]:
     cases
         The builds by key.
     """
-    groups = {key: _Groups.of(numbers, case) for key, case in cases.items()}
-    by_group = _loss_by_group(list(groups.values()), numbers.rebuild.repair)
-    found, first = {}, 0
-    for key, case in cases.items():
-        end = first + len(groups[key].drives_by_month)
-        pools = groups[key].pool_loss_by_month(by_group[first:end])
-        found[key] = _loss(numbers, case, pools, groups[key].rebuild_h)
-        first = end
-    return found
+    groups = [_Groups.of(numbers, case) for case in cases.values()]
+    by_group = _loss_by_group(groups, numbers.rebuild.repair)
+    return {
+        key: _loss(numbers, case, of.pool_loss_by_month(lost), of.rebuild_h)
+        for (key, case), of, lost in zip(cases.items(), groups, by_group, strict=True)
+    }
 
 
 def loss(numbers: Scenario, case: LossCase) -> Loss:
@@ -85,7 +84,7 @@ def loss(numbers: Scenario, case: LossCase) -> Loss:
 
 
 def _loss(numbers: Scenario, case: LossCase, pools: FloatArray, rebuild: Any) -> Loss:
-    lanes, weights = case.rates
+    lanes, weights = case.rates, case.weights
     whole = _in_lanes(_any_of(pools[..., -1]), lanes)
     held_by_pool = _pool_shares(case.space, case.bought) * case.held_tb_by_month
     expected = _expected_tb(pools, held_by_pool).sum(axis=0)
@@ -133,7 +132,7 @@ class _Groups:
     first_of_pool: tuple[int, ...]
     parity_drives: int
     rates: FloatArray
-    rebuild_h: Any
+    rebuild_h: FloatArray
 
     @classmethod
     def of(cls, numbers: Scenario, case: LossCase) -> "_Groups":
@@ -145,8 +144,8 @@ class _Groups:
             working = np.maximum(row - pools.hot_spares[number], 0.0)
             found += _group_rows(case.build, working[case.bought.steps_in_place_by_month])
         parity = int(np.max(pools.layouts[0].parity_drives))
-        rebuild = rebuild_h(numbers, case.build)
-        return cls(np.stack(found), tuple(firsts), parity, case.rates[0], rebuild)
+        rebuild = np.reshape(rebuild_h(numbers, case.build), (-1, 1, 1))
+        return cls(np.stack(found), tuple(firsts), parity, case.rates, rebuild)
 
     def pool_loss_by_month(self, by_group: FloatArray) -> FloatArray:
         """Cumulative chance that each pool is lost, shape (pools, positions, lanes, months)."""
@@ -155,22 +154,50 @@ class _Groups:
         return np.stack([_any_of(by_group[first:end]) for first, end in spans])
 
 
-def _loss_by_group(builds: Sequence[_Groups], repair: str) -> FloatArray:
-    """Cumulative chance that each group is lost, those of all builds one after the other."""
+def _loss_by_group(builds: Sequence[_Groups], repair: str) -> list[FloatArray]:
+    """Cumulative chance that each group is lost, one array a build, groups first."""
+    kinds = _kinds(builds)
+    firsts = [builds[numbers[0]] for numbers in kinds]
     # A rate that is one number is the same in every lane, so that one lane is enough.
-    alike = all((each.rates == each.rates[:, :1]).all() for each in builds)
-    lanes = [each.rates[:, :1] if alike else each.rates for each in builds]
-    counts = [len(each.drives_by_month) for each in builds]
-    rebuilds = [np.reshape(each.rebuild_h, (-1, 1, 1)) for each in builds]
-    parity = np.repeat([each.parity_drives for each in builds], counts)
-    by_month: FloatArray = loss_probability_by_month(
-        drives_per_group_by_month=np.concatenate(_alike([e.drives_by_month for e in builds])),
-        parity_drives=parity[:, None, None, None],
-        failures_per_drive_year=np.repeat(np.stack(_alike(lanes)), counts, axis=0),
-        rebuild_h=np.repeat(np.stack(_alike(rebuilds)), counts, axis=0),
+    one_lane = all((each.rates == each.rates[:, :1]).all() for each in firsts)
+    rates = [each.rates[:, :1] if one_lane else each.rates for each in firsts]
+    groups = [
+        np.concatenate(_alike([builds[number].drives_by_month for number in numbers]))
+        for numbers in kinds
+    ]
+    by_kind = loss_probability_by_month(
+        drives_per_group_by_month=_filled_up(groups),
+        parity_drives=np.reshape([each.parity_drives for each in firsts], (-1, 1, 1, 1, 1)),
+        failures_per_drive_year=np.stack(_alike(rates))[:, None],
+        rebuild_h=np.stack(_alike([each.rebuild_h for each in firsts]))[:, None],
         repair=repair,
     )
-    return by_month
+    found: dict[int, FloatArray] = {}
+    for numbers, by_group in zip(kinds, by_kind, strict=True):
+        first = 0
+        for number in numbers:
+            end = first + len(builds[number].drives_by_month)
+            found[number], first = by_group[first:end], end
+    return [found[number] for number in range(len(builds))]
+
+
+def _kinds(builds: Sequence[_Groups]) -> list[list[int]]:
+    """Numbers of the builds whose drives fail and are rebuilt alike: they share one table."""
+    kinds: dict[Any, list[int]] = {}
+    for number, each in enumerate(builds):
+        alike = (each.parity_drives, each.rates.tobytes(), each.rebuild_h.tobytes())
+        kinds.setdefault(alike, []).append(number)
+    return list(kinds.values())
+
+
+def _filled_up(groups: Sequence[FloatArray]) -> FloatArray:
+    """Groups of each kind, as many of each: those that are not there have no drives."""
+    groups = _alike(groups)
+    most = max(len(each) for each in groups)
+    filled = np.zeros((len(groups), most, *groups[0].shape[1:]))
+    for row, each in zip(filled, groups, strict=True):
+        row[: len(each)] = each
+    return filled
 
 
 def _alike(arrays: Sequence[FloatArray]) -> list[FloatArray]:
@@ -206,7 +233,7 @@ def _pool_shares(space: Capacity, bought: Purchases) -> FloatArray:
 
 
 def _expected_tb(loss_by_month: FloatArray, held_tb_by_month: FloatArray) -> FloatArray:
-    first_lost_in = np.diff(loss_by_month, axis=-1, prepend=0.0)
+    first_lost_in = new_by_month(loss_by_month)
     expected: FloatArray = (first_lost_in * held_tb_by_month).sum(axis=-1)
     return expected
 

@@ -8,6 +8,7 @@ import numpy as np
 
 from storagecalc.models.cashflow import net_present_cost, resale_value, with_replacements
 from storagecalc.models.checks import FloatArray
+from storagecalc.models.months import new_by_month
 from storagecalc.models.power import energy_kwh_per_month
 from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.axes import unmonthed
@@ -166,7 +167,7 @@ def _elsewhere_cost(numbers: Scenario, footage: Held, prices: PricePaths) -> Any
         paid, hours = place.fetch_price_per_tb * fetched, place.fetch_h_per_tb * fetched
         if np.any(place.media_price_per_tb) or np.any(place.handling_h_per_tb):
             # Media that are free again are used again: only a new highest amount needs more.
-            new = np.diff(np.maximum.accumulate(there, axis=-1), axis=-1, prepend=0.0)
+            new = new_by_month(np.maximum.accumulate(there, axis=-1))
             paid = paid + place.media_price_per_tb * place.copies * new
             hours = hours + place.handling_h_per_tb * place.copies * new
         cost = cost + (rent + paid) * prices.general_price + hours * prices.hour_price
@@ -178,7 +179,7 @@ def _given_up_cost(numbers: Scenario, footage: Held, prices: PricePaths) -> Any:
     given_up = footage.given_up_tb_by_month
     if not given_up.any():
         return given_up
-    new = np.diff(np.maximum.accumulate(given_up, axis=-1), axis=-1, prepend=0.0)
+    new = new_by_month(np.maximum.accumulate(given_up, axis=-1))
     return new * numbers.remedy.cull_price_per_tb * prices.general_price
 
 

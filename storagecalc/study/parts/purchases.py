@@ -6,7 +6,9 @@ from typing import Any
 import numpy as np
 
 from storagecalc.models.checks import FloatArray
+from storagecalc.models.months import new_by_month
 from storagecalc.models.ordering import (
+    Growth,
     first_month_over,
     required_tb,
     rule_based_growth,
@@ -63,13 +65,7 @@ def purchases(
     """
     held = footage.held_tb_by_month
     plannable = space.ladder.plannable_tb
-    growth = rule_based_growth(
-        required_tb_by_month=required_tb(
-            held_tb_by_month=held, order_at_fraction=build.order_at_fraction
-        ),
-        plannable_tb_by_step=plannable,
-        lead_time_months=build.lead_time_months,
-    )
+    growth = _growth(build, plannable, held)
     ordered = _while_available(growth.steps_ordered_by_month, last_order_month)
     in_place = np.minimum(growth.steps_in_place_by_month, ordered[..., -1:])
     drives, swapped, shelves = _things_by_step(build, space)
@@ -77,12 +73,12 @@ def purchases(
     most = _most_tb_by_month(plannable, ordered, last_order_month)
     return Purchases(
         steps_in_place_by_month=in_place,
-        drives_ordered_by_month=_ordered(drives[ordered], first=build.cold_spares),
-        larger_drives_ordered_by_month=_ordered(swapped[ordered]),
-        shelves_ordered_by_month=_ordered(shelves[ordered]),
-        drive_count_by_month=drives[in_place] + build.old_drive_count,
-        larger_drive_count_by_month=swapped[in_place],
-        shelf_count_by_month=shelves[in_place],
+        drives_ordered_by_month=_ordered(_looked_up(drives, ordered), first=build.cold_spares),
+        larger_drives_ordered_by_month=_ordered(_looked_up(swapped, ordered)),
+        shelves_ordered_by_month=_ordered(_looked_up(shelves, ordered)),
+        drive_count_by_month=_looked_up(drives, in_place) + build.old_drive_count,
+        larger_drive_count_by_month=_looked_up(swapped, in_place),
+        shelf_count_by_month=_looked_up(shelves, in_place),
         plannable_tb_by_month=ready,
         unmet_tb_by_month=np.maximum(held - ready, 0.0),
         beyond_tb_by_month=np.maximum(held - most, 0.0),
@@ -95,6 +91,20 @@ def last_order_month(numbers: Scenario, build: Build) -> int | None:
     """The month in which a build's drives can be ordered for the last time; None for no end."""
     until = numbers.drives[build.drives].available_until_date
     return None if until is None else months_between(numbers.start_date, until)
+
+
+def _growth(build: Build, plannable: FloatArray, held: FloatArray) -> Growth:
+    """The steps a build takes; one that cannot grow has none, whatever is held."""
+    if plannable.shape[-1] == 1:
+        none = np.zeros((1, 1, held.shape[-1]), dtype=np.int64)
+        return Growth(steps_ordered_by_month=none, steps_in_place_by_month=none)
+    return rule_based_growth(
+        required_tb_by_month=required_tb(
+            held_tb_by_month=held, order_at_fraction=build.order_at_fraction
+        ),
+        plannable_tb_by_step=plannable,
+        lead_time_months=build.lead_time_months,
+    )
 
 
 def _things_by_step(build: Build, space: Capacity) -> tuple[FloatArray, FloatArray, FloatArray]:
@@ -135,7 +145,7 @@ def _months_until(held: FloatArray, limit_tb: FloatArray) -> FloatArray:
 def at_step(by_step: FloatArray, steps: Any) -> FloatArray:
     """Values by step looked up at the step of each month; keeps (positions, draws, months)."""
     if by_step.shape[:2] == (1, 1):
-        return by_step[0, 0][steps]
+        return _looked_up(by_step[0, 0], steps)
     shape = np.broadcast_shapes(by_step.shape[:2], steps.shape[:2])
     return np.take_along_axis(
         np.broadcast_to(by_step, (*shape, by_step.shape[2])),
@@ -144,8 +154,16 @@ def at_step(by_step: FloatArray, steps: Any) -> FloatArray:
     )
 
 
+def _looked_up(by_step: FloatArray, steps: Any) -> FloatArray:
+    """One row of values looked up at the step of each month, without draws where all are alike."""
+    if (by_step == by_step[0]).all():
+        return np.full((1, 1, steps.shape[-1]), by_step[0], dtype=np.float64)
+    found: FloatArray = by_step.take(steps)
+    return found
+
+
 def _ordered(total_by_month: FloatArray, *, first: int = 0) -> FloatArray:
     """What is new in each month, with a number of things more in the first."""
-    new = np.diff(total_by_month, axis=-1, prepend=0.0)
+    new = new_by_month(total_by_month)
     new[..., 0] += first
     return new

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from storagecalc.models.checks import FloatArray
-from storagecalc.models.months import hastened
+from storagecalc.models.months import hastened, new_by_month
 from storagecalc.models.ordering import boxes_needed_by_month
 from storagecalc.models.power import energy_kwh_per_month
 from storagecalc.study.parts.capacity import capacity
@@ -85,7 +85,7 @@ def remedy_cost_by_month(
         return bridging + _boxes_cost_by_month(build, beyond, box)
     if remedy.kind == "held elsewhere":
         return bridging + beyond * rent
-    given_up = np.diff(np.maximum.accumulate(beyond, axis=-1), axis=-1, prepend=0.0)
+    given_up = new_by_month(np.maximum.accumulate(beyond, axis=-1))
     return bridging + given_up * remedy.cull_price_per_tb * prices.general_price
 
 
@@ -93,5 +93,5 @@ def _boxes_cost_by_month(build: Build, beyond_tb: FloatArray, box: NextBox) -> A
     """Boxes bought a lead time before they are needed, and what they draw once they stand."""
     standing = boxes_needed_by_month(shortfall_tb_by_month=beyond_tb, box_tb=box.plannable_tb)
     ordered = hastened(standing, lead_months=build.lead_time_months)
-    new = np.diff(ordered, axis=-1, prepend=0.0)
+    new = new_by_month(ordered)
     return new * box.cost_by_month + standing * box.running_cost_by_month

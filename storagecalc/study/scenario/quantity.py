@@ -6,12 +6,13 @@ the panel its slider, the report its label and the key reference its row.
 
 import difflib
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
 from typing import Any, Literal, TypeAlias
 
+import numpy as np
 from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
@@ -171,6 +172,18 @@ class Quantity:
         raise PydanticCustomError("quantity", "{rule}", {"rule": rule})
 
 
+def quantiles(shares: Any, ranges: Sequence[tuple[Quantity, Range]]) -> Any:
+    """``Quantity.quantile`` for several ranges at once: shares of shape (ranges, futures)."""
+    rows = [
+        (spread.low, spread.middle, spread.high, quantity.lowest, quantity.highest)
+        for quantity, spread in ranges
+    ]
+    low, middle, high, lowest, highest = np.array(rows).T[..., np.newaxis]
+    return metalog_quantile(
+        shares, low=low, middle=middle, high=high, lower_bound=lowest, upper_bound=highest
+    )
+
+
 class Table(BaseModel):
     """A table of the scenario file: frozen, and no unknown key passes."""
 
@@ -202,12 +215,11 @@ def entries(table: BaseModel, prefix: str = "") -> list[Entry]:
 
 
 def _collect(table: BaseModel, prefix: str, found: list[Entry]) -> None:
-    kind, written = type(table), table.model_fields_set
-    for field in kind.model_fields:
-        value = getattr(table, field)
+    written, values = table.model_fields_set, table.__dict__
+    for field, quantity in _fields(type(table)):
+        value = values[field]
         if value is None:
             continue
-        quantity = declared(kind, field)
         if quantity is None:
             for name, child in children(value):
                 _collect(child, f"{prefix}{field}.{name}." if name else f"{prefix}{field}.", found)
@@ -216,6 +228,11 @@ def _collect(table: BaseModel, prefix: str, found: list[Entry]) -> None:
                 key=f"{prefix}{field}", quantity=quantity, value=value, written=field in written
             )
             found.append(entry)
+
+
+@cache
+def _fields(table: type[BaseModel]) -> tuple[tuple[str, Quantity | None], ...]:
+    return tuple((field, declared(table, field)) for field in table.model_fields)
 
 
 def children(value: Any) -> Iterator[tuple[str, BaseModel]]:
@@ -228,25 +245,33 @@ def children(value: Any) -> Iterator[tuple[str, BaseModel]]:
         yield from ((str(k), v) for k, v in enumerate(value) if isinstance(v, BaseModel))
 
 
-def with_values(table: Any, values: dict[str, Any], prefix: str = "") -> Any:
+def with_values(table: Any, values: dict[str, Any]) -> Any:
     """The same table with the quantities named by dotted key replaced; nothing is checked again."""
-    if not any(key.startswith(prefix) for key in values):
-        return table
-    changed: dict[str, Any] = {}
-    for field in type(table).model_fields:
-        key = f"{prefix}{field}"
-        value = getattr(table, field)
-        if key in values:
-            changed[field] = values[key]
-        elif isinstance(value, BaseModel):
-            changed[field] = with_values(value, values, f"{key}.")
-        elif isinstance(value, dict):
-            changed[field] = {k: with_values(v, values, f"{key}.{k}.") for k, v in value.items()}
-        elif isinstance(value, tuple):
-            changed[field] = tuple(
-                with_values(v, values, f"{key}.{k}.") for k, v in enumerate(value)
-            )
-    return table.model_copy(update=changed)
+    tree: dict[str, Any] = {}
+    for key, value in values.items():
+        *way, last = key.split(".")
+        below = tree
+        for name in way:
+            below = below.setdefault(name, {})
+        below[last] = value
+    return _with_tree(table, tree)
+
+
+def _with_tree(table: Any, tree: Any) -> Any:
+    """The table with the values of a tree, only what they lie in made anew."""
+    if isinstance(table, BaseModel):
+        now = table.__dict__
+        return table.model_copy(
+            update={field: _with_tree(now[field], below) for field, below in tree.items()}
+        )
+    if isinstance(table, dict) and isinstance(tree, dict):
+        return {**table, **{name: _with_tree(table[name], below) for name, below in tree.items()}}
+    if isinstance(table, tuple) and isinstance(tree, dict):
+        return tuple(
+            _with_tree(row, tree[str(place)]) if str(place) in tree else row
+            for place, row in enumerate(table)
+        )
+    return tree
 
 
 def nearest(word: str, known: Any) -> str:
