@@ -4,11 +4,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from storagecalc.study.axes import Spread, joined, picked, spanning, spread
+from storagecalc.models.checks import FloatArray
+from storagecalc.study.axes import Spread, at_share, joined, picked, spanning, spread
 from storagecalc.study.draws import Numbers, chunks_of, numbers_for, rate_lanes
 from storagecalc.study.needs import NeedResult, need_results
 from storagecalc.study.parts.capacity import capacity
 from storagecalc.study.parts.copies import Copies, copies
+from storagecalc.study.parts.elsewhere import elsewhere_cost_by_month, given_up_cost_by_month
 from storagecalc.study.parts.held import Held, held
 from storagecalc.study.parts.loss import Loss, LossCase, losses
 from storagecalc.study.parts.money import Ground, ground_for, money
@@ -29,8 +31,8 @@ CELLS_AT_ONCE = 400_000
 class Evaluation:
     """All answers to one scenario.
 
-    ``held_tb_by_month`` and ``recorded_tb_by_month`` are the same for every build. ``needs`` has
-    one tuple a build, in the order of ``builds``. ``gridded`` tells whether results still carry an
+    ``held_tb_by_month`` is the same for every build. ``needs`` has one tuple a build, in the order
+    of ``builds``. ``gridded`` tells whether results still carry an
     axis of positions; ``at`` picks one.
     """
 
@@ -39,7 +41,6 @@ class Evaluation:
     seed: int
     gridded: bool
     held_tb_by_month: Spread
-    recorded_tb_by_month: Spread
     builds: tuple[BuildResult, ...]
     needs: tuple[tuple[NeedResult, ...], ...]
 
@@ -50,7 +51,6 @@ class Evaluation:
             **kept,  # type: ignore[arg-type]
             gridded=False,
             held_tb_by_month=picked(self.held_tb_by_month, position),
-            recorded_tb_by_month=picked(self.recorded_tb_by_month, position),
             builds=picked(self.builds, position),
             needs=picked(self.needs, position),
         )
@@ -97,53 +97,77 @@ def _evaluated(scenario: Scenario, numbers: Numbers) -> Evaluation:
     points = _futures(middle)
     futures = _futures(drawn) if numbers.draws else points
     lost = _losses(scenario, numbers, points)
-    # Builds share one footage, each option has its own.
-    footages = {id(point.footage): point.footage for point in points.values()}
-    shares = {key: work_shares(middle, footage) for key, footage in footages.items()}
+    served = _served(scenario, middle, points, futures)
     results, needs = [], []
     for key, point in points.items():
-        share = shares[id(point.footage)]
-        result = _result(scenario, numbers, key, point, futures[key], share, lost[key])
+        shares, cautious = served[id(point.footage)]
+        result = _result(scenario, numbers, key, point, futures[key], shares, cautious, lost[key])
         results.append(spanning(result, numbers.position_count))
         needs.append(need_results(middle, point.build, results[-1]))
-    held_now, held_drawn = (next(iter(some.values())).footage for some in (points, futures))
+    held_now, held_drawn = (
+        next(iter(some.values())).footage.held_tb_by_month for some in (points, futures)
+    )
     return Evaluation(
         scenario=scenario,
         draws=numbers.draws,
         seed=numbers.seed,
         gridded=True,
-        held_tb_by_month=_stretched(held_now, held_drawn, "held_tb_by_month", numbers),
-        recorded_tb_by_month=_stretched(held_now, held_drawn, "recorded_tb_by_month", numbers),
+        held_tb_by_month=spanning(spread(held_now, held_drawn), numbers.position_count),
         builds=tuple(results),
         needs=tuple(spanning(tuple(needs), numbers.position_count)),
     )
 
 
-def _stretched(point: Held, drawn: Held, name: str, numbers: Numbers) -> Spread:
-    found: Spread = spanning(
-        spread(getattr(point, name), getattr(drawn, name)), numbers.position_count
-    )
-    return found
+def _served(
+    scenario: Scenario,
+    middle: Scenario,
+    points: Mapping[str, Future],
+    futures: Mapping[str, Future],
+) -> dict[int, tuple[Mapping[str, WorkShare], FloatArray]]:
+    """What is found out once a footage: builds share one, each option has its own."""
+    footages = {id(point.footage): key for key, point in points.items()}
+    confidence = scenario.needs.confidence_fraction
+    return {
+        footage: (
+            work_shares(middle, points[key].footage),
+            at_share(futures[key].footage.held_tb_by_month, confidence),
+        )
+        for footage, key in footages.items()
+    }
 
 
 def _futures(numbers: Scenario) -> dict[str, Future]:
     """The parts that depend on the draws, build by build, then option by option."""
     footage, ground = held(numbers), ground_for(numbers)
-    copied = copies(numbers, footage, ground.prices)
-    futures = {
-        key: _future(numbers, build, footage, copied, ground)
-        for key, build in numbers.builds.items()
-    }
+    futures = _futures_of(numbers, numbers.builds, footage, ground)
     for key, option in numbers.options.items():
         served = option_footage(numbers, option, footage)
-        copied = copies(numbers, served, ground.prices)
-        build = numbers.builds[option.build]
-        futures[key] = _future(numbers, build, served, copied, ground)
+        futures |= _futures_of(numbers, {key: numbers.builds[option.build]}, served, ground)
     return futures
 
 
+def _futures_of(
+    numbers: Scenario, builds: Mapping[str, Build], footage: Held, ground: Ground
+) -> dict[str, Future]:
+    copied = copies(numbers, footage, ground.prices)
+    apart = {
+        "elsewhere": elsewhere_cost_by_month(numbers, footage, ground.prices),
+        "given up": given_up_cost_by_month(numbers, footage, ground.prices),
+        "copies": copied.cost_by_month,
+    }
+    return {
+        key: _future(numbers, build, footage, copied, apart, ground)
+        for key, build in builds.items()
+    }
+
+
 def _future(
-    numbers: Scenario, build: Build, footage: Held, copied: Copies, ground: Ground
+    numbers: Scenario,
+    build: Build,
+    footage: Held,
+    copied: Copies,
+    apart: Mapping[str, FloatArray],
+    ground: Ground,
 ) -> Future:
     space = capacity(numbers, build)
     bought = purchases(build, space, footage, last_order_month(numbers, build))
@@ -154,7 +178,7 @@ def _future(
         space=space,
         bought=bought,
         copied=copied,
-        flow=money(numbers, build, bought, footage, copied, ground),
+        flow=money(numbers, build, bought, apart, ground),
     )
 
 
@@ -182,6 +206,7 @@ def _result(
     point: Future,
     drawn: Future,
     shares: Mapping[str, WorkShare],
+    held_cautious: FloatArray,
     loss: Loss,
 ) -> BuildResult:
     return summary(
@@ -191,6 +216,7 @@ def _result(
         drawn,
         () if numbers.positions else orders(point),
         shares,
+        held_cautious,
         loss,
         speed(point.numbers, point.build, point.space),
         place(point.numbers, point.build, point.space, point.flow),

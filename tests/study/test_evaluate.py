@@ -9,7 +9,7 @@ from storagecalc import ScenarioError, compare, evaluate
 from storagecalc.study.compare import records
 from storagecalc.study.draws import numbers_for
 from storagecalc.study.parts.capacity import capacity
-from storagecalc.study.parts.copies import copies
+from storagecalc.study.parts.elsewhere import elsewhere_cost_by_month
 from storagecalc.study.parts.held import held
 from storagecalc.study.parts.money import ground_for, money
 from storagecalc.study.parts.purchases import purchases
@@ -140,8 +140,8 @@ def test_causes_add_up_and_the_total_is_the_present_value(demo):
     for key, build in numbers.builds.items():
         space = capacity(numbers, build)
         bought = purchases(build, space, footage)
-        copied = copies(numbers, footage, ground.prices)
-        flow = money(numbers, build, bought, footage, copied, ground)
+        elsewhere = elsewhere_cost_by_month(numbers, footage, ground.prices)
+        flow = money(numbers, build, bought, {"elsewhere": elsewhere}, ground)
         total = sum(flow.cost_by_cause.values())
         assert np.allclose(total, flow.cost_by_month, rtol=1e-12, atol=0), key
         factors = 1.06 ** -(np.arange(84) / 12)

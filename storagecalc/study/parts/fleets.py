@@ -21,13 +21,14 @@ class Fleet:
     """Drives of one class in one build; arrays of shape (positions, draws, months).
 
     ``bought_by_month`` counts successors of drives at the end of their service life too;
-    ``uncovered_failures_by_month`` are those out of warranty, which are paid for.
+    ``failures`` are those of all months, shape (positions, draws), and
+    ``uncovered_failures_by_month`` those out of warranty, which are paid for.
     """
 
     drives: DriveClass
     bought_by_month: FloatArray
     count_by_month: FloatArray
-    failures_by_month: FloatArray
+    failures: FloatArray
     uncovered_failures_by_month: FloatArray
 
 
@@ -75,7 +76,7 @@ def _fleet(
         drives=drives,
         bought_by_month=bought,
         count_by_month=count,
-        failures_by_month=_failures(count, rate),
+        failures=_failures(count.sum(axis=-1, keepdims=True), rate)[..., 0],
         uncovered_failures_by_month=_failures(uncovered, rate),
     )
 

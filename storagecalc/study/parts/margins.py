@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from storagecalc.models.checks import FloatArray
-from storagecalc.study.axes import ByPosition, at_share, by_position
+from storagecalc.study.axes import ByPosition, by_position
 from storagecalc.study.parts.capacity import Capacity
 from storagecalc.study.scenario.builds import Build
 
@@ -29,8 +29,7 @@ def margins(
     space: Capacity,
     first_fill_months: FloatArray,
     held_now: FloatArray,
-    held_drawn: FloatArray,
-    confidence: float,
+    held_cautious: FloatArray,
 ) -> Margins:
     """The caution in a build as bought.
 
@@ -40,14 +39,13 @@ def margins(
         The build at its middle, and its capacity.
     first_fill_months
         When the middle fills it as bought, shape (positions, 1, 1); infinite for never.
-    held_now, held_drawn
-        Footage held at the middle and over the futures, shape (positions, draws, months).
-    confidence
-        Share of futures in which the needs must hold.
+    held_now, held_cautious
+        Footage held at the middle, shape (positions, 1, months), and what the studio's confidence
+        asks for, shape (positions, months).
     """
     months = held_now.shape[-1]
     month = np.minimum(first_fill_months, months - 1).astype(np.int64)
-    cautious = at_share(held_drawn, confidence)[:, None, :] - held_now
+    cautious = held_cautious[:, None, :] - held_now
     shape = (*np.broadcast_shapes(cautious.shape[:1], month.shape[:1]), 1, months)
     beyond = np.take_along_axis(
         np.broadcast_to(cautious, shape), np.broadcast_to(month, (shape[0], 1, 1)), axis=-1

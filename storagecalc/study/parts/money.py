@@ -8,13 +8,10 @@ import numpy as np
 
 from storagecalc.models.cashflow import net_present_cost, resale_value, with_replacements
 from storagecalc.models.checks import FloatArray
-from storagecalc.models.months import new_by_month
 from storagecalc.models.power import energy_kwh_per_month
 from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.axes import unmonthed
-from storagecalc.study.parts.copies import Copies
 from storagecalc.study.parts.fleets import Fleet, fleets, out_of_warranty
-from storagecalc.study.parts.held import Held
 from storagecalc.study.parts.price_paths import PricePaths, price_paths
 from storagecalc.study.parts.purchases import Purchases
 from storagecalc.study.parts.remedy import NextBox, next_box, remedy_cost_by_month
@@ -53,8 +50,7 @@ def money(
     numbers: Scenario,
     build: Build,
     bought: Purchases,
-    footage: Held,
-    copied: Copies,
+    apart: Mapping[str, FloatArray],
     ground: Ground,
 ) -> Money:
     """The monthly cash flow of a build, by cause.
@@ -67,8 +63,8 @@ def money(
         The build that is paid for.
     bought
         What it buys, from ``parts.purchases``.
-    footage, copied
-        What is held and moved, and the copies of it.
+    apart
+        Costs by cause of the footage apart from the box, the same for every build that serves it.
     ground
         Prices and the next box, the same for every build.
     """
@@ -86,13 +82,11 @@ def money(
         "power": prices.kwh_price * energy_kwh_per_month(power_w=power_w),
         "replacements": sum(n * _price(numbers, build, prices, what) for what, n in failed.items())
         + _box_failures_by_month(build, things["box"]) * build.box_price * prices.box_price,
-        "elsewhere": _elsewhere_cost(numbers, footage, prices),
-        "given up": _given_up_cost(numbers, footage, prices),
-        "copies": copied.cost_by_month,
+        **apart,
         "remedy": remedy_cost_by_month(numbers, build, bought, prices, ground.box),
         "resale": _resale(numbers, build, prices, things["box"]),
     }
-    total = sum(causes.values()) + np.zeros((1, 1, numbers.horizon_months))
+    total = sum(causes.values(), np.zeros((1, 1, numbers.horizon_months)))
     return Money(
         cost_by_cause=causes,
         cost_by_month=total,
@@ -101,7 +95,7 @@ def money(
         net_present_cost=net_present_cost(
             cost_by_month=total, discount_rate_per_year=unmonthed(numbers.discount_rate_per_year)
         ),
-        drive_failures=sum(fleet.failures_by_month.sum(axis=-1) for fleet in driven.values()),
+        drive_failures=np.add.reduce([fleet.failures for fleet in driven.values()]),
         power_w_by_month=power_w,
     )
 
@@ -156,31 +150,6 @@ def _hours_by_month(numbers: Scenario, bought: Purchases) -> FloatArray:
     orders = (new > 0).astype(np.float64)
     hours: FloatArray = numbers.running.care_h_per_month + numbers.running.work_per_order_h * orders
     return hours
-
-
-def _elsewhere_cost(numbers: Scenario, footage: Held, prices: PricePaths) -> Any:
-    """Rent, media and work of what lies elsewhere, and price and work of fetching some back."""
-    cost: Any = np.zeros((1, 1, numbers.horizon_months))
-    for key, place in numbers.elsewhere.items():
-        there, fetched = footage.moved_tb_by_month[key], footage.fetched_tb_by_month[key]
-        rent = place.price_per_tb_month * place.copies * there
-        paid, hours = place.fetch_price_per_tb * fetched, place.fetch_h_per_tb * fetched
-        if np.any(place.media_price_per_tb) or np.any(place.handling_h_per_tb):
-            # Media that are free again are used again: only a new highest amount needs more.
-            new = new_by_month(np.maximum.accumulate(there, axis=-1))
-            paid = paid + place.media_price_per_tb * place.copies * new
-            hours = hours + place.handling_h_per_tb * place.copies * new
-        cost = cost + (rent + paid) * prices.general_price + hours * prices.hour_price
-    return cost
-
-
-def _given_up_cost(numbers: Scenario, footage: Held, prices: PricePaths) -> Any:
-    """What is lost by deleting before the time, once for each TB at its highest amount."""
-    given_up = footage.given_up_tb_by_month
-    if not given_up.any():
-        return given_up
-    new = new_by_month(np.maximum.accumulate(given_up, axis=-1))
-    return new * numbers.remedy.cull_price_per_tb * prices.general_price
 
 
 def _resale(numbers: Scenario, build: Build, prices: PricePaths, bought: FloatArray) -> FloatArray:
