@@ -163,7 +163,7 @@ class RateLanes:
 
     Parameters
     ----------
-    rates_by_class
+    failures_per_drive_year
         Rates of shape (1, lanes, 1): the nodes that average over what is not known of the rate,
         then its middle, low and high, then its percentile at the needs' confidence. Without a
         range every lane holds the same rate.
@@ -171,7 +171,7 @@ class RateLanes:
         Weights of the nodes, shape (lanes - 4,).
     """
 
-    rates_by_class: Mapping[str, FloatArray]
+    failures_per_drive_year: Mapping[str, FloatArray]
     weights: FloatArray
 
     def of(self, classes: Sequence[str]) -> FloatArray:
@@ -179,7 +179,7 @@ class RateLanes:
 
         Shape (1, lanes, 1), or (positions, lanes, 1) for a rate on a grid.
         """
-        return reduce(np.maximum, [self.rates_by_class[drives] for drives in classes])
+        return reduce(np.maximum, [self.failures_per_drive_year[drives] for drives in classes])
 
 
 def rate_lanes(numbers: Scenario, ranges: Sequence[Entry], confidence: float) -> RateLanes:
@@ -196,8 +196,10 @@ def rate_lanes(numbers: Scenario, ranges: Sequence[Entry], confidence: float) ->
     """
     share, weight = _rate_nodes()
     asked = np.concatenate([share, [0.5, 0.1, 0.9, confidence]])
-    rates_by_class = {drives: _lanes_of(numbers, ranges, drives, asked) for drives in numbers.drives}
-    return RateLanes(rates_by_class=rates_by_class, weights=weight)
+    failures_per_drive_year = {
+        drives: _lanes_of(numbers, ranges, drives, asked) for drives in numbers.drives
+    }
+    return RateLanes(failures_per_drive_year=failures_per_drive_year, weights=weight)
 
 
 @cache
