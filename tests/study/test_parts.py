@@ -191,3 +191,16 @@ def test_stills_count_too(small):
     numbers = numbers_for(scenario, draws=0, seed=0, positions=None)
     more = held(numbers.of(scenario)).recorded_tb_by_month
     np.testing.assert_allclose(more, 10 + 10 * 1000 * 50 / 1e6)
+
+
+def test_names_with_dots_do_not_take_each_others_values(small):
+    raw = small.as_written()
+    shoots = raw["work"].pop("shoots")
+    raw["work"] = {
+        "a": {**shoots, "cameras": {"low": 1, "middle": 2, "high": 3}},
+        "a.cameras": {**shoots, "cameras": {"low": 4, "middle": 5, "high": 6}},
+    }
+    scenario = scenario_from(raw, source="dots")
+    numbers = numbers_for(scenario, draws=0, seed=0, positions=None).of(scenario)
+    assert [work.cameras for work in numbers.work.values()] == [2, 5]
+    assert evaluate(scenario, draws=3).draws == 3

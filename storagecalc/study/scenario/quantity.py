@@ -6,7 +6,7 @@ the panel its slider, the report its label and the key reference its row.
 
 import difflib
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
@@ -245,33 +245,31 @@ def children(value: Any) -> Iterator[tuple[str, BaseModel]]:
         yield from ((str(k), v) for k, v in enumerate(value) if isinstance(v, BaseModel))
 
 
-def with_values(table: Any, values: dict[str, Any]) -> Any:
+def with_values(table: Any, values: Mapping[str, Any]) -> Any:
     """The same table with the quantities named by dotted key replaced; nothing is checked again."""
-    tree: dict[str, Any] = {}
-    for key, value in values.items():
-        *way, last = key.split(".")
-        below = tree
-        for name in way:
-            below = below.setdefault(name, {})
-        below[last] = value
-    return _with_tree(table, tree)
-
-
-def _with_tree(table: Any, tree: Any) -> Any:
-    """The table with the values of a tree, only what they lie in made anew."""
+    changed: dict[str, Any] = {}
+    for name, part in _parts(table):
+        # Names may hold dots themselves, so that a key cannot simply be split at them.
+        start = f"{name}."
+        below = {k.removeprefix(start): v for k, v in values.items() if k.startswith(start)}
+        if below and isinstance(part, (BaseModel, dict, tuple)):
+            changed[name] = with_values(part, below)
+        elif name in values:
+            changed[name] = values[name]
     if isinstance(table, BaseModel):
-        now = table.__dict__
-        return table.model_copy(
-            update={field: _with_tree(now[field], below) for field, below in tree.items()}
-        )
-    if isinstance(table, dict) and isinstance(tree, dict):
-        return {**table, **{name: _with_tree(table[name], below) for name, below in tree.items()}}
-    if isinstance(table, tuple) and isinstance(tree, dict):
-        return tuple(
-            _with_tree(row, tree[str(place)]) if str(place) in tree else row
-            for place, row in enumerate(table)
-        )
-    return tree
+        return table.model_copy(update=changed)
+    if isinstance(table, dict):
+        return {**table, **changed}
+    return tuple(changed.get(str(place), part) for place, part in enumerate(table))
+
+
+def _parts(table: Any) -> Iterable[tuple[str, Any]]:
+    """What lies in a table, a mapping or a list, by name."""
+    if isinstance(table, BaseModel):
+        return table.__dict__.items()
+    if isinstance(table, dict):
+        return table.items()
+    return ((str(place), part) for place, part in enumerate(table))
 
 
 def nearest(word: str, known: Any) -> str:

@@ -41,7 +41,7 @@ def format_chart(compared: FormatsCompared) -> dict[str, Any]:
     }
 
 
-def _spaces(builds: tuple[BuildResult, ...], ends: list[str]) -> list[dict[str, Any]]:
+def _spaces(builds: tuple[BuildResult, ...], ends: list[int]) -> list[dict[str, Any]]:
     """One level line a size; builds of the same full size share it, options have their build's."""
     by_size: dict[float, list[BuildResult]] = {}
     for build in builds:

@@ -1,5 +1,6 @@
 """Footage held against the space to plan with."""
 
+from datetime import date
 from typing import Any
 
 from storagecalc.study.compare import month_date
@@ -20,6 +21,8 @@ from storagecalc.views.text.chart_words import (
     held_title,
 )
 from storagecalc.views.text.numbers import series
+
+MS_PER_DAY = 86_400_000
 
 
 def held_chart(evaluation: Evaluation) -> dict[str, Any]:
@@ -60,8 +63,8 @@ def held_chart(evaluation: Evaluation) -> dict[str, Any]:
     }
 
 
-def month_days(evaluation: Evaluation) -> list[str]:
-    """The first day of every month looked at."""
+def month_days(evaluation: Evaluation) -> list[int]:
+    """The first day of every month looked at, in ms since 1970 as the chart library counts."""
     scenario = evaluation.scenario
-    months = range(scenario.horizon_months)
-    return [month_date(scenario.start_date, month).isoformat() for month in months]
+    firsts = (month_date(scenario.start_date, month) for month in range(scenario.horizon_months))
+    return [(first - date(1970, 1, 1)).days * MS_PER_DAY for first in firsts]

@@ -43,7 +43,12 @@ def chart_layout(*, y_title: str) -> dict[str, Any]:
             "traceorder": "normal",
         },
         "hovermode": "x unified",
-        "xaxis": {"gridcolor": "#e6e6e6", "linecolor": "#888888", "tickformat": "%b %Y"},
+        "xaxis": {
+            "type": "date",
+            "gridcolor": "#e6e6e6",
+            "linecolor": "#888888",
+            "tickformat": "%b %Y",
+        },
         "yaxis": {
             "title": {"text": y_title},
             "gridcolor": "#e6e6e6",
@@ -54,7 +59,7 @@ def chart_layout(*, y_title: str) -> dict[str, Any]:
     }
 
 
-def band(days: list[str], low: list[Any], high: list[Any], *, name: str, color: str) -> list[Any]:
+def band(days: list[int], low: list[Any], high: list[Any], *, name: str, color: str) -> list[Any]:
     """Two invisible lines with the space between them filled."""
     edge = {
         "type": "scatter",
