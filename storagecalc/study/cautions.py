@@ -89,6 +89,8 @@ def _matters(scenario: Scenario, key: str) -> bool:
     name, _, field = rest.rpartition(".")
     if section == "work" and field == "job_size_spread_fraction":
         return scenario.work[name].jobs_per_month is not None
+    if section == "builds" and field == "old_drive_age_years":
+        return scenario.builds[name].old_drives is not None
     if section == "keep" and field == "fetched_back_fraction_per_year":
         return bool(scenario.keep[name].places)
     return True
@@ -119,6 +121,7 @@ def _of_build(evaluation: Evaluation, build: BuildResult) -> Iterator[Caution]:
         for kind, holds, figures in (
             *_capacity_cautions(evaluation, build),
             *_risk_cautions(build),
+            *_age_cautions(evaluation, build),
             *_place_cautions(evaluation, build),
             *_team_cautions(evaluation, build),
         )
@@ -144,6 +147,19 @@ def _risk_cautions(build: BuildResult) -> Iterator[Any]:
         chance > NOTEWORTHY_READ_ERROR_PROBABILITY,
         {"probability": chance, "rebuild_h": build.loss.rebuild_h},
     )
+
+
+def _age_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
+    """Things owned that have reached the age at which they are replaced."""
+    scenario = evaluation.scenario
+    owned = scenario.builds[build.build_key]
+    if owned.old_drives is not None:
+        life = middle(scenario.drives[owned.old_drives].service_life_years)
+        age = middle(owned.old_drive_age_years)
+        yield "worn-out drives", age >= life, {"age_years": age, "life_years": life}
+    if owned.box_age_years is not None:
+        life, age = middle(owned.box_life_years), middle(owned.box_age_years)
+        yield "worn-out box", age >= life, {"age_years": age, "life_years": life}
 
 
 def _place_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:

@@ -5,6 +5,7 @@ import pytest
 from study.test_parts import SMALL
 
 from storagecalc import Scenario, ScenarioError, evaluate
+from storagecalc.study.cautions import cautions
 from storagecalc.study.parts.capacity import pools_of
 from storagecalc.study.scenario.load import scenario_from
 
@@ -78,6 +79,79 @@ def test_unequal_drives_count_as_the_smallest(small):
     assert build.ladder.nominal_tb == 36
     assert build.ladder.usable_tb == 24
     assert build.purchases[1].count == 2
+
+
+def with_old_drives(scenario, *, age_years, **of_the_class):
+    """Two of the four drives owned before: their class fails and draws more than the new one."""
+    raw = scenario.as_written()
+    old = {"size_tb": 10, "price": 1, "failures_per_drive_year": 0.12, "power_w": 20}
+    raw["drives"]["old"] = {**old, "warranty_years": 1, "service_life_years": 5, **of_the_class}
+    raw["builds"]["box"] |= {
+        "old_drives": "old", "old_drive_count": 2, "old_drive_age_years": age_years,
+        "bays": 4,
+    }  # fmt: skip
+    return scenario_from(raw, source="old drives")
+
+
+def test_old_drives_are_replaced_when_they_are_worn_out(small):
+    """Four and a half of five years old: in the seventh month both give way to new ones."""
+    build = evaluate(with_old_drives(small, age_years=4.5)).builds[0]
+    drives = [(row.month, row.count, row.cost) for row in build.purchases if row.what == "drives"]
+    assert drives == [(0, 2, 200), (6, 2, 200)]
+    assert build.present_cost_by_cause["drives"] == pytest.approx(400)
+
+
+def test_old_drives_fail_and_draw_like_their_own_class_until_then(small):
+    """Six months of 2 old and 2 new drives, then eighteen of 4 new ones."""
+    build = evaluate(with_old_drives(small, age_years=4.5)).builds[0]
+    failing = 6 * (2 * 0.12 + 2 * 0.012) / 12 + 18 * 4 * 0.012 / 12
+    assert build.drive_replacements == pytest.approx(failing)
+    mean_w = 60 + (6 * (2 * 20 + 2 * 10) + 18 * 4 * 10) / 24
+    assert build.place.power_w == pytest.approx(mean_w)
+
+
+def test_old_drives_are_paid_for_when_they_fail_out_of_warranty(small):
+    """Half a year of warranty left, a year of life after it: 2 drives, 12 months, 0.12 a year.
+
+    New drives have one year of warranty: the two bought at first are paid for in the second, and
+    those that follow the old ones in the nineteenth month not within the two years.
+    """
+    owned = with_old_drives(small, age_years=0.5, service_life_years=2)
+    build = evaluate(owned).builds[0]
+    old, new = 12 * 2 * 0.12 / 12, 12 * 2 * 0.012 / 12
+    assert build.present_cost_by_cause["replacements"] == pytest.approx(100 * (old + new))
+
+
+def test_worn_out_drives_are_replaced_at_once_and_it_is_said(small):
+    evaluation = evaluate(with_old_drives(small, age_years=5))
+    build = evaluation.builds[0]
+    bought = sorted((row.month, row.count) for row in build.purchases if row.what == "drives")
+    assert sum(count for month, count in bought if month == 0) == 4
+    assert "worn-out drives" in {caution.kind for caution in cautions(evaluation)}
+    fresh = cautions(evaluate(with_old_drives(small, age_years=1)))
+    assert "worn-out drives" not in {caution.kind for caution in fresh}
+
+
+def test_a_box_that_is_owned_is_bought_when_it_is_worn_out(small):
+    """Nine of ten years old: nothing on day one, the successor in the thirteenth month."""
+    owned = small.varied({"builds.box.box_age_years": 9})
+    build = evaluate(owned).builds[0]
+    assert [row.month for row in build.purchases if row.what == "box"] == [12]
+    assert build.upfront_cost == pytest.approx(evaluate(small).builds[0].upfront_cost - 1000)
+    assert build.full_cost == pytest.approx(evaluate(small).builds[0].full_cost - 1000)
+    old = small.varied({"builds.box.box_age_years": 10})
+    assert [row.month for row in evaluate(old).builds[0].purchases if row.what == "box"] == [0]
+    assert "worn-out box" in {caution.kind for caution in cautions(evaluate(old))}
+
+
+def test_a_box_that_is_owned_fails_out_of_warranty(small):
+    """Out of its three years' warranty from the seventh month on: 18 months at 0.1 a year."""
+    changes = {"builds.box.box_age_years": 2.5, "builds.box.box_failures_per_year": 0.1}
+    build, unfailing = (evaluate(small.varied(each)).builds[0] for each in (
+        changes, {"builds.box.box_age_years": 2.5}
+    ))  # fmt: skip
+    more, less = (each.present_cost_by_cause["replacements"] for each in (build, unfailing))
+    assert more - less == pytest.approx(1000 * 18 * 0.1 / 12)
 
 
 def test_a_cold_spare_shortens_the_wait_and_costs_a_drive(small):

@@ -11,7 +11,7 @@ from storagecalc.models.checks import FloatArray
 from storagecalc.models.power import energy_kwh_per_month
 from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.axes import unmonthed
-from storagecalc.study.parts.fleets import Fleet, fleets, out_of_warranty
+from storagecalc.study.parts.fleets import Fleet, fleets, months_left, out_of_warranty
 from storagecalc.study.parts.price_paths import PricePaths, price_paths
 from storagecalc.study.parts.purchases import Purchases
 from storagecalc.study.parts.remedy import NextBox, next_box, remedy_cost_by_month
@@ -117,7 +117,8 @@ def _bought_by_month(
     numbers: Scenario, build: Build, bought: Purchases, driven: Mapping[str, Fleet]
 ) -> dict[str, FloatArray]:
     """Things bought by month, each followed by its successor when its service life ends."""
-    box = (np.arange(numbers.horizon_months) == 0).astype(np.float64)[None, None]
+    months = np.arange(numbers.horizon_months)[None, None]
+    box = (months == _box_bought_in(build)).astype(np.float64)
     life_months = build.box_life_years * MONTHS_PER_YEAR
     boxes = {"box": box, "shelf": bought.shelves_ordered_by_month}
     return {
@@ -126,11 +127,22 @@ def _bought_by_month(
     } | {what: fleet.bought_by_month for what, fleet in driven.items()}
 
 
+def _box_bought_in(build: Build) -> Any:
+    """The month in which the box is bought: the first, or when the one owned is worn out."""
+    if build.box_age_years is None:
+        return 0
+    return months_left(build.box_life_years, build.box_age_years)
+
+
 def _box_failures_by_month(build: Build, boxes: FloatArray) -> FloatArray:
     """Expected failures of the box that no warranty covers any more."""
-    old = out_of_warranty(
+    old: Any = out_of_warranty(
         boxes, warranty_years=build.box_warranty_years, life_years=build.box_life_years
     )
+    if build.box_age_years is not None:
+        months = np.arange(boxes.shape[-1])
+        uncovered = months >= months_left(build.box_warranty_years, build.box_age_years)
+        old = old + uncovered * (months < _box_bought_in(build))
     failures: FloatArray = old * build.box_failures_per_year / MONTHS_PER_YEAR
     return failures
 

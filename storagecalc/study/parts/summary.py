@@ -199,7 +199,7 @@ def _costs(point: Future) -> dict[str, Any]:
 
 
 def _full_cost(point: Future) -> Any:
-    """Box, shelves and drives of the build with every bay filled, at today's prices."""
+    """What is to be bought of the build with every bay filled, at today's prices."""
     build, pools = point.build, point.space.pools
     drives, swapped = pools.drives_by_step[:, -1], pools.swapped_by_step[:, -1]
     larger = float(drives[swapped].sum())
@@ -207,7 +207,8 @@ def _full_cost(point: Future) -> Any:
     shelves = build.shelf.price * build.shelf.shelves_at_most if build.shelf else 0.0
     larger_price = point.numbers.drives[build.swap_to].price if build.swap_to else 0.0
     drive_price = point.numbers.drives[build.drives].price
-    return build.box_price + shelves + bought * drive_price + larger * larger_price
+    box = build.box_price if build.box_age_years is None else 0.0
+    return box + shelves + bought * drive_price + larger * larger_price
 
 
 def _cost_spreads(point: Future, drawn: Future) -> dict[str, Any]:

@@ -59,7 +59,7 @@ class Build(Table):
         Amount,
         Quantity(
             label="price of the empty box", unit="money", lowest=0, highest=200_000, step=50,
-            find_out="a quote",
+            find_out="a quote; for a box you own what its successor would cost",
         ),
     ]  # fmt: skip
     name: str | None = None
@@ -94,6 +94,13 @@ class Build(Table):
             whole=True, find_out="what lies in the old box; all drives then count as the smallest",
         ),
     ] = 0  # fmt: skip
+    old_drive_age_years: Annotated[
+        Amount,
+        Quantity(
+            label="age of the drives you own", unit="years", lowest=0, highest=15, step=0.5,
+            find_out="the invoice, or the hours each drive reports over 8,760",
+        ),
+    ] = 4.0  # fmt: skip
     order_at_fraction: Annotated[
         Amount,
         Quantity(
@@ -139,6 +146,13 @@ class Build(Table):
             find_out="house rule; ask how long the maker mends it",
         ),
     ] = 8.0  # fmt: skip
+    box_age_years: Annotated[
+        Amount,
+        Quantity(
+            label="age of the box, if you own it", unit="years", lowest=0, highest=15, step=0.5,
+            find_out="the invoice; it is then not bought on day one, but when it is worn out",
+        ),
+    ] = None  # fmt: skip
     box_warranty_years: Annotated[
         Amount,
         Quantity(
@@ -157,8 +171,9 @@ class Build(Table):
 
     @property
     def drive_classes(self) -> tuple[str, ...]:
-        """The class it is bought with, and the one it may be swapped to."""
-        return (self.drives, self.swap_to) if self.swap_to else (self.drives,)
+        """The class it is bought with, that of drives owned before, and the one to swap to."""
+        classes = (self.drives, self.old_drives, self.swap_to)
+        return tuple(dict.fromkeys(each for each in classes if each is not None))
 
     @model_validator(mode="after")
     def _fits(self) -> "Build":

@@ -147,6 +147,14 @@ WORDS: dict[str, Callable[[Facts, str], str]] = {
         f"with all bays full the circuit would carry {significant(facts['over_w'], 2)} W more than"
         " its steady limit. Ask a licensed electrician before plugging it in."
     ),
+    "worn-out drives": lambda facts, _currency: (
+        f"the drives you own are {significant(facts['age_years'])} years old and their class is"
+        f" replaced at {significant(facts['life_years'])}: they are costed as replaced on day one."
+    ),
+    "worn-out box": lambda facts, _currency: (
+        f"the box you own is {significant(facts['age_years'])} years old and is replaced at"
+        f" {significant(facts['life_years'])}: a successor is costed on day one."
+    ),
     "weight": lambda facts, _currency: (
         f"weighs about {significant(facts['weight_kg'], 2)} kg with its drives. Take them out,"
         " lift with two people or a lift table, and check what rack or floor may bear."
