@@ -6,7 +6,7 @@ more drives sooner.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from pydantic import ValidationError
@@ -16,7 +16,7 @@ from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.draws import numbers_for, rate_lanes
 from storagecalc.study.parts.capacity import capacity
 from storagecalc.study.parts.held import held
-from storagecalc.study.parts.loss import Loss, LossCase, losses
+from storagecalc.study.parts.loss import Loss, LossCase, losses_within
 from storagecalc.study.parts.purchases import last_order_month, purchases
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
@@ -162,9 +162,12 @@ def _rows(
     months: Sequence[int],
     repairs: Sequence[str],
 ) -> tuple[RedundancyRow, ...]:
-    found = {repair: _losses(_repaired(numbers, repair), cases, months) for repair in repairs}
+    if not cases:
+        return ()
+    named = {str(number): case for number, case in enumerate(cases)}
+    found = {repair: losses_within(_repaired(numbers, repair), named, months) for repair in repairs}
     return tuple(
-        _row(scenario, variant, case, {repair: found[repair][number] for repair in repairs})
+        _row(scenario, variant, case, {repair: found[repair][str(number)] for repair in repairs})
         for number, (variant, case) in enumerate(zip(variants, cases, strict=True))
     )
 
@@ -186,28 +189,6 @@ def _row(
         rebuild_h=float(whole.rebuild_h[0]),
         read_error_probability=float(whole.read_error_probability[0]),
         by_repair={repair: _over_years(found) for repair, found in by_repair.items()},
-    )
-
-
-def _losses(
-    numbers: Scenario, cases: Sequence[LossCase], months: Sequence[int]
-) -> list[list[Loss]]:
-    """For each case the loss within each number of months: its purchases cut off there."""
-    if not cases:
-        return []
-    at_months = [
-        losses(numbers, {str(number): _cut(case, count) for number, case in enumerate(cases)})
-        for count in months
-    ]
-    return [[found[str(number)] for found in at_months] for number in range(len(cases))]
-
-
-def _cut(case: LossCase, months: int) -> LossCase:
-    steps = case.bought.steps_in_place_by_month[..., :months]
-    return replace(
-        case,
-        bought=replace(case.bought, steps_in_place_by_month=steps),
-        held_tb_by_month=case.held_tb_by_month[..., :months],
     )
 
 

@@ -70,10 +70,26 @@ def losses(numbers: Scenario, cases: Mapping[str, LossCase]) -> dict[str, Loss]:
     cases
         The builds by key.
     """
+    within = losses_within(numbers, cases, (numbers.horizon_months,))
+    return {key: found[-1] for key, found in within.items()}
+
+
+def losses_within(
+    numbers: Scenario, cases: Mapping[str, LossCase], months: Sequence[int]
+) -> dict[str, tuple[Loss, ...]]:
+    """The same within each of several numbers of months, from the same walk.
+
+    Parameters
+    ----------
+    numbers, cases
+        As for ``losses``.
+    months
+        Whole numbers from 1 to the horizon.
+    """
     groups = [_Groups.of(numbers, case) for case in cases.values()]
     by_group = _loss_by_group(groups, numbers.rebuild.repair)
     return {
-        key: _loss(numbers, case, of.pool_loss_by_month(lost), of.rebuild_h)
+        key: _losses_of(numbers, case, of.pool_loss_by_month(lost), of.rebuild_h, months)
         for (key, case), of, lost in zip(cases.items(), groups, by_group, strict=True)
     }
 
@@ -83,21 +99,29 @@ def loss(numbers: Scenario, case: LossCase) -> Loss:
     return losses(numbers, {"": case})[""]
 
 
-def _loss(numbers: Scenario, case: LossCase, pools: FloatArray, rebuild: Any) -> Loss:
-    lanes, weights = case.rates, case.weights
-    whole = _in_lanes(_any_of(pools[..., -1]), lanes)
+def _losses_of(
+    numbers: Scenario, case: LossCase, pools: FloatArray, rebuild: Any, months: Sequence[int]
+) -> tuple[Loss, ...]:
     held_by_pool = _pool_shares(case.space, case.bought) * case.held_tb_by_month
-    expected = _expected_tb(pools, held_by_pool).sum(axis=0)
-    return Loss(
-        box_loss_probability=_averaged(whole, weights),
-        box_loss_probability_at_middle_rate=whole[:, MIDDLE],
-        box_loss_probability_low=whole[:, LOW],
-        box_loss_probability_high=whole[:, HIGH],
-        box_loss_probability_at_confidence=whole[:, ASKED],
-        expected_tb_lost=_averaged(_in_lanes(expected, lanes), weights),
-        rebuild_h=by_position(rebuild),
-        read_error_probability=_read_error(numbers, case.build, case.space),
-    )
+    expected = _expected_tb_by_month(pools, held_by_pool).sum(axis=0)
+    read_error = _read_error(numbers, case.build, case.space)
+    found = []
+    for count in months:
+        whole = _in_lanes(_any_of(pools[..., count - 1]), case.rates)
+        tb = _in_lanes(expected[..., :count].sum(axis=-1), case.rates)
+        found.append(
+            Loss(
+                box_loss_probability=_averaged(whole, case.weights),
+                box_loss_probability_at_middle_rate=whole[:, MIDDLE],
+                box_loss_probability_low=whole[:, LOW],
+                box_loss_probability_high=whole[:, HIGH],
+                box_loss_probability_at_confidence=whole[:, ASKED],
+                expected_tb_lost=_averaged(tb, case.weights),
+                rebuild_h=by_position(rebuild),
+                read_error_probability=read_error,
+            )
+        )
+    return tuple(found)
 
 
 def rebuild_h(numbers: Scenario, build: Build) -> Any:
@@ -232,10 +256,9 @@ def _pool_shares(space: Capacity, bought: Purchases) -> FloatArray:
     return usable / usable.sum(axis=0)
 
 
-def _expected_tb(loss_by_month: FloatArray, held_tb_by_month: FloatArray) -> FloatArray:
-    first_lost_in = new_by_month(loss_by_month)
-    expected: FloatArray = (first_lost_in * held_tb_by_month).sum(axis=-1)
-    return expected
+def _expected_tb_by_month(loss_by_month: FloatArray, held_tb_by_month: FloatArray) -> FloatArray:
+    first_lost_in: FloatArray = new_by_month(loss_by_month)
+    return first_lost_in * held_tb_by_month
 
 
 def _in_lanes(walked: Any, lanes: FloatArray) -> FloatArray:
