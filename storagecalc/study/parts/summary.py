@@ -255,11 +255,11 @@ def _dearest_later_year(cost_by_month: FloatArray) -> FloatArray:
 
 def orders(point: Future) -> tuple[Purchase, ...]:
     """Everything bought at the middle of every range, by month."""
-    flow = point.flow
-    rows = [
-        Purchase(month=int(month), what=what, count=int(counts[0, 0, month]), cost=float(cost))
-        for what, counts in flow.bought_by_month.items()
-        for month in np.flatnonzero(counts[0, 0])
-        for cost in [np.broadcast_to(flow.cost_by_purchase[what], counts.shape)[0, 0, month]]
-    ]
+    rows = []
+    for what, counts in point.flow.bought_by_month.items():
+        costs = np.broadcast_to(point.flow.cost_by_purchase[what], counts.shape)[0, 0]
+        rows += [
+            Purchase(month=month, what=what, count=int(counts[0, 0, month]), cost=costs.item(month))
+            for month in counts[0, 0].nonzero()[0].tolist()
+        ]
     return tuple(sorted(rows, key=lambda row: row.month))
