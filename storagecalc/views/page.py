@@ -128,8 +128,9 @@ def sendable(answer: Mapping[str, Any]) -> dict[str, Any]:
     Parameters
     ----------
     answer
-        What the page is to paint; arrays may be numpy's. Strings under ``figures`` keep line
-        breaks, bold and italic; every other tag in them becomes visible text.
+        What the page is to paint; arrays may be numpy's. Strings that the chart library draws keep
+        line breaks, bold and italic; every other tag in them becomes visible text, and they are
+        cut where no chart has room for them. Heading and summary of a figure stay whole.
 
     Returns
     -------
@@ -141,9 +142,16 @@ def sendable(answer: Mapping[str, Any]) -> dict[str, Any]:
     >>> sendable({"texts": {"headline": "2 < 3"}, "figures": {"a": {"data": [{"name": "<a>"}]}}})
     {'texts': {'headline': '2 < 3'}, 'figures': {'a': {'data': [{'name': '&lt;a>'}]}}}
     """
+    sent = {name: plain(part) for name, part in answer.items() if name != "figures"}
+    if "figures" in answer:
+        sent["figures"] = {name: _figure(each) for name, each in answer["figures"].items()}
+    return sent
+
+
+def _figure(figure: Mapping[str, Any]) -> dict[str, Any]:
     return {
-        name: plain(part, _chart_text if name == "figures" else str)
-        for name, part in answer.items()
+        name: plain(part, str if name in ("title", "summary") else _chart_text)
+        for name, part in figure.items()
     }
 
 

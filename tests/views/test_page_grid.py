@@ -123,9 +123,15 @@ def test_words_outside_charts_are_left_alone():
 
 
 def test_a_chart_text_is_cut_where_no_one_would_read_on():
-    name = sendable({"figures": {"a": {"title": "w" * 10_000}}})["figures"]["a"]["title"]
+    drawn = {"data": [{"name": "w" * 10_000}]}
+    name = sendable({"figures": {"a": drawn}})["figures"]["a"]["data"][0]["name"]
     assert len(name) == 300
     assert name.endswith("…")
+
+
+def test_a_figure_is_told_in_words_that_stay_whole():
+    figure = {"title": "<b>" + "w" * 400, "summary": "2 < 3 " * 100}
+    assert sendable({"figures": {"a": figure}})["figures"]["a"] == figure
 
 
 def test_numbers_leave_as_numbers_json_knows():

@@ -5,7 +5,13 @@ from typing import Any
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.views.charts.held_chart import month_days
 from storagecalc.views.charts.style import band, band_color, build_style, chart_layout
-from storagecalc.views.text.chart_words import cost_axis, cost_band_name, cost_summary, cost_title
+from storagecalc.views.text.chart_words import (
+    COST_HOVER,
+    cost_axis,
+    cost_band_name,
+    cost_summary,
+    cost_title,
+)
 from storagecalc.views.text.numbers import chart_name, series
 
 
@@ -29,6 +35,8 @@ def cost_chart(evaluation: Evaluation) -> dict[str, Any]:
                 "type": "scatter",
                 "mode": "lines",
                 "name": chart_name(build.name),
+                "meta": chart_name(evaluation.scenario.currency),
+                "hovertemplate": COST_HOVER,
                 "x": days,
                 "y": series(total.point),
                 "line": build_style(number),

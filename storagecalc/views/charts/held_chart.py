@@ -14,13 +14,14 @@ from storagecalc.views.charts.style import (
 )
 from storagecalc.views.text.chart_words import (
     HELD_AXIS,
+    HELD_HOVER,
     HELD_MIDDLE_NAME,
     capacity_name,
     held_band_name,
     held_summary,
     held_title,
 )
-from storagecalc.views.text.numbers import series
+from storagecalc.views.text.numbers import chart_name, series
 
 MS_PER_DAY = 86_400_000
 
@@ -39,6 +40,8 @@ def held_chart(evaluation: Evaluation) -> dict[str, Any]:
             "type": "scatter",
             "mode": "lines",
             "name": HELD_MIDDLE_NAME,
+            "meta": HELD_MIDDLE_NAME,
+            "hovertemplate": HELD_HOVER,
             "x": days,
             "y": series(held.point),
             "line": {"color": FOOTAGE_COLOR, "width": 3},
@@ -50,6 +53,8 @@ def held_chart(evaluation: Evaluation) -> dict[str, Any]:
                 "type": "scatter",
                 "mode": "lines",
                 "name": capacity_name(build),
+                "meta": chart_name(build.name),
+                "hovertemplate": HELD_HOVER,
                 "x": days,
                 "y": series(build.plannable_tb_by_month),
                 "line": {**build_style(number), "shape": "hv"},

@@ -32,8 +32,8 @@ def chart_layout(*, y_title: str) -> dict[str, Any]:
         "font": {"family": "system-ui, sans-serif", "size": 13, "color": "#222222"},
         "paper_bgcolor": "#ffffff",
         "plot_bgcolor": "#ffffff",
-        "height": 330,
-        "margin": {"l": 70, "r": 20, "t": 10, "b": 90},
+        "height": 370,
+        "margin": {"l": 84, "r": 36, "t": 10, "b": 90},
         "legend": {
             "orientation": "h",
             "x": 0,
@@ -43,6 +43,7 @@ def chart_layout(*, y_title: str) -> dict[str, Any]:
             "traceorder": "normal",
         },
         "hovermode": "x unified",
+        "hoverlabel": {"namelength": -1, "font": {"size": 12}},
         "xaxis": {
             "type": "date",
             "gridcolor": "#e6e6e6",
@@ -50,7 +51,7 @@ def chart_layout(*, y_title: str) -> dict[str, Any]:
             "tickformat": "%b %Y",
         },
         "yaxis": {
-            "title": {"text": y_title},
+            "title": {"text": y_title, "standoff": 8},
             "gridcolor": "#e6e6e6",
             "linecolor": "#888888",
             "rangemode": "tozero",

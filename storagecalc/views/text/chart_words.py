@@ -19,6 +19,9 @@ from storagecalc.views.text.numbers import (
 
 HELD_AXIS = "terabytes (TB)"
 HELD_MIDDLE_NAME = "footage held, middle of every range"
+# What stands beside the pointer; the chart library fills in the values of each line.
+HELD_HOVER = "%{y:,.3~r} TB<extra>%{meta}</extra>"
+COST_HOVER = "%{meta} %{y:,.3~r}<extra>%{fullData.name}</extra>"
 
 
 def held_title(evaluation: Evaluation) -> str:
@@ -32,7 +35,8 @@ def held_title(evaluation: Evaluation) -> str:
     if not lasting:
         return f"No build holds {span} of footage without a successor"
     names = listed(f"“{plain(build.name)}”" for build in lasting)
-    return f"{count(len(lasting)).capitalize()} of {count(len(builds))} lasts {span}: {names}"
+    last = "lasts" if len(lasting) == 1 else "last"
+    return f"{count(len(lasting)).capitalize()} of {count(len(builds))} {last} {span}: {names}"
 
 
 def held_band_name() -> str:
