@@ -208,3 +208,30 @@ def test_striped_mirrors_are_independent_pairs(small, pairs):
 def test_contradictions_are_named(small, keys, words):
     with pytest.raises(ScenarioError, match=words):
         with_larger(small, **keys)
+
+
+@pytest.mark.parametrize(
+    ("key", "values"),
+    [
+        ("builds.box.old_drive_age_years", [0.5, 4, 4.5, 6]),
+        ("builds.box.box_age_years", [0.5, 9, 10]),
+    ],
+)
+def test_a_grid_of_ages_equals_one_scenario_after_another(small, key, values):
+    owned = with_old_drives(small, age_years=3).varied({"builds.box.box_age_years": 2})
+    grid = evaluate(owned, draws=5, positions={key: values})
+    for place, value in enumerate(values):
+        alone = evaluate(owned.varied({key: value}), draws=5).builds[0]
+        here = grid.at(place).builds[0]
+        assert here.net_present_cost.p90 == pytest.approx(alone.net_present_cost.p90, rel=1e-12)
+        assert here.place.power_w == pytest.approx(alone.place.power_w, rel=1e-12)
+        assert here.drive_replacements == pytest.approx(alone.drive_replacements, rel=1e-12)
+        np.testing.assert_allclose(here.cost_by_year, alone.cost_by_year, rtol=1e-12)
+
+
+def test_an_age_may_be_a_range(small):
+    doubt = {"low": 3, "middle": 4, "high": 4.8}
+    owned = with_old_drives(small, age_years=doubt)
+    spread = evaluate(owned, draws=50).builds[0].total_cost_by_month
+    assert (spread.p10 <= spread.p90).all()
+    assert (spread.p10 < spread.p90).any()
