@@ -18,7 +18,7 @@ from storagecalc.study.parts.options import option_footage
 from storagecalc.study.parts.place import place
 from storagecalc.study.parts.purchases import last_order_month, purchases
 from storagecalc.study.parts.quoting import WorkShare, work_shares
-from storagecalc.study.parts.speed import speed
+from storagecalc.study.parts.speed import desks, speed
 from storagecalc.study.parts.summary import BuildResult, Future, orders, summary
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
@@ -97,11 +97,22 @@ def _evaluated(scenario: Scenario, numbers: Numbers) -> Evaluation:
     points = _futures(middle)
     futures = _futures(drawn) if numbers.draws else points
     lost = _losses(scenario, numbers, points)
-    served = _served(scenario, middle, points, futures)
+    served, asked = _served(scenario, middle, points, futures), desks(middle)
     results, needs = [], []
     for key, point in points.items():
         shares, cautious = served[id(point.footage)]
-        result = _result(scenario, numbers, key, point, futures[key], shares, cautious, lost[key])
+        result = summary(
+            key,
+            scenario,
+            point,
+            futures[key],
+            () if numbers.positions else orders(point),
+            shares,
+            cautious,
+            lost[key],
+            speed(middle, point.build, point.space, asked),
+            place(middle, point.build, point.space, point.flow),
+        )
         results.append(spanning(result, numbers.position_count))
         needs.append(need_results(middle, point.build, results[-1]))
     held_now, held_drawn = (
@@ -197,27 +208,3 @@ def _losses(scenario: Scenario, numbers: Numbers, points: Mapping[str, Future]) 
         for key, point in points.items()
     }
     return losses(middle, cases)
-
-
-def _result(
-    scenario: Scenario,
-    numbers: Numbers,
-    key: str,
-    point: Future,
-    drawn: Future,
-    shares: Mapping[str, WorkShare],
-    held_cautious: FloatArray,
-    loss: Loss,
-) -> BuildResult:
-    return summary(
-        key,
-        scenario,
-        point,
-        drawn,
-        () if numbers.positions else orders(point),
-        shares,
-        held_cautious,
-        loss,
-        speed(point.numbers, point.build, point.space),
-        place(point.numbers, point.build, point.space, point.flow),
-    )

@@ -45,7 +45,36 @@ class Speed:
     limited_by: str
 
 
-def speed(numbers: Scenario, build: Build, space: Capacity) -> Speed:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Desks:
+    """What the desks ask for, the same of every build: arrays of shape (positions,) and, by month,
+    (positions, months)."""
+
+    stream_mb_s: FloatArray
+    link_mb_s: FloatArray
+    editors_by_month: FloatArray
+    streams_by_month: FloatArray
+
+
+def desks(numbers: Scenario) -> Desks:
+    """Streams, links and people at the desks.
+
+    Parameters
+    ----------
+    numbers
+        A scenario at its middle: no draws.
+    """
+    network = numbers.network
+    editors = _editors_by_month(numbers)
+    return Desks(
+        stream_mb_s=by_position(mb_s_from_mbit_s(network.stream_mbit_s)),
+        link_mb_s=by_position(_goodput(network.desk_link_gbit_s, network.mtu_bytes)),
+        editors_by_month=editors,
+        streams_by_month=editors * by_position(numbers.team.streams_per_editor)[:, None],
+    )
+
+
+def speed(numbers: Scenario, build: Build, space: Capacity, asked: Desks) -> Speed:
     """Streams that pool and link of a build carry at once.
 
     Parameters
@@ -54,24 +83,23 @@ def speed(numbers: Scenario, build: Build, space: Capacity) -> Speed:
         A scenario at its middle: no draws.
     build, space
         The build and its capacity.
+    asked
+        What the desks ask for.
     """
-    network = numbers.network
-    stream = by_position(mb_s_from_mbit_s(network.stream_mbit_s))
     pool = by_position(_pool_mb_s(numbers, build, space))
-    box = by_position(_goodput(build.box_link_gbit_s, network.mtu_bytes))
-    desk = by_position(_goodput(network.desk_link_gbit_s, network.mtu_bytes))
+    box = by_position(_goodput(build.box_link_gbit_s, numbers.network.mtu_bytes))
+    desk, stream = asked.link_mb_s, asked.stream_mb_s
     streams = streams_at_once(pool_mb_s=pool, link_mb_s=box, stream_mb_s=stream)
     carried = np.where(desk >= stream, streams, 0.0)
-    editors = _editors_by_month(numbers)
     return Speed(
         pool_mb_s=pool,
         box_link_mb_s=box,
         desk_link_mb_s=desk,
         stream_mb_s=stream,
         streams=carried,
-        desk_share_mb_s=_desk_share_mb_s(editors[:, 0], np.minimum(pool, box), desk),
-        editors_by_month=editors,
-        streams_short_from_months=_short_from_months(numbers, editors, carried),
+        desk_share_mb_s=_desk_share_mb_s(asked.editors_by_month[:, 0], np.minimum(pool, box), desk),
+        editors_by_month=asked.editors_by_month,
+        streams_short_from_months=_short_from_months(asked.streams_by_month, carried),
         limited_by=_limit(pool[0], box[0], desk[0], stream[0]),
     )
 
@@ -95,11 +123,8 @@ def _desk_share_mb_s(
     return share
 
 
-def _short_from_months(
-    numbers: Scenario, editors_by_month: FloatArray, streams: FloatArray
-) -> FloatArray:
-    asked = editors_by_month * by_position(numbers.team.streams_per_editor)[:, None]
-    short = asked > streams[:, None]
+def _short_from_months(asked_by_month: FloatArray, streams: FloatArray) -> FloatArray:
+    short = asked_by_month > streams[:, None]
     months: FloatArray = np.where(short.any(axis=-1), short.argmax(axis=-1), np.inf)
     return months
 

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
-from typing import Any, Literal, TypeAlias
+from typing import Any, Literal, NamedTuple, TypeAlias
 
 import numpy as np
 from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler
@@ -197,8 +197,7 @@ def declared(table: type[BaseModel], field: str) -> Quantity | None:
     return found[0] if found else None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Entry:
+class Entry(NamedTuple):
     """One quantity of a scenario: dotted key, declaration, value, and whether the file gives it."""
 
     key: str
@@ -248,7 +247,10 @@ def children(value: Any) -> Iterator[tuple[str, BaseModel]]:
 def with_values(table: Any, values: Mapping[str, Any]) -> Any:
     """The same table with the quantities named by dotted key replaced; nothing is checked again."""
     changed: dict[str, Any] = {}
+    heads = {key.partition(".")[0] for key in values}
     for name, part in _parts(table):
+        if name.partition(".")[0] not in heads:
+            continue
         # Names may hold dots themselves, so that a key cannot simply be split at them.
         start = f"{name}."
         below = {k.removeprefix(start): v for k, v in values.items() if k.startswith(start)}
