@@ -7,8 +7,6 @@ import numpy as np
 
 from storagecalc.models.checks import FloatArray, checked_row, checked_whole
 
-# Multiply-adds that the library underneath still does in one thread.
-PRODUCTS_AT_ONCE = 200_000
 # Steps of a kernel up to which windows of the running sum are faster than month by month, and the
 # largest month over the smallest up to which their differences lose nothing that counts.
 MOST_STEPS = 8
@@ -52,15 +50,17 @@ def convolved(*, series_by_month: Any, kernel_by_age: Any) -> FloatArray:
         missing = months - kernel.shape[-1]
         kernel = np.pad(kernel, [(0, 0)] * (kernel.ndim - 1) + [(0, missing)])
     kernel = kernel[..., :months]
-    shape = (*np.broadcast_shapes(series.shape[:-1], kernel.shape[:-1]), months)
-    if kernel.size == months:
-        return _times_square(series, _shifted_rows(kernel.ravel())).reshape(shape)
-    if series.size == months:
-        return _times_square(kernel, _shifted_rows(series.ravel())).reshape(shape)
     edges = _steps_of(kernel)
-    if len(edges) <= MOST_STEPS and _evenly_filled(series):
-        return _by_windows(series, kernel, edges)
-    return _by_months(series, kernel, shape)
+    if len(edges) > MOST_STEPS:
+        return _by_months(series, kernel)
+    result = _by_windows(series, kernel, edges)
+    uneven = _unevenly_filled(series)
+    if uneven.any():
+        # Row by row, so that no draw changes the digits of another.
+        where = np.broadcast_to(uneven, result.shape[:-1])
+        rows = [np.broadcast_to(each, result.shape)[where] for each in (series, kernel)]
+        result[where] = _by_months(*rows)
+    return result
 
 
 def sums_ahead(*, weight_by_age: Any, curve_by_age: Any, months: int) -> FloatArray:
@@ -126,10 +126,9 @@ def _steps_of(kernel: FloatArray) -> list[int]:
     return [int(age) + 1 for age in np.flatnonzero(in_any)]
 
 
-def _evenly_filled(series: FloatArray) -> bool:
-    """Whether differences of running sums stay right: no month is small beside another."""
-    lowest, highest = series.min(axis=-1), series.max(axis=-1)
-    return bool((lowest * EVEN_RATIO >= highest).all())
+def _unevenly_filled(series: FloatArray) -> Any:
+    """Rows in which a month is so small beside another that running sums would lose it."""
+    return series.min(axis=-1) * EVEN_RATIO < series.max(axis=-1)
 
 
 def _by_windows(series: FloatArray, kernel: FloatArray, edges: list[int]) -> FloatArray:
@@ -144,9 +143,14 @@ def _by_windows(series: FloatArray, kernel: FloatArray, edges: list[int]) -> Flo
     return result
 
 
-def _by_months(series: FloatArray, kernel: FloatArray, shape: tuple[int, ...]) -> FloatArray:
+def _by_months(series: FloatArray, kernel: FloatArray) -> FloatArray:
     """The convolution with any kernel, month by month over all draws at once."""
     months = series.shape[-1]
+    shape = np.broadcast_shapes(series.shape, kernel.shape)
+    if math.prod(shape) == months:
+        # A row by itself would be added up in another order than beside others.
+        row, ages = (np.broadcast_to(each, shape).reshape(1, months) for each in (series, kernel))
+        return _by_months(np.repeat(row, 2, axis=0), ages)[0].reshape(shape)
     # Months first: each month is then one sweep over contiguous rows of all draws. One piece of
     # memory for all three arrays, because fetching it in small ones takes a third of the time.
     room = np.empty(series.size + kernel.size + math.prod(shape))
@@ -161,23 +165,3 @@ def _by_months(series: FloatArray, kernel: FloatArray, shape: tuple[int, ...]) -
         earlier = rows[: month + 1]
         np.einsum("a...,a...->...", earlier, back[months - 1 - month :], out=out[month])
     return np.ascontiguousarray(np.moveaxis(out, 0, -1))
-
-
-def _times_square(rows: FloatArray, square: FloatArray) -> FloatArray:
-    """A matrix product, few rows at a time.
-
-    With more at once the library underneath wakes threads, and they cost up to ten times what they
-    give where the processor is busy.
-    """
-    flat = rows.reshape(-1, len(square))
-    product = np.empty_like(flat)
-    count = max(1, PRODUCTS_AT_ONCE // square.size)
-    for first in range(0, len(flat), count):
-        np.matmul(flat[first : first + count], square, out=product[first : first + count])
-    return product
-
-
-def _shifted_rows(row: FloatArray) -> FloatArray:
-    """A square with the row shifted right by 0, 1, 2, ... places: a product with it convolves."""
-    filled = np.concatenate([np.zeros(row.size - 1), row])
-    return np.lib.stride_tricks.sliding_window_view(filled, row.size)[::-1].copy()

@@ -28,6 +28,16 @@ class Spread:
     p90: Any
 
 
+def first_lane(result: Any) -> Any:
+    """The same result at the middle of every range, which goes before the draws."""
+    return _mapped(result, lambda rows: rows[:, :1])
+
+
+def drawn_lanes(rows: Any) -> Any:
+    """An array without the middle that goes before its draws; one that has no draws as it is."""
+    return rows[:, 1:] if rows.shape[1] > 1 else rows
+
+
 def by_position(value: Any) -> FloatArray:
     """One number a position from anything that has at most the axis of positions."""
     return np.asarray(value, dtype=np.float64).reshape(-1)
@@ -46,10 +56,10 @@ def at_share(values: Any, share: float) -> Any:
     return _at_shares(values, (share,))[0]
 
 
-def spread(point: Any, drawn: Any) -> Spread:
-    """Point and percentiles; arrays of shape (positions, 1, …) and (positions, draws, …)."""
-    low, middle, high = _at_shares(drawn, (0.1, 0.5, 0.9))
-    return Spread(point=point[:, 0], p10=low, p50=middle, p90=high)
+def spread(lanes: Any) -> Spread:
+    """Point and percentiles of an array (positions, lanes, …): the middle, then the draws."""
+    low, middle, high = _at_shares(drawn_lanes(lanes), (0.1, 0.5, 0.9))
+    return Spread(point=lanes[:, 0], p10=low, p50=middle, p90=high)
 
 
 def _at_shares(values: Any, shares: Sequence[float]) -> list[Any]:

@@ -16,6 +16,7 @@ from pydantic_core import PydanticCustomError
 from storagecalc.models.checks import FloatArray
 from storagecalc.models.lumps import lump_factors, lump_variance
 from storagecalc.models.ranges import percentile_nodes
+from storagecalc.study.axes import drawn_lanes
 from storagecalc.study.scenario.load import Fault, ScenarioError
 from storagecalc.study.scenario.quantity import (
     Entry,
@@ -60,7 +61,11 @@ class Numbers:
     ranges: tuple[Entry, ...]
 
     def of(self, scenario: Scenario) -> Scenario:
-        """The scenario with floats and arrays where ranges stood, and with its jobs drawn."""
+        """The scenario with floats and arrays where ranges stood, and with its jobs drawn.
+
+        Where there are draws, the middle of every range goes before them along their axis, so
+        that one pass serves both.
+        """
         grid = {key: axis[:, None, None] for key, axis in self.positions.items()}
         return self._with_jobs(with_values(scenario, {**self._drawn(), **grid}))
 
@@ -89,22 +94,30 @@ class Numbers:
         return numbers.model_copy(update={"work": {**numbers.work, **lumpy}}) if lumpy else numbers
 
     def _lump_factors(self, name: str, work: Work, months: int) -> FloatArray:
-        return lump_factors(
-            jobs_per_month=work.jobs_per_month,
-            job_size_spread_fraction=work.job_size_spread_fraction,
+        """A factor by draw and month; at the middle the footage is smooth."""
+        jobs, spread = (
+            drawn_lanes(value) if isinstance(value, np.ndarray) else value
+            for value in (work.jobs_per_month, work.job_size_spread_fraction)
+        )
+        factors = lump_factors(
+            jobs_per_month=jobs,
+            job_size_spread_fraction=spread,
             months=months,
             draws=self.draws,
             generator=stream(seed=self.seed, key=f"work.{name}.lumps"),
         )
+        return np.concatenate([np.ones_like(factors[:, :1]), factors], axis=1)
 
     def _drawn(self) -> dict[str, Any]:
-        """Every range by key, drawn or at its middle."""
+        """Every range by key: its middle, and what was drawn from it."""
         if not self.draws or not self.ranges:
             return {entry.key: entry.value.middle for entry in self.ranges}
         keys = [entry.key for entry in self.ranges]
         shares = np.stack([stratified(self.draws, seed=self.seed, key=key) for key in keys])
         values = quantiles(shares, [(entry.quantity, entry.value) for entry in self.ranges])
-        return dict(zip(keys, values[:, None, :, None], strict=True))
+        middles = np.array([[entry.value.middle] for entry in self.ranges])
+        lanes = np.concatenate([middles, values], axis=1)
+        return dict(zip(keys, lanes[:, None, :, None], strict=True))
 
 
 def numbers_for(

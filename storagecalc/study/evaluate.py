@@ -5,7 +5,16 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from storagecalc.models.checks import FloatArray
-from storagecalc.study.axes import Spread, at_share, joined, picked, spanning, spread
+from storagecalc.study.axes import (
+    Spread,
+    at_share,
+    drawn_lanes,
+    first_lane,
+    joined,
+    picked,
+    spanning,
+    spread,
+)
 from storagecalc.study.draws import Numbers, chunks_of, numbers_for, rate_lanes
 from storagecalc.study.needs import NeedResult, need_results
 from storagecalc.study.parts.capacity import capacity
@@ -93,9 +102,9 @@ def evaluate(
 
 def _evaluated(scenario: Scenario, numbers: Numbers) -> Evaluation:
     middle = numbers.at_middle.of(scenario)
-    drawn = numbers.of(scenario) if numbers.draws else middle
-    points = _futures(middle)
-    futures = _futures(drawn) if numbers.draws else points
+    futures = points = _futures(numbers.of(scenario) if numbers.draws else middle)
+    if numbers.draws:
+        points = {key: _at_middle(key, future, middle) for key, future in futures.items()}
     lost = _losses(scenario, numbers, points)
     served, asked = _served(scenario, middle, points, futures), desks(middle)
     results, needs = [], []
@@ -115,15 +124,13 @@ def _evaluated(scenario: Scenario, numbers: Numbers) -> Evaluation:
         )
         results.append(spanning(result, numbers.position_count))
         needs.append(need_results(middle, point.build, results[-1]))
-    held_now, held_drawn = (
-        next(iter(some.values())).footage.held_tb_by_month for some in (points, futures)
-    )
+    held_tb = next(iter(futures.values())).footage.held_tb_by_month
     return Evaluation(
         scenario=scenario,
         draws=numbers.draws,
         seed=numbers.seed,
         gridded=True,
-        held_tb_by_month=spanning(spread(held_now, held_drawn), numbers.position_count),
+        held_tb_by_month=spanning(spread(held_tb), numbers.position_count),
         builds=tuple(results),
         needs=tuple(spanning(tuple(needs), numbers.position_count)),
     )
@@ -141,7 +148,7 @@ def _served(
     return {
         footage: (
             work_shares(middle, points[key].footage),
-            at_share(futures[key].footage.held_tb_by_month, confidence),
+            at_share(drawn_lanes(futures[key].footage.held_tb_by_month), confidence),
         )
         for footage, key in footages.items()
     }
@@ -190,6 +197,24 @@ def _future(
         bought=bought,
         copied=copied,
         flow=money(numbers, build, bought, apart, ground),
+    )
+
+
+def _at_middle(key: str, future: Future, middle: Scenario) -> Future:
+    """The lane of a future in which every range is at its middle."""
+    space = future.space
+    return Future(
+        numbers=middle,
+        footage=first_lane(future.footage),
+        build=middle.builds[middle.build_of(key)],
+        space=replace(
+            space,
+            ladder=first_lane(space.ladder),
+            pool_usable_tb=first_lane(space.pool_usable_tb),
+        ),
+        bought=first_lane(future.bought),
+        copied=first_lane(future.copied),
+        flow=first_lane(future.flow),
     )
 
 

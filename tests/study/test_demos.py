@@ -15,6 +15,7 @@ from storagecalc.study.cautions import cautions
 from storagecalc.study.compare import records, verdict
 from storagecalc.study.formats_compared import formats_compared
 from storagecalc.study.redundancy_compared import redundancy_compared
+from storagecalc.study.scenario.load import scenario_from
 
 EXAMPLES = Path(__file__).parents[2] / "data_examples"
 OUTCOMES = {
@@ -86,3 +87,28 @@ def test_both_notebooks_have_something_to_say_of_it(example):
     compared = formats_compared(scenario)
     assert len(compared.rows) >= 4
     assert {row.build_key for row in redundancy_compared(scenario).rows} == set(scenario.builds)
+
+
+@pytest.mark.parametrize("draws", [1, 2, 60])
+def test_the_point_is_the_same_to_the_last_digit_whatever_is_drawn_beside_it(example, draws):
+    _, scenario = example
+    same_point(scenario, draws)
+
+
+def test_so_it_is_where_work_begins_and_ends_within_the_horizon():
+    raw = load_scenario(EXAMPLES / "stage_films.toml").as_written()
+    raw["work"]["stage"] |= {"end_date": "2029-06-01"}
+    raw["work"]["documentary"] |= {"start_date": "2028-03-01"}
+    for seed in (0, 1):
+        same_point(scenario_from(raw, source="within"), 30, seed=seed)
+
+
+def same_point(scenario, draws, seed=0):
+    alone, beside = evaluate(scenario), evaluate(scenario, draws=draws, seed=seed)
+    assert np.array_equal(alone.held_tb_by_month.point, beside.held_tb_by_month.point)
+    for one, other in zip(alone.builds, beside.builds, strict=True):
+        for name in ("loss", "speed", "place", "purchases", "present_cost_by_cause", "work_costs"):
+            assert str(getattr(one, name)) == str(getattr(other, name)), name
+        for name in ("net_present_cost", "total_cost_by_month", "headroom_months"):
+            points = (getattr(each, name).point for each in (one, other))
+            assert np.array_equal(*points), name

@@ -14,7 +14,7 @@ from storagecalc.models.cashflow import (
 from storagecalc.models.checks import FloatArray
 from storagecalc.models.layouts import Ladder
 from storagecalc.models.units import tib_from_tb
-from storagecalc.study.axes import Spread, at_share, by_position, spread, unmonthed
+from storagecalc.study.axes import Spread, at_share, by_position, drawn_lanes, spread, unmonthed
 from storagecalc.study.parts.capacity import Capacity
 from storagecalc.study.parts.copies import Copies
 from storagecalc.study.parts.held import Held
@@ -33,7 +33,7 @@ HOURS_PER_DAY = 24.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Future:
-    """The parts of one build that depend on the draws."""
+    """The parts of one build that depend on the draws; the middle goes before them."""
 
     numbers: Scenario
     footage: Held
@@ -109,7 +109,7 @@ def summary(
     key: str,
     scenario: Scenario,
     point: Future,
-    drawn: Future,
+    future: Future,
     purchases: tuple[Purchase, ...],
     shares: Mapping[str, WorkShare],
     held_cautious: FloatArray,
@@ -123,7 +123,7 @@ def summary(
     """
     return BuildResult(
         key=key,
-        build_key=scenario.options[key].build if key in scenario.options else key,
+        build_key=scenario.build_of(key),
         habit=scenario.options[key].habit if key in scenario.options else None,
         name=scenario.build_name(key),
         purchases=purchases,
@@ -131,7 +131,9 @@ def summary(
         speed=speed,
         place=place,
         work_costs=work_costs(shares, point.flow),
-        copies_full_months_by_draw=drawn.copied.full_after_months,
+        copies_full_months_by_draw={
+            copy: drawn_lanes(months) for copy, months in future.copied.full_after_months.items()
+        },
         margins=margins(
             point.build,
             point.space,
@@ -142,8 +144,8 @@ def summary(
         swap_slow_days=_swap_slow_days(point, loss),
         **_space(point),
         **_costs(point),
-        **_cost_spreads(point, drawn),
-        **_dates(scenario, point, drawn),
+        **_cost_spreads(future),
+        **_dates(scenario, future),
     )
 
 
@@ -211,31 +213,29 @@ def _full_cost(point: Future) -> Any:
     return box + shelves + bought * drive_price + larger * larger_price
 
 
-def _cost_spreads(point: Future, drawn: Future) -> dict[str, Any]:
+def _cost_spreads(future: Future) -> dict[str, Any]:
     """Money over the futures."""
-    by_draw = drawn.flow.net_present_cost
+    flow = future.flow
+    by_draw = drawn_lanes(flow.net_present_cost)
     return {
-        "net_present_cost": spread(point.flow.net_present_cost, by_draw),
+        "net_present_cost": spread(flow.net_present_cost),
         "net_present_cost_mean": by_draw.mean(axis=1),
         "net_present_cost_by_draw": by_draw,
-        "dearest_later_year_cost_by_draw": _dearest_later_year(drawn.flow.cost_by_month),
-        "total_cost_by_month": spread(
-            np.cumsum(point.flow.cost_by_month, axis=-1),
-            np.cumsum(drawn.flow.cost_by_month, axis=-1),
-        ),
+        "dearest_later_year_cost_by_draw": _dearest_later_year(drawn_lanes(flow.cost_by_month)),
+        "total_cost_by_month": spread(np.cumsum(flow.cost_by_month, axis=-1)),
     }
 
 
-def _dates(scenario: Scenario, point: Future, drawn: Future) -> dict[str, Any]:
-    first, headroom = drawn.bought.first_fill_months[..., 0], drawn.bought.headroom_months[..., 0]
-    lead = np.ceil(unmonthed(drawn.build.lead_time_months))
+def _dates(scenario: Scenario, future: Future) -> dict[str, Any]:
+    first, headroom = future.bought.first_fill_months[..., 0], future.bought.headroom_months[..., 0]
+    lead = np.ceil(unmonthed(future.build.lead_time_months))
     caution = 1.0 - scenario.needs.confidence_fraction
     return {
-        "first_fill_months": spread(point.bought.first_fill_months[..., 0], first),
-        "headroom_months": spread(point.bought.headroom_months[..., 0], headroom),
-        "headroom_months_by_draw": headroom,
-        "fills_fraction": np.isfinite(first).mean(axis=1),
-        "first_order_months": at_share(first - lead, caution),
+        "first_fill_months": spread(first),
+        "headroom_months": spread(headroom),
+        "headroom_months_by_draw": drawn_lanes(headroom),
+        "fills_fraction": np.isfinite(drawn_lanes(first)).mean(axis=1),
+        "first_order_months": at_share(drawn_lanes(first - lead), caution),
     }
 
 
