@@ -22,14 +22,10 @@ def cost_chart(evaluation: Evaluation) -> dict[str, Any]:
     for number, build in enumerate(evaluation.builds):
         total = build.total_cost_by_month
         if evaluation.draws:
-            edges = band(
-                days,
-                series(total.p10),
-                series(total.p90),
-                name=cost_band_name(),
-                color=band_color(number),
-            )
-            traces += [{**edge, "showlegend": False} for edge in edges]
+            low, high = series(total.p10), series(total.p90)
+            color = band_color(number)
+            future_costs = band(days, low, high, name=cost_band_name(), color=color)
+            traces.append({**future_costs, "showlegend": False})
         traces.append(
             {
                 "type": "scatter",

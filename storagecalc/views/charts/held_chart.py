@@ -1,6 +1,7 @@
 """Footage held against the space to plan with."""
 
 from datetime import date
+from functools import cache
 from typing import Any
 
 from storagecalc.study.compare import month_date
@@ -32,9 +33,8 @@ def held_chart(evaluation: Evaluation) -> dict[str, Any]:
     held = evaluation.held_tb_by_month
     traces: list[dict[str, Any]] = []
     if evaluation.draws:
-        traces += band(
-            days, series(held.p10), series(held.p90), name=held_band_name(), color=BAND_COLOR
-        )
+        low, high = series(held.p10), series(held.p90)
+        traces.append(band(days, low, high, name=held_band_name(), color=BAND_COLOR))
     traces.append(
         {
             "type": "scatter",
@@ -70,6 +70,10 @@ def held_chart(evaluation: Evaluation) -> dict[str, Any]:
 
 def month_days(evaluation: Evaluation) -> list[int]:
     """The first day of every month looked at, in ms since 1970 as the chart library counts."""
-    scenario = evaluation.scenario
-    firsts = (month_date(scenario.start_date, month) for month in range(scenario.horizon_months))
-    return [(first - date(1970, 1, 1)).days * MS_PER_DAY for first in firsts]
+    return list(_month_days(evaluation.scenario.start_date, evaluation.scenario.horizon_months))
+
+
+@cache
+def _month_days(start: date, months: int) -> tuple[int, ...]:
+    firsts = (month_date(start, month) for month in range(months))
+    return tuple((first - date(1970, 1, 1)).days * MS_PER_DAY for first in firsts)

@@ -60,16 +60,21 @@ def chart_layout(*, y_title: str) -> dict[str, Any]:
     }
 
 
-def band(days: list[int], low: list[Any], high: list[Any], *, name: str, color: str) -> list[Any]:
-    """Two invisible lines with the space between them filled."""
-    edge = {
+def band(
+    days: list[int], low: list[Any], high: list[Any], *, name: str, color: str
+) -> dict[str, Any]:
+    """The space between two lines: one outline, along the low line and back along the high one.
+
+    Two lines with a fill between them take twice as long to draw.
+    """
+    return {
         "type": "scatter",
         "mode": "lines",
-        "x": days,
+        "name": name,
+        "x": [*days, *reversed(days)],
+        "y": [*low, *reversed(high)],
         "line": {"width": 0},
+        "fill": "toself",
+        "fillcolor": color,
         "hoverinfo": "skip",
     }
-    return [
-        {**edge, "y": low, "showlegend": False},
-        {**edge, "y": high, "fill": "tonexty", "fillcolor": color, "name": name},
-    ]

@@ -4,6 +4,7 @@ import math
 import unicodedata
 from collections.abc import Iterable
 from datetime import date
+from functools import lru_cache
 
 LONGEST_NAME = 60
 MONTH_NAMES = (
@@ -18,6 +19,7 @@ RARE_WORDS = "rare; other causes decide"
 RARE_PROBABILITY = 1e-5
 
 
+@lru_cache(maxsize=500)
 def plain(name: str) -> str:
     """A name as harmless text: one line, no control or direction marks, not too long."""
     kept = "".join(char if unicodedata.category(char)[0] not in "CZ" else " " for char in name)
@@ -123,7 +125,7 @@ def listed(words: Iterable[str]) -> str:
 
 def series(values: Iterable[float]) -> list[float | None]:
     """Numbers for a chart: four digits are more than a screen can show."""
-    return [float(f"{value:.4g}") if math.isfinite(value) else None for value in values]
+    return [float(f"{n:.4g}") if math.isfinite(n) else None for n in map(float, values)]
 
 
 def _counted(number: int, noun: str) -> str:
