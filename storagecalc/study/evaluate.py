@@ -41,8 +41,8 @@ class Evaluation:
     """All answers to one scenario.
 
     ``held_tb_by_month`` is the same for every build. ``needs`` has one tuple a build, in the order
-    of ``builds``. ``gridded`` tells whether results still carry an
-    axis of positions; ``at`` picks one.
+    of ``builds``. ``gridded`` tells whether results still carry an axis of positions; ``at`` picks
+    one.
     """
 
     scenario: Scenario
@@ -104,12 +104,12 @@ def _evaluated(scenario: Scenario, numbers: Numbers) -> Evaluation:
     middle = numbers.at_middle.of(scenario)
     futures = points = _futures(numbers.of(scenario) if numbers.draws else middle)
     if numbers.draws:
-        points = {key: _at_middle(key, future, middle) for key, future in futures.items()}
+        points = _at_middle(futures, middle)
     lost = _losses(scenario, numbers, points)
-    served, asked = _served(scenario, middle, points, futures), desks(middle)
+    served, asked = _served(scenario, points, futures), desks(middle)
     results, needs = [], []
     for key, point in points.items():
-        shares, cautious = served[id(point.footage)]
+        shares, cautious = served[id(futures[key].footage)]
         result = summary(
             key,
             scenario,
@@ -137,17 +137,14 @@ def _evaluated(scenario: Scenario, numbers: Numbers) -> Evaluation:
 
 
 def _served(
-    scenario: Scenario,
-    middle: Scenario,
-    points: Mapping[str, Future],
-    futures: Mapping[str, Future],
+    scenario: Scenario, points: Mapping[str, Future], futures: Mapping[str, Future]
 ) -> dict[int, tuple[Mapping[str, WorkShare], FloatArray]]:
     """What is found out once a footage: builds share one, each option has its own."""
-    footages = {id(point.footage): key for key, point in points.items()}
+    footages = {id(future.footage): key for key, future in futures.items()}
     confidence = scenario.needs.confidence_fraction
     return {
         footage: (
-            work_shares(middle, points[key].footage),
+            work_shares(points[key].numbers, points[key].footage),
             at_share(drawn_lanes(futures[key].footage.held_tb_by_month), confidence),
         )
         for footage, key in footages.items()
@@ -200,22 +197,22 @@ def _future(
     )
 
 
-def _at_middle(key: str, future: Future, middle: Scenario) -> Future:
-    """The lane of a future in which every range is at its middle."""
-    space = future.space
-    return Future(
-        numbers=middle,
-        footage=first_lane(future.footage),
-        build=middle.builds[middle.build_of(key)],
-        space=replace(
-            space,
-            ladder=first_lane(space.ladder),
-            pool_usable_tb=first_lane(space.pool_usable_tb),
-        ),
-        bought=first_lane(future.bought),
-        copied=first_lane(future.copied),
-        flow=first_lane(future.flow),
-    )
+def _at_middle(futures: Mapping[str, Future], middle: Scenario) -> dict[str, Future]:
+    """The lane of each future in which every range is at its middle."""
+    by_id = {id(future.footage): future.footage for future in futures.values()}
+    footages = {key: first_lane(footage) for key, footage in by_id.items()}
+    return {
+        key: Future(
+            numbers=middle,
+            footage=footages[id(future.footage)],
+            build=middle.builds[middle.build_of(key)],
+            space=future.space.at_middle,
+            bought=first_lane(future.bought),
+            copied=first_lane(future.copied),
+            flow=first_lane(future.flow),
+        )
+        for key, future in futures.items()
+    }
 
 
 def _losses(scenario: Scenario, numbers: Numbers, points: Mapping[str, Future]) -> dict[str, Loss]:

@@ -7,6 +7,7 @@ import numpy as np
 
 from storagecalc.models.checks import FloatArray
 from storagecalc.models.layouts import Ladder, Layout, capacity_ladder, layout
+from storagecalc.study.axes import first_lane
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
 
@@ -39,6 +40,15 @@ class Capacity:
     pools: Pools
     ladder: Ladder
     pool_usable_tb: tuple[FloatArray, ...]
+
+    @property
+    def at_middle(self) -> "Capacity":
+        """The same at the middle of every range; pools are counts and have no draws."""
+        return Capacity(
+            pools=self.pools,
+            ladder=first_lane(self.ladder),
+            pool_usable_tb=first_lane(self.pool_usable_tb),
+        )
 
 
 def capacity(numbers: Scenario, build: Build) -> Capacity:
