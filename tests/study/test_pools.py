@@ -235,3 +235,13 @@ def test_an_age_may_be_a_range(small):
     spread = evaluate(owned, draws=50).builds[0].total_cost_by_month
     assert (spread.p10 <= spread.p90).all()
     assert (spread.p10 < spread.p90).any()
+
+
+def test_one_class_may_be_in_doubt_and_the_other_not(small):
+    doubt = {"low": 0.01, "middle": 0.024, "high": 0.06}
+    raw = with_larger(small, swap_to="twenty", grows_by="swapping").as_written()
+    raw["drives"]["twenty"]["failures_per_drive_year"] = doubt
+    doubtful = evaluate(scenario_from(raw, source="doubt"), draws=20).builds[0]
+    sure = evaluate(with_larger(small, swap_to="twenty", grows_by="swapping")).builds[0]
+    assert doubtful.drive_replacements == sure.drive_replacements
+    assert doubtful.net_present_cost.p10 <= doubtful.net_present_cost.p90

@@ -1,7 +1,8 @@
 """What a build costs, month by month and by cause, for the same footage as every other build."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import reduce
 from typing import Any
 
 import numpy as np
@@ -77,7 +78,7 @@ def money(
     causes = {
         "box": spent["box"],
         "shelf": spent["shelf"],
-        "drives": sum(spent[what] for what in driven),
+        "drives": _sum([spent[what] for what in driven]),
         "labour": prices.hour_price * _hours_by_month(numbers, bought),
         "power": prices.kwh_price * energy_kwh_per_month(power_w=power_w),
         "replacements": sum(n * _price(numbers, build, prices, what) for what, n in failed.items())
@@ -95,9 +96,15 @@ def money(
         net_present_cost=net_present_cost(
             cost_by_month=total, discount_rate_per_year=unmonthed(numbers.discount_rate_per_year)
         ),
-        drive_failures=np.add.reduce([fleet.failures for fleet in driven.values()]),
+        drive_failures=_sum([fleet.failures for fleet in driven.values()]),
         power_w_by_month=power_w,
     )
+
+
+def _sum(arrays: Sequence[FloatArray]) -> FloatArray:
+    """Arrays that broadcast, added up; numpy's own sum wants them of one shape."""
+    total: FloatArray = reduce(np.add, arrays)
+    return total
 
 
 def ground_for(numbers: Scenario) -> Ground:
