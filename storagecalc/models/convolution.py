@@ -110,12 +110,11 @@ def sums_ahead(*, weight_by_age: Any, curve_by_age: Any, months: int) -> FloatAr
 
 def _by_level(weight: FloatArray, curve: FloatArray, edges: list[int], months: int) -> FloatArray:
     """The sums along a curve of few levels: each counts the weights that it meets."""
-    so_far = np.concatenate([[0.0], np.cumsum(weight)])
-    ends = np.array([*edges, curve.shape[-1]])[:, np.newaxis] - np.arange(months)
-    met = np.diff(so_far[np.clip(ends, 0, weight.size)], axis=0)
-    sums: FloatArray = curve[..., :1] * met[0]
-    for edge, by_month in zip(edges[1:], met[1:], strict=True):
-        sums += curve[..., edge : edge + 1] * by_month
+    level_by_age = np.repeat(np.arange(len(edges)), np.diff([*edges, curve.shape[-1]]))
+    level_met = np.lib.stride_tricks.sliding_window_view(level_by_age, weight.size)[:months]
+    sums: FloatArray = curve[..., :1] * ((level_met == 0) @ weight)
+    for level, edge in enumerate(edges[1:], 1):
+        sums += curve[..., edge : edge + 1] * ((level_met == level) @ weight)
     return sums
 
 
