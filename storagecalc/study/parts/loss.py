@@ -228,6 +228,8 @@ def _alike(arrays: Sequence[FloatArray]) -> list[FloatArray]:
     """Arrays stretched to the positions of the one that has most."""
     axis = arrays[0].ndim - 3
     positions = max(array.shape[axis] for array in arrays)
+    if positions == 1:
+        return list(arrays)
     return [
         np.broadcast_to(array, (*array.shape[:axis], positions, *array.shape[axis + 1 :]))
         for array in arrays

@@ -257,7 +257,7 @@ def orders(point: Future) -> tuple[Purchase, ...]:
     """Everything bought at the middle of every range, by month."""
     rows = []
     for what, counts in point.flow.bought_by_month.items():
-        costs = np.broadcast_to(point.flow.cost_by_purchase[what], counts.shape)[0, 0]
+        costs = point.flow.cost_by_purchase[what][0, 0]
         rows += [
             Purchase(month=month, what=what, count=int(counts[0, 0, month]), cost=costs.item(month))
             for month in counts[0, 0].nonzero()[0].tolist()
