@@ -30,7 +30,8 @@ class Spread:
 
 def first_lane(result: Any) -> Any:
     """The same result at the middle of every range, which goes before the draws."""
-    return _mapped(result, lambda rows: rows[:, :1])
+    # Copied, so that a result does not hold on to all that was drawn beside it.
+    return _mapped(result, lambda rows: rows[:, :1].copy())
 
 
 def drawn_lanes(rows: Any) -> Any:
@@ -59,7 +60,7 @@ def at_share(values: Any, share: float) -> Any:
 def spread(lanes: Any) -> Spread:
     """Point and percentiles of an array (positions, lanes, …): the middle, then the draws."""
     low, middle, high = _at_shares(drawn_lanes(lanes), (0.1, 0.5, 0.9))
-    return Spread(point=lanes[:, 0], p10=low, p50=middle, p90=high)
+    return Spread(point=lanes[:, 0].copy(), p10=low, p50=middle, p90=high)
 
 
 def _at_shares(values: Any, shares: Sequence[float]) -> list[Any]:
@@ -71,7 +72,7 @@ def _at_shares(values: Any, shares: Sequence[float]) -> list[Any]:
     ordered = np.array(np.moveaxis(rows, 1, -1), order="C")
     ordered.sort(axis=-1)
     places = [max(0, int(np.ceil(share * count - 1e-9)) - 1) for share in shares]
-    return [ordered[..., place] for place in places]
+    return [ordered[..., place].copy() for place in places]
 
 
 def spanning(result: Any, positions: int) -> Any:
