@@ -158,8 +158,6 @@ def _shifts(by_draw: Any) -> list[tuple[int, Any]]:
 
 
 def _common_shape(series: FloatArray, shift: Any) -> tuple[int, ...]:
-    if shift.size == 1 and shift.ndim <= series.ndim:
-        return series.shape
     return (*np.broadcast_shapes(series.shape[:-1], shift.shape[:-1]), series.shape[-1])
 
 

@@ -167,7 +167,7 @@ def _futures_of(
     copied = copies(numbers, footage, ground.prices)
     apart = {
         "elsewhere": elsewhere_cost_by_month(numbers, footage, ground.prices),
-        "given up": given_up_cost_by_month(numbers, footage, ground.prices),
+        "given up": given_up_cost_by_month(numbers, footage.given_up_tb_by_month, ground.prices),
         "copies": copied.cost_by_month,
     }
     return {

@@ -35,7 +35,7 @@ class Panel(anywidget.AnyWidget):
     _esm = traitlets.Unicode().tag(sync=True)
     _css = traitlets.Unicode().tag(sync=True)
     spec = traitlets.Dict().tag(sync=True)
-    question = traitlets.Dict().tag(sync=True, echo_update=False)
+    question = traitlets.Dict().tag(sync=True)
     # JSON as one string: neither side then walks through thousands of numbers to compare them.
     answered = traitlets.Unicode().tag(sync=True)
 

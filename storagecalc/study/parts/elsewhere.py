@@ -4,6 +4,7 @@ from typing import Any
 
 import numpy as np
 
+from storagecalc.models.checks import FloatArray
 from storagecalc.models.months import new_by_month
 from storagecalc.study.parts.held import Held
 from storagecalc.study.parts.price_paths import PricePaths
@@ -34,18 +35,19 @@ def elsewhere_cost_by_month(numbers: Scenario, footage: Held, prices: PricePaths
     return cost
 
 
-def given_up_cost_by_month(numbers: Scenario, footage: Held, prices: PricePaths) -> Any:
+def given_up_cost_by_month(numbers: Scenario, given_up_tb: FloatArray, prices: PricePaths) -> Any:
     """What is lost by deleting before the time, once for each TB at its highest amount.
 
     Parameters
     ----------
     numbers
         A scenario whose ranges are numbers or arrays.
-    footage, prices
-        What is given up, and how prices move.
+    given_up_tb
+        What has been deleted before its time by the end of each month.
+    prices
+        How prices move.
     """
-    given_up = footage.given_up_tb_by_month
-    if not given_up.any():
-        return given_up
-    new = new_by_month(np.maximum.accumulate(given_up, axis=-1))
+    if not given_up_tb.any():
+        return given_up_tb
+    new = new_by_month(np.maximum.accumulate(given_up_tb, axis=-1))
     return new * numbers.remedy.cull_price_per_tb * prices.general_price

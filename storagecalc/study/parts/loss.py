@@ -94,11 +94,6 @@ def losses_within(
     }
 
 
-def loss(numbers: Scenario, case: LossCase) -> Loss:
-    """Loss through drives that fail before others are rebuilt, for one build."""
-    return losses(numbers, {"": case})[""]
-
-
 def _losses_of(
     numbers: Scenario, case: LossCase, pools: FloatArray, rebuild: Any, months: Sequence[int]
 ) -> tuple[Loss, ...]:

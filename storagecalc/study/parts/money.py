@@ -1,8 +1,7 @@
 """What a build costs, month by month and by cause, for the same footage as every other build."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import reduce
 from typing import Any
 
 import numpy as np
@@ -78,7 +77,7 @@ def money(
     causes = {
         "box": spent["box"],
         "shelf": spent["shelf"],
-        "drives": _sum([spent[what] for what in driven]),
+        "drives": sum(spent[what] for what in driven),
         "labour": prices.hour_price * _hours_by_month(numbers, bought),
         "power": prices.kwh_price * energy_kwh_per_month(power_w=power_w),
         "replacements": sum(n * _price(numbers, build, prices, what) for what, n in failed.items())
@@ -96,15 +95,9 @@ def money(
         net_present_cost=net_present_cost(
             cost_by_month=total, discount_rate_per_year=unmonthed(numbers.discount_rate_per_year)
         ),
-        drive_failures=_sum([fleet.failures for fleet in driven.values()]),
+        drive_failures=sum((fleet.failures for fleet in driven.values()), np.zeros((1, 1))),
         power_w_by_month=power_w,
     )
-
-
-def _sum(arrays: Sequence[FloatArray]) -> FloatArray:
-    """Arrays that broadcast, added up; numpy's own sum wants them of one shape."""
-    total: FloatArray = reduce(np.add, arrays)
-    return total
 
 
 def ground_for(numbers: Scenario) -> Ground:

@@ -10,6 +10,7 @@ from storagecalc.models.months import hastened, new_by_month
 from storagecalc.models.ordering import boxes_needed_by_month
 from storagecalc.models.power import energy_kwh_per_month
 from storagecalc.study.parts.capacity import capacity
+from storagecalc.study.parts.elsewhere import given_up_cost_by_month
 from storagecalc.study.parts.price_paths import PricePaths
 from storagecalc.study.parts.purchases import Purchases
 from storagecalc.study.scenario.builds import Build
@@ -85,8 +86,7 @@ def remedy_cost_by_month(
         return bridging + _boxes_cost_by_month(build, beyond, box)
     if remedy.kind == "held elsewhere":
         return bridging + beyond * rent
-    given_up = new_by_month(np.maximum.accumulate(beyond, axis=-1))
-    return bridging + given_up * remedy.cull_price_per_tb * prices.general_price
+    return bridging + given_up_cost_by_month(numbers, beyond, prices)
 
 
 def _boxes_cost_by_month(build: Build, beyond_tb: FloatArray, box: NextBox) -> Any:
