@@ -110,11 +110,15 @@ def sums_ahead(*, weight_by_age: Any, curve_by_age: Any, months: int) -> FloatAr
 
 def _by_level(weight: FloatArray, curve: FloatArray, edges: list[int], months: int) -> FloatArray:
     """The sums along a curve of few levels: each counts the weights that it meets."""
-    level_by_age = np.repeat(np.arange(len(edges)), np.diff([*edges, curve.shape[-1]]))
-    level_met = np.lib.stride_tricks.sliding_window_view(level_by_age, weight.size)[:months]
-    sums: FloatArray = curve[..., :1] * ((level_met == 0) @ weight)
-    for level, edge in enumerate(edges[1:], 1):
-        sums += curve[..., edge : edge + 1] * ((level_met == level) @ weight)
+    ends = [*edges[1:], curve.shape[-1]]
+    is_on = np.zeros((len(edges), curve.shape[-1]))
+    for level, edge, end in zip(is_on, edges, ends, strict=True):
+        level[edge:end] = 1.0
+    later = np.lib.stride_tricks.sliding_window_view(is_on, weight.size, axis=-1)[:, :months]
+    met = np.einsum("lta,a->lt", later, weight)
+    sums: FloatArray = curve[..., :1] * met[0]
+    for edge, weights_met in zip(edges[1:], met[1:], strict=True):
+        sums += curve[..., edge : edge + 1] * weights_met
     return sums
 
 

@@ -342,9 +342,9 @@ def _stored_weights(
             f"keep_fraction_by_age must have at least months + oldest_months = "
             f"{months + past_months} ages, got {keep.shape[-1]}"
         )
-    weights = np.clip(oldest - np.arange(past_months), 0.0, 1.0)
-    left = np.sum(weights * keep[..., :past_months], axis=-1, keepdims=True)
-    if np.any((left == 0) & (np.asarray(stored) > 0)):
+    weights = np.minimum(np.maximum(oldest - np.arange(past_months), 0.0), 1.0)
+    left = (weights * keep[..., :past_months]).sum(axis=-1, keepdims=True)
+    if ((left == 0) & (np.asarray(stored) > 0)).any():
         raise ValueError(
             "stored_tb must be 0 where keep_fraction_by_age leaves nothing of the last "
             "oldest_months, got more"

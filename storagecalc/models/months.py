@@ -158,7 +158,7 @@ def _shifts(by_draw: Any) -> list[tuple[int, Any]]:
 
 
 def _common_shape(series: FloatArray, shift: Any) -> tuple[int, ...]:
-    return (*np.broadcast_shapes(series.shape[:-1], shift.shape[:-1]), series.shape[-1])
+    return (*np.broadcast(series[..., :1], shift).shape[:-1], series.shape[-1])
 
 
 def _checked_pair(by_month: Any, name: str, shift: Any) -> tuple[FloatArray, Any]:

@@ -197,7 +197,5 @@ def boxes_needed_by_month(*, shortfall_tb_by_month: Any, box_tb: Any) -> FloatAr
 def _first_over(held: FloatArray, limit: Any) -> FloatArray:
     """The first month over the limit, without the month axis; infinity where there is none."""
     over = held > limit
-    first = over.argmax(axis=-1)
-    is_over = np.take_along_axis(over, first[..., np.newaxis], axis=-1)[..., 0]
-    months: FloatArray = np.where(is_over, first, np.inf)
+    months: FloatArray = np.where(over.any(axis=-1), over.argmax(axis=-1), np.inf)
     return months

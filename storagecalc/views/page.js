@@ -56,6 +56,19 @@ function tableRows({ head, rows, marks, align }) {
   return [node("thead", {}, node("tr", {}, ...named)), node("tbody", {}, ...lines)];
 }
 
+// Where the table keeps its shape only the cells that changed are put in, which spares the browser
+// most of the work of laying it out.
+function fill(grid, table) {
+  const made = tableRows(table), rows = made.flatMap((part) => [...part.rows]);
+  const alike = rows.length === grid.rows.length
+    && rows.every(({ cells }, at) => cells.length === grid.rows[at].cells.length);
+  if (!alike) return grid.replaceChildren(grid.caption, ...made);
+  rows.forEach(({ cells }, at) => [...cells].forEach((cell, place) => {
+    const shown = grid.rows[at].cells[place];
+    if (!shown.isEqualNode(cell)) shown.replaceWith(cell);
+  }));
+}
+
 function skeleton({ words = {}, groups, controls = [], figures = [], tables = [], texts = [] }) {
   const prefix = `sc-${Math.random().toString(36).slice(2)}-`;
   const slots = (all, slot) => new Map(all.map((one, at) => [one.key ?? one.id, slot(one, at)]));
@@ -111,7 +124,7 @@ function paint(answer, parts, Plotly) {
     readout.textContent = range.ariaValueText = text;
   });
   each("tables", answer.tables, (slot, table) => {
-    if (changed(slot, table)) slot.grid.replaceChildren(slot.grid.caption, ...tableRows(table));
+    if (changed(slot, table)) fill(slot.grid, table);
   });
   each("figures", answer.figures, (slot, figure) => {
     if (!changed(slot, figure)) return;

@@ -1,7 +1,8 @@
 """What a build holds, as bought and after every step it may still take."""
 
 from dataclasses import dataclass
-from typing import Any
+from functools import lru_cache
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -72,31 +73,62 @@ def capacity(numbers: Scenario, build: Build) -> Capacity:
 
 def pools_of(build: Build) -> Pools:
     """Every step a build can take, in order: fill the box, swap its drives, shelf after shelf."""
-    rows = _box_rows(build)
+    shelf = build.shelf
+    return _pools(
+        _Room(
+            redundancy=build.redundancy,
+            grows_by=build.grows_by,
+            drives_per_step=build.drives_per_step,
+            hot_spares=build.hot_spares,
+            swaps=build.swap_to is not None,
+            box=(build.drives_at_first, build.bays),
+            shelves=((shelf.drives_at_first, shelf.bays),) * shelf.shelves_at_most if shelf else (),
+        )
+    )
+
+
+class _Room(NamedTuple):
+    """The counts and choices that decide the steps; box and shelves as drives at first and bays."""
+
+    redundancy: str
+    grows_by: str
+    drives_per_step: int
+    hot_spares: int
+    swaps: bool
+    box: tuple[int, int]
+    shelves: tuple[tuple[int, int], ...]
+
+
+# A scenario asks again for the same few builds at every position and every move of a slider.
+@lru_cache(maxsize=256)
+def _pools(room: _Room) -> Pools:
+    rows = _box_rows(room)
     in_box = len(rows)
-    swaps_at = len(rows[0]) if build.swap_to else None
+    swaps_at = len(rows[0]) if room.swaps else None
     if swaps_at is not None:
         rows = [[*row, row[-1]] for row in rows]
-    for shelf in [build.shelf] * build.shelf.shelves_at_most if build.shelf else []:
-        rows = _with_pool(rows, _counts(build, shelf.drives_at_first, shelf.bays))
+    for shelf in room.shelves:
+        rows = _with_pool(rows, _counts(room, *shelf))
     drives = np.array(rows)
     swapped = np.zeros_like(drives, dtype=bool)
     if swaps_at is not None:
         swapped[:in_box, swaps_at:] = True
-    spares = (build.hot_spares,) + (0,) * (len(rows) - 1)
+    for shared in (drives, swapped):
+        shared.setflags(write=False)
+    spares = (room.hot_spares,) + (0,) * (len(rows) - 1)
     layouts = tuple(
-        layout(redundancy=build.redundancy, drive_count=row[row > 0], hot_spares=spare)
+        layout(redundancy=room.redundancy, drive_count=row[row > 0], hot_spares=spare)
         for row, spare in zip(drives, spares, strict=True)
     )
     return Pools(drives_by_step=drives, swapped_by_step=swapped, layouts=layouts, hot_spares=spares)
 
 
-def _box_rows(build: Build) -> list[list[int]]:
-    first = build.drives_at_first
-    if build.grows_by != "whole pools":
-        return [_counts(build, first, build.bays)]
+def _box_rows(room: _Room) -> list[list[int]]:
+    first, bays = room.box
+    if room.grows_by != "whole pools":
+        return [_counts(room, first, bays)]
     rows = [[first]]
-    for _ in range(build.bays // first - 1):
+    for _ in range(bays // first - 1):
         rows = _with_pool(rows, [first])
     return rows
 
@@ -108,16 +140,16 @@ def _with_pool(rows: list[list[int]], counts: list[int]) -> list[list[int]]:
     return [*earlier, [0] * steps_so_far + counts]
 
 
-def _counts(build: Build, first: int, bays: int) -> list[int]:
+def _counts(room: _Room, first: int, bays: int) -> list[int]:
     """Drives in a pool from its first filling on, step by step."""
-    if build.grows_by in ("swapping", "whole pools"):
+    if room.grows_by in ("swapping", "whole pools"):
         return [first]
-    return list(range(first, bays + 1, build.drives_per_step))
+    return list(range(first, bays + 1, room.drives_per_step))
 
 
 def _pool_ladder(numbers: Scenario, build: Build, pools: Pools, number: int) -> Ladder:
     there = pools.drives_by_step[number] > 0
-    labels_tb, counts_tb = _drive_sizes_tb(numbers, build, pools, number)
+    labels_tb, counts_tb = _drive_sizes_tb(numbers, build, pools, number, there)
     ladder = capacity_ladder(
         layout=pools.layouts[number],
         drive_tb=counts_tb,
@@ -125,17 +157,23 @@ def _pool_ladder(numbers: Scenario, build: Build, pools: Pools, number: int) -> 
         snapshot_fraction=numbers.filling.snapshot_fraction,
         free_fraction=numbers.filling.free_fraction,
     )
-    rungs = {name: getattr(ladder, name) for name in Ladder.__slots__}
-    rungs["nominal_tb"] = labels_tb
-    return Ladder(**{name: _after(tb, int(np.sum(~there))) for name, tb in rungs.items()})
+    absent = there.size - int(there.sum())
+    return Ladder(
+        nominal_tb=_after(labels_tb, absent),
+        usable_tb=_after(ladder.usable_tb, absent),
+        formatted_tb=_after(ladder.formatted_tb, absent),
+        writable_tb=_after(ladder.writable_tb, absent),
+        plannable_tb=_after(ladder.plannable_tb, absent),
+    )
 
 
-def _drive_sizes_tb(numbers: Scenario, build: Build, pools: Pools, number: int) -> tuple[Any, Any]:
+def _drive_sizes_tb(
+    numbers: Scenario, build: Build, pools: Pools, number: int, there: Any
+) -> tuple[Any, Any]:
     """What the labels of a pool's drives add up to at each step, and what each drive counts as.
 
     Unequal drives in one pool all count as the smallest of them.
     """
-    there = pools.drives_by_step[number] > 0
     count, swapped = pools.drives_by_step[number][there], pools.swapped_by_step[number][there]
     size_tb = numbers.drives[build.drives].size_tb
     old_tb, olds = size_tb, 0
@@ -143,7 +181,7 @@ def _drive_sizes_tb(numbers: Scenario, build: Build, pools: Pools, number: int) 
         old_tb, olds = numbers.drives[build.old_drives].size_tb, build.old_drive_count
     larger_tb = numbers.drives[build.swap_to].size_tb if build.swap_to else size_tb
     labels = np.where(swapped, larger_tb * count, old_tb * olds + size_tb * (count - olds))
-    return labels, np.where(swapped, larger_tb, np.minimum(size_tb, old_tb) * np.ones(count.shape))
+    return labels, np.where(swapped, larger_tb, np.minimum(size_tb, old_tb))
 
 
 def _after(tb: Any, absent: int) -> FloatArray:
@@ -156,6 +194,8 @@ def _after(tb: Any, absent: int) -> FloatArray:
 
 
 def _added(ladders: list[Ladder]) -> Ladder:
+    if len(ladders) == 1:
+        return ladders[0]
     return Ladder(
         **{name: sum(getattr(each, name) for each in ladders) for name in Ladder.__slots__}
     )

@@ -43,16 +43,11 @@ def margins(
         Footage held at the middle, shape (positions, 1, months), and what the studio's confidence
         asks for, shape (positions, months).
     """
-    months = held_now.shape[-1]
-    month = np.minimum(first_fill_months, months - 1).astype(np.int64)
-    cautious = held_cautious[:, None, :] - held_now
-    shape = (*np.broadcast_shapes(cautious.shape[:1], month.shape[:1]), 1, months)
-    beyond = np.take_along_axis(
-        np.broadcast_to(cautious, shape), np.broadcast_to(month, (shape[0], 1, 1)), axis=-1
-    )
+    cautious = held_cautious - held_now[:, 0]
+    month = np.minimum(first_fill_months[:, 0, 0], cautious.shape[1] - 1).astype(np.int64)
     plannable = space.ladder.plannable_tb[..., :1]
     return Margins(
         free_space_tb=by_position(space.ladder.writable_tb[..., :1] - plannable),
-        percentile_tb=by_position(beyond),
+        percentile_tb=cautious[np.arange(len(cautious)), month],
         trigger_tb=by_position(plannable * (1.0 - build.order_at_fraction)),
     )

@@ -223,10 +223,7 @@ def _collect(table: BaseModel, prefix: str, found: list[Entry]) -> None:
             for name, child in children(value):
                 _collect(child, f"{prefix}{field}.{name}." if name else f"{prefix}{field}.", found)
         else:
-            entry = Entry(
-                key=f"{prefix}{field}", quantity=quantity, value=value, written=field in written
-            )
-            found.append(entry)
+            found.append(Entry(prefix + field, quantity, value, field in written))
 
 
 @cache
@@ -246,32 +243,41 @@ def children(value: Any) -> Iterator[tuple[str, BaseModel]]:
 
 def with_values(table: Any, values: Mapping[str, Any]) -> Any:
     """The same table with the quantities named by dotted key replaced; nothing is checked again."""
-    changed: dict[str, Any] = {}
-    heads = {key.partition(".")[0] for key in values}
-    for name, part in _parts(table):
-        if name.partition(".")[0] not in heads:
-            continue
-        # Names may hold dots themselves, so that a key cannot simply be split at them.
+    if isinstance(table, BaseModel):
+        return table.model_copy(update=_changed(_by_field(values), table.__dict__))
+    if isinstance(table, dict):
+        return {**table, **_changed(_by_name(values, table), table)}
+    parts = {str(place): part for place, part in enumerate(table)}
+    return tuple({**parts, **_changed(_by_name(values, parts), parts)}.values())
+
+
+def _changed(values: Mapping[str, Any], parts: Mapping[str, Any]) -> dict[str, Any]:
+    """The parts of a table that are replaced: values by what is left of their keys, by part."""
+    return {
+        name: below[""] if "" in below else with_values(parts[name], below)
+        for name, below in values.items()
+        if name in parts
+    }
+
+
+def _by_field(values: Mapping[str, Any]) -> dict[str, dict[str, Any]]:
+    """Values by the first part of their keys: no field has a dot in its name."""
+    found: dict[str, dict[str, Any]] = {}
+    for key, value in values.items():
+        field, _, rest = key.partition(".")
+        found.setdefault(field, {})[rest] = value
+    return found
+
+
+def _by_name(values: Mapping[str, Any], names: Iterable[str]) -> dict[str, dict[str, Any]]:
+    """The same where names may hold dots themselves, so that a key cannot be split at them."""
+    found = {}
+    for name in names:
         start = f"{name}."
         below = {k.removeprefix(start): v for k, v in values.items() if k.startswith(start)}
-        if below and isinstance(part, (BaseModel, dict, tuple)):
-            changed[name] = with_values(part, below)
-        elif name in values:
-            changed[name] = values[name]
-    if isinstance(table, BaseModel):
-        return table.model_copy(update=changed)
-    if isinstance(table, dict):
-        return {**table, **changed}
-    return tuple(changed.get(str(place), part) for place, part in enumerate(table))
-
-
-def _parts(table: Any) -> Iterable[tuple[str, Any]]:
-    """What lies in a table, a mapping or a list, by name."""
-    if isinstance(table, BaseModel):
-        return table.__dict__.items()
-    if isinstance(table, dict):
-        return table.items()
-    return ((str(place), part) for place, part in enumerate(table))
+        if below:
+            found[name] = below
+    return found
 
 
 def nearest(word: str, known: Any) -> str:
