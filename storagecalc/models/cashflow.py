@@ -95,7 +95,7 @@ def levelised_cost_per_tb_year(
             f"({cost.shape[-1]}), got {held.shape[-1]}"
         )
     tb_years = _present_sum(held / MONTHS_PER_YEAR, discount_rate_per_year)
-    if np.any(np.asarray(tb_years) <= 0):
+    if np.less_equal(tb_years, 0).any():
         raise ValueError("held_tb_by_month must be above 0 in some month, got 0 throughout")
     return plain(_present_sum(cost, discount_rate_per_year) / tb_years)
 

@@ -102,31 +102,27 @@ def sums_ahead(*, weight_by_age: Any, curve_by_age: Any, months: int) -> FloatAr
     curve = curve[..., :ages]
     edges = [0, *_steps_of(curve)]
     if weight.size == past and len(edges) <= MOST_STEPS:
-        return _by_level(weight.ravel(), curve, edges, months)
+        return _by_level(weight.ravel(), curve, edges)
     later = np.lib.stride_tricks.sliding_window_view(curve, past, axis=-1)
     sums: FloatArray = np.einsum("...ta,...a->...t", later, weight)
     return sums
 
 
-def _by_level(weight: FloatArray, curve: FloatArray, edges: list[int], months: int) -> FloatArray:
+def _by_level(weight: FloatArray, curve: FloatArray, edges: list[int]) -> Any:
     """The sums along a curve of few levels: each counts the weights that it meets."""
-    ends = [*edges[1:], curve.shape[-1]]
-    is_on = np.zeros((len(edges), curve.shape[-1]))
-    for level, edge, end in zip(is_on, edges, ends, strict=True):
-        level[edge:end] = 1.0
-    later = np.lib.stride_tricks.sliding_window_view(is_on, weight.size, axis=-1)[:, :months]
-    met = np.einsum("lta,a->lt", later, weight)
-    sums: FloatArray = curve[..., :1] * met[0]
-    for edge, weights_met in zip(edges[1:], met[1:], strict=True):
-        sums += curve[..., edge : edge + 1] * weights_met
+    sums: Any = 0.0
+    for edge, end in zip(edges, [*edges[1:], curve.shape[-1]], strict=True):
+        here = np.zeros(curve.shape[-1])
+        here[edge:end] = 1.0
+        sums += curve[..., edge : edge + 1] * np.correlate(here, weight, "valid")
     return sums
 
 
 def _steps_of(kernel: FloatArray) -> list[int]:
     """The ages at which a kernel changes in any draw, after the first."""
     changes = kernel[..., 1:] != kernel[..., :-1]
-    in_any = changes.any(axis=tuple(range(changes.ndim - 1)))
-    return [int(age) + 1 for age in np.flatnonzero(in_any)]
+    in_any = changes.reshape(math.prod(changes.shape[:-1]), -1).any(axis=0)
+    return [age + 1 for age in in_any.nonzero()[0].tolist()]
 
 
 def _unevenly_filled(series: FloatArray) -> Any:

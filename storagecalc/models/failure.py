@@ -144,11 +144,12 @@ def loss_probability_by_month(
     parity = with_month_axis("parity_drives", parity_drives)
     drives = GroupChain.checked_drives(name, drives_per_group_by_month, parity, at_least=0)
     # One month's step serves every month with the same number of drives.
-    counts, which = np.unique(drives, return_inverse=True)
+    is_there = np.bincount(drives.ravel()) > 0
+    counts, which = np.flatnonzero(is_there), np.cumsum(is_there)[drives] - 1
     rate = with_month_axis("failures_per_drive_year", failures_per_drive_year)
     rebuild = with_month_axis("rebuild_h", rebuild_h)
     chain = GroupChain.of(counts, parity, rate, rebuild, repair)
-    return chain.steps(HOURS_PER_MONTH).loss_probability_by_step(which.reshape(drives.shape))
+    return chain.steps(HOURS_PER_MONTH).loss_probability_by_step(which)
 
 
 def mean_time_to_loss_h(

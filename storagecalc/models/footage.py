@@ -231,7 +231,7 @@ def stored_today_tb(
     [6.0, 2.0, 0.0]
     """
     keep = checked_row("keep_fraction_by_age", keep_fraction_by_age, at_least=0, at_most=1)
-    if np.any(np.diff(keep, axis=-1) > 0):
+    if (keep[..., 1:] > keep[..., :-1]).any():
         raise ValueError("keep_fraction_by_age must never rise with age, got a curve that does")
     weights, recorded = _stored_weights(stored_tb, oldest_months, keep, months)
     left: FloatArray = recorded * sums_ahead(
@@ -287,7 +287,7 @@ def moved_from_stored_tb(
             f"({keep.shape[-1]}), got {moved.shape[-1]}"
         )
     new_by_age = np.diff(moved, axis=-1)
-    if np.any(new_by_age < 0):
+    if (new_by_age < 0).any():
         raise ValueError("moved_fraction_by_age must never fall with age, got a curve that does")
     weights, recorded = _stored_weights(stored_tb, oldest_months, keep, months)
     # Adding up what newly goes there, all of it positive, keeps a month without any at exactly 0.
@@ -309,7 +309,7 @@ def _shares_by_rule(
     before, kept = 0.0, 1.0
     for after, fraction in zip(after_months, keep_fractions, strict=True):
         start = with_month_axis("after_months", checked("after_months", after, at_least=0))
-        if np.any(start < before):
+        if np.less(start, before).any():
             raise ValueError(f"after_months must never fall, got {list(after_months)!r:.120}")
         share = checked("keep_fractions", fraction, at_least=0, at_most=1)
         before, kept = start, np.minimum(kept, with_month_axis("keep_fractions", share))
@@ -323,8 +323,8 @@ def _stepped(first: float, steps: list[tuple[Any, Any]], months: int) -> FloatAr
     shapes = (np.shape(part)[:-1] for step in steps for part in step)
     curve = np.full((*np.broadcast_shapes(*shapes), age.size), first)
     for start, value in steps:
-        if np.size(start) == 1:
-            curve[..., math.ceil(np.max(start)) :] = value
+        if isinstance(start, float) or start.size == 1:
+            curve[..., math.ceil(start) :] = value
         else:
             np.copyto(curve, value, where=age >= start)
     return curve

@@ -1,5 +1,6 @@
 """Series along their months: growing, added up or split into what is new, sooner or later."""
 
+import math
 from typing import Any
 
 import numpy as np
@@ -163,8 +164,11 @@ def _common_shape(series: FloatArray, shift: Any) -> tuple[int, ...]:
 
 def _checked_pair(by_month: Any, name: str, shift: Any) -> tuple[FloatArray, Any]:
     series = checked_row("by_month", by_month)
-    whole = np.ceil(np.asarray(checked(name, shift, at_least=0)))
-    if whole.ndim and whole.shape[-1] != 1:
+    span = checked(name, shift, at_least=0)
+    if isinstance(span, float):
+        return series, np.int64(min(math.ceil(span), series.shape[-1]))
+    whole = np.ceil(span)
+    if whole.shape[-1] != 1:
         raise ValueError(
             f"{name} must not change by month (a last axis of length 1), got shape {whole.shape}"
         )

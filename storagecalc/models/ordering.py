@@ -108,7 +108,7 @@ def rule_based_growth(
     """
     required = checked_row("required_tb_by_month", required_tb_by_month, at_least=0)
     plannable = checked_row("plannable_tb_by_step", plannable_tb_by_step, at_least=0)
-    if np.any(np.diff(plannable, axis=-1) < 0):
+    if (plannable[..., 1:] < plannable[..., :-1]).any():
         raise ValueError(
             "plannable_tb_by_step must not fall from one step to the next, but it does"
         )

@@ -210,7 +210,7 @@ def _checked_points(low: Any, middle: Any, high: Any, bounds: Bounds) -> tuple[A
 
 
 def _refuse_where(wrong: Any, said: str, *values: Any) -> None:
-    if np.any(wrong):
+    if np.asarray(wrong).any():
         raise ValueError(said.format(*_first(np.asarray(wrong), *values)))
 
 

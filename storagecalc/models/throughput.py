@@ -71,7 +71,7 @@ def tcp_goodput_mb_s(
     packet = checked("mtu_bytes", mtu_bytes, above=0)
     headers = checked("ip_header_bytes", ip_header_bytes, at_least=0)
     headers = headers + checked("tcp_header_bytes", tcp_header_bytes, at_least=0)
-    if np.any(headers >= packet):
+    if np.greater_equal(headers, packet).any():
         raise ValueError(
             "mtu_bytes must be more than ip_header_bytes and tcp_header_bytes together, "
             f"got {np.min(packet - headers):g} bytes for data"

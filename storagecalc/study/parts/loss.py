@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import reduce
 from typing import Any
 
 import numpy as np
@@ -130,7 +131,7 @@ def rebuild_h(numbers: Scenario, build: Build) -> Any:
         shortest_rebuild_h(drive_tb=drives.size_tb, drive_mb_s=drives.media_mb_s * share)
         for drives in (numbers.drives[key] for key in build.drive_classes)
     ]
-    return _wait_h(numbers, build) + np.max(np.broadcast_arrays(*copying), axis=0)
+    return _wait_h(numbers, build) + reduce(np.maximum, copying)
 
 
 def _wait_h(numbers: Scenario, build: Build) -> Any:
@@ -249,6 +250,8 @@ def _any_of(chances: FloatArray) -> Any:
 def _pool_shares(space: Capacity, bought: Purchases) -> FloatArray:
     """The share of the usable space that each pool has, shape (pools, positions, 1, months)."""
     steps = bought.steps_in_place_by_month
+    if len(space.pool_usable_tb) == 1:
+        return np.ones((1, 1, 1, 1))
     usable = np.stack([at_step(pool, steps) for pool in space.pool_usable_tb])
     return usable / usable.sum(axis=0)
 

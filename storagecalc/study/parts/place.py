@@ -1,6 +1,7 @@
 """What the build asks of the place it stands in: power, heat, noise."""
 
 from dataclasses import dataclass
+from functools import reduce
 
 import numpy as np
 
@@ -65,9 +66,7 @@ def _full_power_w(numbers: Scenario, build: Build, space: Capacity) -> FloatArra
     drives = float(space.pools.drives_by_step[:, -1].sum())
     shelves = float(len(space.pools.layouts) - 1)
     shelf_w = build.shelf.power_w * shelves if build.shelf else 0.0
-    drive_w = np.max(
-        np.broadcast_arrays(*(numbers.drives[key].power_w for key in build.drive_classes)), axis=0
-    )
+    drive_w = reduce(np.maximum, [numbers.drives[key].power_w for key in build.drive_classes])
     power: FloatArray = build.box_power_w + shelf_w + drives * drive_w
     return power
 

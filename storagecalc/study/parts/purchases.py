@@ -73,9 +73,9 @@ def purchases(
     most = _most_tb_by_month(plannable, ordered, last_order_month)
     return Purchases(
         steps_in_place_by_month=in_place,
-        drives_ordered_by_month=_ordered(_looked_up(drives, ordered), first=build.cold_spares),
-        larger_drives_ordered_by_month=_ordered(_looked_up(swapped, ordered)),
-        shelves_ordered_by_month=_ordered(_looked_up(shelves, ordered)),
+        drives_ordered_by_month=_ordered(drives, ordered, spare=build.cold_spares),
+        larger_drives_ordered_by_month=_ordered(swapped, ordered),
+        shelves_ordered_by_month=_ordered(shelves, ordered),
         drive_count_by_month=_looked_up(drives, in_place) + build.old_drive_count,
         larger_drive_count_by_month=_looked_up(swapped, in_place),
         shelf_count_by_month=_looked_up(shelves, in_place),
@@ -156,14 +156,22 @@ def at_step(by_step: FloatArray, steps: Any) -> FloatArray:
 
 def _looked_up(by_step: FloatArray, steps: Any) -> FloatArray:
     """One row of values looked up at the step of each month, without draws where all are alike."""
-    if (by_step == by_step[0]).all():
+    if _alike(by_step):
         return np.full((1, 1, steps.shape[-1]), by_step[0], dtype=np.float64)
     found: FloatArray = by_step.take(steps)
     return found
 
 
-def _ordered(total_by_month: FloatArray, *, first: int = 0) -> FloatArray:
-    """What is new in each month, with a number of things more in the first."""
-    new = new_by_month(total_by_month)
-    new[..., 0] += first
+def _ordered(by_step: FloatArray, steps: Any, *, spare: int = 0) -> FloatArray:
+    """Things ordered in each month as the steps go on, those of the start and spares in month 0."""
+    if _alike(by_step):
+        new = np.zeros((1, 1, steps.shape[-1]))
+        new[..., 0] = by_step[0]
+    else:
+        new = new_by_month(by_step.take(steps))
+    new[..., 0] += spare
     return new
+
+
+def _alike(by_step: FloatArray) -> bool:
+    return by_step.size == 1 or bool((by_step == by_step[0]).all())

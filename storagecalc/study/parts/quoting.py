@@ -69,9 +69,7 @@ def work_costs(shares: Mapping[str, WorkShare], flow: Money) -> Mapping[str, Wor
     """
     found = {}
     for key, share in shares.items():
-        cost, days = np.broadcast_arrays(
-            flow.net_present_cost * share.held_fraction, share.shoot_days
-        )
-        by_day = np.divide(cost, days, out=np.zeros(cost.shape), where=days > 0)
+        cost, days = flow.net_present_cost * share.held_fraction, share.shoot_days
+        by_day = cost / np.where(days > 0, days, np.inf)
         found[key] = WorkCost(cost=by_position(cost), cost_per_shoot_day=by_position(by_day))
     return found

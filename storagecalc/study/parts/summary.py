@@ -161,10 +161,10 @@ def _space(point: Future) -> dict[str, Any]:
         "grows": point.space.pools.drives_by_step.shape[1] > 1,
         "ladder": _ladder_at(ladder, 0),
         "full_ladder": _ladder_at(ladder, -1),
-        "usable_tib": tib_from_tb(by_position(ladder.usable_tb[:, 0, 0])),
+        "usable_tib": tib_from_tb(ladder.usable_tb[:, 0, 0]),
         "unmet_tb_months": bought.unmet_tb_by_month.sum(axis=-1)[:, 0],
         "plannable_tb_by_month": bought.plannable_tb_by_month[:, 0],
-        "drive_replacements": by_position(point.flow.drive_failures[:, 0]),
+        "drive_replacements": point.flow.drive_failures[:, 0],
         "orders": (bought.drives_ordered_by_month > 0).sum(axis=-1)[:, 0].astype(np.float64),
     }
 
@@ -173,13 +173,12 @@ def _costs(point: Future) -> dict[str, Any]:
     """Money at the middle of every range."""
     flow, ladder = point.flow, point.space.ladder
     rate = unmonthed(point.numbers.discount_rate_per_year)
-    upfront = by_position(flow.cost_by_month[:, 0, 0])
-    by_cause = np.stack(np.broadcast_arrays(*flow.cost_by_cause.values()))
+    upfront = flow.cost_by_month[:, 0, 0]
+    by_cause = np.empty((len(flow.cost_by_cause), *flow.cost_by_month.shape))
+    for row, cost_by_month in zip(by_cause, flow.cost_by_cause.values(), strict=True):
+        row[...] = cost_by_month
     present_costs = net_present_cost(cost_by_month=by_cause, discount_rate_per_year=rate)
-    present = {
-        cause: by_position(cost)
-        for cause, cost in zip(flow.cost_by_cause, present_costs, strict=True)
-    }
+    present = dict(zip(flow.cost_by_cause, present_costs[..., 0], strict=True))
     levelised = levelised_cost_per_tb_year(
         cost_by_month=flow.cost_by_month,
         held_tb_by_month=point.footage.demanded_tb_by_month,
@@ -188,13 +187,13 @@ def _costs(point: Future) -> dict[str, Any]:
     full = by_position(_full_cost(point))
     return {
         "full_cost": full,
-        "full_cost_per_usable_tb": full / by_position(ladder.usable_tb[:, 0, -1]),
-        "full_cost_per_plannable_tb": full / by_position(ladder.plannable_tb[:, 0, -1]),
+        "full_cost_per_usable_tb": full / ladder.usable_tb[:, 0, -1],
+        "full_cost_per_plannable_tb": full / ladder.plannable_tb[:, 0, -1],
         "upfront_cost": upfront,
         "present_cost_by_cause": present,
         "remedy_cost": present["remedy"],
-        "cost_per_usable_tb": upfront / by_position(ladder.usable_tb[:, 0, 0]),
-        "cost_per_plannable_tb": upfront / by_position(ladder.plannable_tb[:, 0, 0]),
+        "cost_per_usable_tb": upfront / ladder.usable_tb[:, 0, 0],
+        "cost_per_plannable_tb": upfront / ladder.plannable_tb[:, 0, 0],
         "levelised_cost_per_tb_year": by_position(levelised),
         "cost_by_year": cost_by_year(cost_by_month=flow.cost_by_month)[:, 0],
     }
@@ -240,9 +239,7 @@ def _dates(scenario: Scenario, future: Future) -> dict[str, Any]:
 
 
 def _ladder_at(ladder: Ladder, step: int) -> Ladder:
-    return Ladder(
-        **{name: by_position(getattr(ladder, name)[:, 0, step]) for name in Ladder.__slots__}
-    )
+    return Ladder(**{name: getattr(ladder, name)[:, 0, step] for name in Ladder.__slots__})
 
 
 def _dearest_later_year(cost_by_month: FloatArray) -> FloatArray:
