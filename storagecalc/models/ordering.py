@@ -197,5 +197,7 @@ def boxes_needed_by_month(*, shortfall_tb_by_month: Any, box_tb: Any) -> FloatAr
 def _first_over(held: FloatArray, limit: Any) -> FloatArray:
     """The first month over the limit, without the month axis; infinity where there is none."""
     over = held > limit
-    months: FloatArray = np.where(over.any(axis=-1), over.argmax(axis=-1), np.inf)
+    first = over.argmax(axis=-1)
+    # The place of the highest is 0 where none is over as well.
+    months: FloatArray = np.where((first > 0) | over[..., 0], first, np.inf)
     return months

@@ -7,7 +7,7 @@ its own random stream, named by its dotted key, so that adding one changes no ot
 import zlib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cache, reduce
+from functools import cache, lru_cache, reduce
 from typing import Any
 
 import numpy as np
@@ -149,10 +149,13 @@ def stream(*, seed: int, key: str) -> np.random.Generator:
     return np.random.default_rng([seed, zlib.crc32(key.encode())])
 
 
+# A slider that moves asks for the same futures again and again.
+@lru_cache(maxsize=200)
 def stratified(count: int, *, seed: int, key: str) -> FloatArray:
-    """One share between 0 and 1 from each of ``count`` equal slices, shuffled."""
+    """One share between 0 and 1 from each of ``count`` equal slices, shuffled; read-only."""
     own = stream(seed=seed, key=key)
     shares: FloatArray = (np.argsort(own.random(count)) + own.random(count)) / count
+    shares.setflags(write=False)
     return shares
 
 

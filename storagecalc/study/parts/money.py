@@ -86,7 +86,9 @@ def money(
         "remedy": remedy_cost_by_month(numbers, build, bought, prices, ground.box),
         "resale": _resale(numbers, build, prices, things["box"]),
     }
-    total = sum(causes.values(), np.zeros((1, 1, numbers.horizon_months)))
+    total = np.zeros(np.broadcast_shapes(*(cost.shape for cost in causes.values())))
+    for cost in causes.values():
+        total += cost
     return Money(
         cost_by_cause=causes,
         cost_by_month=total,

@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any, Literal, NamedTuple, TypeAlias
 
 import numpy as np
@@ -151,10 +151,15 @@ class Quantity:
             self._refuse("a range is written { low = ..., middle = ..., high = ... }")
         spread = Range(*(self._number(value[key]) for key in RANGE_KEYS))
         try:
-            self.quantile(0.5, spread)
+            self._fitted(spread)
         except ValueError as reason:
             self._refuse(f"is a range that no curve fits: {reason}")
         return spread
+
+    @lru_cache(maxsize=512)  # noqa: B019 - declarations live as long as the program
+    def _fitted(self, spread: Range) -> None:
+        """Raises where no curve fits; moving one slider leaves all other ranges as they are."""
+        self.quantile(0.5, spread)
 
     def _meant(self, number: float) -> str:
         if self.unit == "fraction" and self.lowest <= number / 100 <= self.highest:

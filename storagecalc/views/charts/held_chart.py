@@ -12,6 +12,7 @@ from storagecalc.views.charts.style import (
     band,
     build_style,
     chart_layout,
+    series,
 )
 from storagecalc.views.text.chart_words import (
     HELD_AXIS,
@@ -22,7 +23,7 @@ from storagecalc.views.text.chart_words import (
     held_summary,
     held_title,
 )
-from storagecalc.views.text.numbers import chart_name, series
+from storagecalc.views.text.numbers import chart_name
 
 MS_PER_DAY = 86_400_000
 

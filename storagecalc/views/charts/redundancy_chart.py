@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from storagecalc.study.redundancy_compared import RedundancyCompared, RedundancyRow
-from storagecalc.views.charts.style import build_style, chart_layout
-from storagecalc.views.text.numbers import RARE_PROBABILITY, series
+from storagecalc.views.charts.style import build_style, chart_layout, series
+from storagecalc.views.text.numbers import RARE_PROBABILITY
 from storagecalc.views.text.redundancy_words import (
     BAND_NAME,
     IN_TURN_NAME,
@@ -100,7 +100,7 @@ def _line(
         "type": "scatter",
         "name": name,
         "x": list(years),
-        "y": series(each if each >= RARE_PROBABILITY else RARE_PLACE for each in true),
+        "y": series([each if each >= RARE_PROBABILITY else RARE_PLACE for each in true]),
         "text": chances(true),
         "hovertemplate": "%{text}<extra>%{fullData.name}</extra>",
         **look,

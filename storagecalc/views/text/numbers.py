@@ -123,10 +123,5 @@ def listed(words: Iterable[str]) -> str:
     return f"{', '.join(items[:-1])} and {items[-1]}"
 
 
-def series(values: Iterable[float]) -> list[float | None]:
-    """Numbers for a chart: four digits are more than a screen can show."""
-    return [float(f"{n:.4g}") if math.isfinite(n) else None for n in map(float, values)]
-
-
 def _counted(number: int, noun: str) -> str:
     return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
