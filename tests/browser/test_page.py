@@ -7,6 +7,7 @@ import pytest
 from browser.conftest import PHONE, WIDE, visiting
 from browser.invented import AXES, SPEC, quick_answer
 from browser.pages import grid_document, picture, readout, slider, typed
+from playwright.sync_api import expect
 
 from storagecalc.views.page import grid_values
 
@@ -81,6 +82,39 @@ def test_the_keyboard_moves_words_charts_and_tables(page):
     assert all(old != new for old, new in zip(before[-2:], after[-2:], strict=True))
     assert typed(page, "growth").input_value() == "0.4"
     assert slider(page, "growth").get_attribute("aria-valuetext") == "40 % a year"
+
+
+CELLS = "Array.from(document.querySelectorAll('[data-table=builds] :is(th, td)'))"
+
+
+def test_a_table_keeps_the_cells_that_say_the_same(page):
+    page.evaluate(f"window.cells = {CELLS}")
+    before = page.evaluate("cells.map((cell) => cell.textContent)")
+    slider(page, "growth").focus()
+    page.keyboard.press("ArrowRight")
+    says(page, "growth", "40 % a year")
+    after = page.evaluate(f"{CELLS}.map((cell) => cell.textContent)")
+    kept = page.evaluate(f"{CELLS}.map((cell, at) => cell === cells[at])")
+    assert kept == [old == new for old, new in zip(before, after, strict=True)]
+    assert 6 <= kept.count(False) < len(kept)
+
+
+def test_a_table_of_another_shape_is_laid_out_anew(visit, tmp_path):
+    answers = [quick_answer(values) for values in grid_values(AXES)]
+    for answer, values in zip(answers, grid_values(AXES), strict=True):
+        if values["growth"] == 0.4:
+            needs = answer["tables"]["needs"]
+            needs["rows"], needs["marks"] = [["Desks", "2", "3", "3"]], [["", "short", "", "good"]]
+    path = tmp_path / "shapes.html"
+    path.write_text(grid_document(SPEC, AXES, answers), encoding="utf-8")
+    seen = visit(path.as_uri())
+    rows = seen.page.locator("[data-table=needs] tbody tr")
+    slider(seen.page, "growth").focus()
+    for key, count, short in [("ArrowRight", 1, "2"), ("ArrowLeft", 2, "falls short by 12 TB")]:
+        seen.page.keyboard.press(key)
+        expect(rows).to_have_count(count)
+        expect(seen.page.locator("[data-table=needs] .sc-short")).to_have_text([short])
+    assert seen.complaints == []
 
 
 def test_a_typed_value_goes_to_the_nearest_the_report_knows(page):

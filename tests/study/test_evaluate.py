@@ -13,6 +13,7 @@ from storagecalc.study.parts.elsewhere import elsewhere_cost_by_month
 from storagecalc.study.parts.held import held
 from storagecalc.study.parts.money import ground_for, money
 from storagecalc.study.parts.purchases import purchases
+from storagecalc.study.scenario.quantity import with_values
 
 
 @pytest.fixture(scope="module")
@@ -97,6 +98,16 @@ def _assert_close(here, there, where):
         assert math.isclose(here, there, rel_tol=1e-9, abs_tol=1e-12), where
     else:
         assert here == there, where
+
+
+def test_a_name_with_a_dot_is_no_way_into_another_table(damaged, raw):
+    """``drives.tb16.x`` starts like a key of ``tb16`` and means the class of that longer name."""
+    loaded = damaged({"drives": raw["drives"] | {"tb16.x": raw["drives"]["tb16"]}})
+    changed = with_values(loaded, {"drives.tb16.x.price": 11.0, "drives.tb16.size_tb": 12.0})
+    assert changed.drives["tb16.x"].price == 11.0
+    assert changed.drives["tb16"].size_tb == 12.0
+    assert changed.drives["tb16"].price == loaded.drives["tb16"].price
+    assert changed.drives["tb16.x"].size_tb == loaded.drives["tb16.x"].size_tb
 
 
 def test_grids_in_parts_equal_the_whole(demo, monkeypatch):

@@ -34,6 +34,14 @@ def test_whole_pools_come_beside_the_first(small):
     assert build.headroom_months.point == 6
 
 
+def test_what_builds_share_cannot_be_written_to(small):
+    pools = pools_of(small.builds["box"])
+    assert pools_of(small.varied({"drives.ten.price": 1}).builds["box"]) is pools
+    for shared in (pools.drives_by_step, pools.swapped_by_step):
+        with pytest.raises(ValueError, match="read-only"):
+            shared[...] = 1
+
+
 def test_groups_come_several_drives_at_a_time(small):
     grown = small.varied({"builds.box.grows_by": "groups", "builds.box.drives_per_step": 2})
     assert pools_of(grown.builds["box"]).drives_by_step.tolist() == [[4, 6, 8]]

@@ -13,6 +13,7 @@ from storagecalc.views.text.numbers import (
     listed,
     of_ten,
     plain,
+    series,
     significant,
     years_span,
 )
@@ -56,6 +57,7 @@ def test_small_words():
     assert listed(["a", "b", "c"]) == "a, b and c"
     assert years_span(84) == "seven years"
     assert years_span(90) == "90 months"
+    assert series([1.23456, math.inf]) == [1.235, None]
 
 
 @given(st.text(max_size=400))

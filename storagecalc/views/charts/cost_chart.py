@@ -4,7 +4,7 @@ from typing import Any
 
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.views.charts.held_chart import month_days
-from storagecalc.views.charts.style import band, band_color, build_style, chart_layout, series
+from storagecalc.views.charts.style import band, band_color, build_style, chart_layout
 from storagecalc.views.text.chart_words import (
     COST_HOVER,
     cost_axis,
@@ -12,7 +12,7 @@ from storagecalc.views.text.chart_words import (
     cost_summary,
     cost_title,
 )
-from storagecalc.views.text.numbers import chart_name
+from storagecalc.views.text.numbers import chart_name, series
 
 
 def cost_chart(evaluation: Evaluation) -> dict[str, Any]:

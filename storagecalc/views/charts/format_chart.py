@@ -5,7 +5,7 @@ from typing import Any
 from storagecalc.study.formats_compared import FormatsCompared
 from storagecalc.study.parts.summary import BuildResult
 from storagecalc.views.charts.held_chart import month_days
-from storagecalc.views.charts.style import build_style, chart_layout, series
+from storagecalc.views.charts.style import build_style, chart_layout
 from storagecalc.views.text.chart_words import HELD_AXIS
 from storagecalc.views.text.format_growth_words import (
     format_name,
@@ -13,7 +13,7 @@ from storagecalc.views.text.format_growth_words import (
     formats_title,
     full_space_name,
 )
-from storagecalc.views.text.numbers import chart_name
+from storagecalc.views.text.numbers import chart_name, series
 
 SPACE_COLOR = "#767676"
 SPACE_DASHES = ("dot", "dash", "dashdot", "longdash")

@@ -12,7 +12,6 @@ from storagecalc.views.charts.style import (
     band,
     build_style,
     chart_layout,
-    series,
 )
 from storagecalc.views.text.chart_words import (
     HELD_AXIS,
@@ -23,7 +22,7 @@ from storagecalc.views.text.chart_words import (
     held_summary,
     held_title,
 )
-from storagecalc.views.text.numbers import chart_name
+from storagecalc.views.text.numbers import chart_name, series
 
 MS_PER_DAY = 86_400_000
 

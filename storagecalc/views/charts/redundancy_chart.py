@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from storagecalc.study.redundancy_compared import RedundancyCompared, RedundancyRow
-from storagecalc.views.charts.style import build_style, chart_layout, series
-from storagecalc.views.text.numbers import RARE_PROBABILITY
+from storagecalc.views.charts.style import build_style, chart_layout
+from storagecalc.views.text.numbers import RARE_PROBABILITY, series
 from storagecalc.views.text.redundancy_words import (
     BAND_NAME,
     IN_TURN_NAME,

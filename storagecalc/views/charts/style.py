@@ -2,8 +2,6 @@
 
 from typing import Any
 
-import numpy as np
-
 # Okabe and Ito, "Color Universal Design", 2008, without the hues too pale for a line on white.
 BUILD_STYLES = (
     {"color": "#0072B2", "dash": "solid", "width": 2.5},
@@ -60,22 +58,6 @@ def chart_layout(*, y_title: str) -> dict[str, Any]:
             "tickformat": ",.0f",
         },
     }
-
-
-def series(values: Any) -> list[float | None]:
-    """Numbers for a chart, four digits of each: more than a screen can show; None for a gap."""
-    numbers = np.asarray(values, dtype=np.float64)
-    finite = np.isfinite(numbers)
-    size = np.abs(np.where(finite & (numbers != 0.0), numbers, 1.0))
-    digits_left = np.floor(np.log10(size)) - 3
-    # Scaled by whole powers of ten only, which are exact.
-    down, up = 10.0 ** np.maximum(digits_left, 0.0), 10.0 ** np.maximum(-digits_left, 0.0)
-    shown: list[float | None] = (
-        np.rint(np.where(finite, numbers, 0.0) / down * up) / up * down
-    ).tolist()
-    for gap in np.flatnonzero(~finite):
-        shown[gap] = None
-    return shown
 
 
 def band(

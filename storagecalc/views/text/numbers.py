@@ -2,7 +2,7 @@
 
 import math
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 from functools import lru_cache
 
@@ -121,6 +121,13 @@ def listed(words: Iterable[str]) -> str:
     if len(items) < 2:
         return "".join(items)
     return f"{', '.join(items[:-1])} and {items[-1]}"
+
+
+def series(values: Sequence[float]) -> list[float | None]:
+    """Numbers for a chart: four digits are more than a screen can show; None leaves a gap."""
+    # One format for all of them at once: a slider's move waits for this.
+    shown = map(float, ("%.4g " * len(values) % tuple(values)).split())
+    return [number if math.isfinite(number) else None for number in shown]
 
 
 def _counted(number: int, noun: str) -> str:
