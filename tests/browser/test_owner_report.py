@@ -1,9 +1,11 @@
 """The owner's report of a scenario with hostile names, made by the command and opened from disk."""
 
 import json
+import shutil
+import subprocess
 
 import pytest
-from browser.conftest import PHONE, ROOT
+from browser.conftest import NO_SKIP, PHONE, ROOT
 
 from storagecalc.views.cli import main
 
@@ -59,3 +61,17 @@ def test_a_phone_needs_no_sideways_scroll(visit, report):
     page = visit(report.as_uri(), size=PHONE).page
     page.wait_for_function("document.querySelectorAll('.js-plotly-plot .main-svg').length")
     assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+
+
+def test_on_paper_nothing_that_heads_something_stands_last_on_a_page(opened, tmp_path):
+    if shutil.which("pdftotext") is None:
+        (pytest.fail if NO_SKIP else pytest.skip)("no pdftotext on the path: paper cannot be read")
+    heads = opened.page.locator("h2, h3, caption, legend, thead th").all_inner_texts()
+    paper = tmp_path / "report.pdf"
+    opened.page.pdf(path=paper, format="A4", prefer_css_page_size=True)
+    read = ["pdftotext", "-enc", "UTF-8", "-layout", str(paper), "-"]
+    pages = subprocess.run(read, capture_output=True, check=True, text=True).stdout.split("\f")
+    last_lines = [page.split("\n")[-1].strip() for page in map(str.rstrip, pages) if page]
+    assert 5 <= len(last_lines) <= 14
+    words = [" ".join(head.split()) for head in heads]
+    assert [line for line in last_lines if any(head.startswith(line) for head in words)] == []
