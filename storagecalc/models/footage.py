@@ -323,7 +323,7 @@ def _stepped(first: float, steps: list[tuple[Any, Any]], months: int) -> FloatAr
     shapes = (np.shape(part)[:-1] for step in steps for part in step)
     curve = np.full((*np.broadcast_shapes(*shapes), age.size), first)
     for start, value in steps:
-        if isinstance(start, float) or start.size == 1:
+        if isinstance(start, float):
             curve[..., math.ceil(start) :] = value
         else:
             np.copyto(curve, value, where=age >= start)

@@ -94,20 +94,26 @@ def test_an_array_gives_what_a_loop_gives(function):
     example = EXAMPLES[function]
     for argument in (*example.vectors, *example.columns):
         base = dict(example.base)
+        agrees_with_a_loop(function, argument, [base])
         for varied in variations(example, argument):
-            pair = np.stack([np.asarray(base[argument]), np.asarray(varied[argument])])
-            if argument in example.columns:
-                pair = pair[:, np.newaxis]
-            at_once = numbers_of(called(function, {**base, argument: pair}))
-            in_turn = [numbers_of(called(function, call)) for call in (base, varied)]
-            for name, both in at_once.items():
-                wanted = np.stack([np.ravel(each[name]) for each in in_turn]).astype(float)
-                # A part that this argument has no say in may keep its shape.
-                got = np.ravel(both).astype(float)
-                got = np.tile(got, 2) if got.size < wanted.size else got
-                np.testing.assert_allclose(
-                    got.reshape(wanted.shape), wanted, rtol=1e-12, err_msg=f"{argument}: {name}"
-                )
+            agrees_with_a_loop(function, argument, [base, varied])
+
+
+def agrees_with_a_loop(function: str, argument: str, calls: list[dict[str, Any]]) -> None:
+    """Asserts that one argument of several calls, stacked, gives what the calls give in turn."""
+    stacked = np.stack([np.asarray(call[argument]) for call in calls])
+    if argument in EXAMPLES[function].columns:
+        stacked = stacked[:, np.newaxis]
+    at_once = numbers_of(called(function, {**calls[0], argument: stacked}))
+    in_turn = [numbers_of(called(function, call)) for call in calls]
+    for name, all_of_them in at_once.items():
+        wanted = np.stack([np.ravel(each[name]) for each in in_turn]).astype(float)
+        # A part that this argument has no say in may keep its shape.
+        got = np.ravel(all_of_them).astype(float)
+        got = np.tile(got, len(calls)) if got.size < wanted.size else got
+        np.testing.assert_allclose(
+            got.reshape(wanted.shape), wanted, rtol=1e-12, err_msg=f"{argument}: {name}"
+        )
 
 
 def spoiled(value: Any, bad: Any) -> Any:
