@@ -5,6 +5,7 @@ from typing import Any
 
 import numpy as np
 
+from storagecalc.models.chain import MOST_PARITY_DRIVES
 from storagecalc.models.checks import checked, checked_choice, checked_whole
 
 _PARITY_DRIVES = {"none": 0, "single parity": 1, "double parity": 2, "triple parity": 3}
@@ -85,7 +86,9 @@ def layout(*, redundancy: str, drive_count: Any, hot_spares: Any) -> Layout:
     Raises
     ------
     ValueError
-        Where the drives are too few for the redundancy, or odd in number for striped mirrors.
+        Where the drives are too few for the redundancy, too many for a mirror (every drive of it
+        holds the same; nine are already eight more than hold data), or odd in number for striped
+        mirrors.
 
     Examples
     --------
@@ -106,6 +109,12 @@ def layout(*, redundancy: str, drive_count: Any, hot_spares: Any) -> Layout:
             )
         return Layout(
             group_count=drives // 2, drives_per_group=2, parity_drives=1, hot_spares=spares
+        )
+    if redundancy == "mirror" and np.any(np.asarray(drives) > MOST_PARITY_DRIVES + 1):
+        raise ValueError(
+            f"drive_count must be at most {MOST_PARITY_DRIVES + 1} beside the hot_spares for a "
+            f"mirror, in which every drive holds the same, got {drive_count!r:.60}; striped "
+            "mirrors hold more"
         )
     parity = drives - 1 if redundancy == "mirror" else _PARITY_DRIVES[redundancy]
     return Layout(group_count=1, drives_per_group=drives, parity_drives=parity, hot_spares=spares)

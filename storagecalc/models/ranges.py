@@ -15,6 +15,8 @@ LOW_FRACTION = 0.1
 # The range of r = (middle - low)/(high - low) in which the density stays positive: between k and
 # 1 - k, with k = (1 - 1.66711 (1/2 - alpha))/2 from the paper named in metalog_quantile.
 _LEAST_SHARE = 0.5 * (1 - 1.66711 * (0.5 - LOW_FRACTION))
+# A point nearer to a bound than this share of the way to the other one has no finite logarithm.
+_LEAST_DISTANCE = 1e-200
 
 Bounds = tuple[Any, Any]
 
@@ -191,13 +193,14 @@ def _checked_bounds(lower_bound: Any, upper_bound: Any) -> Bounds:
 def _checked_ends(low: Any, high: Any, bounds: Bounds) -> tuple[Any, Any]:
     low, high = checked("low", low), checked("high", high)
     lower, upper = bounds
+    least = 0.0 if lower is None or upper is None else _LEAST_DISTANCE * (upper - lower)
     _refuse_where(high <= low, "high must lie above low {:.10g}, got {:.10g}", low, high)
     if lower is not None:
         said = "low must lie above lower_bound {:.10g}, got {:.10g}"
-        _refuse_where(low <= lower, said, lower, low)
+        _refuse_where(low - lower <= least, said, lower, low)
     if upper is not None:
         said = "high must lie below upper_bound {:.10g}, got {:.10g}"
-        _refuse_where(high >= upper, said, upper, high)
+        _refuse_where(upper - high <= least, said, upper, high)
     return low, high
 
 
@@ -218,6 +221,8 @@ def _refuse_infeasible(
     points: tuple[Any, Any, Any], z: tuple[Any, Any, Any], bounds: Bounds
 ) -> None:
     z1, z2, z3 = z
+    said = "low {:.10g}, middle {:.10g} and high {:.10g} are too close to tell apart"
+    _refuse_where((z2 <= z1) | (z3 <= z2), said, *points)
     r = np.asarray((z2 - z1) / (z3 - z1))
     wrong = (r <= _LEAST_SHARE) | (r >= 1 - _LEAST_SHARE)
     if not wrong.any():

@@ -179,9 +179,11 @@ def _drive_sizes_tb(
     old_tb, olds = size_tb, 0
     if build.old_drives is not None and number == 0:
         old_tb, olds = numbers.drives[build.old_drives].size_tb, build.old_drive_count
-    larger_tb = numbers.drives[build.swap_to].size_tb if build.swap_to else size_tb
+    smallest_tb = np.minimum(size_tb, old_tb)
+    # Where sizes are ranges, a future may have none that are larger: nobody swaps to smaller ones.
+    larger_tb = np.maximum(numbers.drives[build.swap_to or build.drives].size_tb, smallest_tb)
     labels = np.where(swapped, larger_tb * count, old_tb * olds + size_tb * (count - olds))
-    return labels, np.where(swapped, larger_tb, np.minimum(size_tb, old_tb))
+    return labels, np.where(swapped, larger_tb, smallest_tb)
 
 
 def _after(tb: Any, absent: int) -> FloatArray:

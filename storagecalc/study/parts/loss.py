@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import reduce
+from itertools import chain
 from typing import Any
 
 import numpy as np
@@ -87,20 +88,21 @@ def losses_within(
     months
         Whole numbers from 1 to the horizon.
     """
-    groups = [_Groups.of(numbers, case) for case in cases.values()]
-    by_group = _loss_by_group(groups, numbers.rebuild.repair)
+    pools = {key: _pools_of(numbers, case) for key, case in cases.items()}
+    lost = iter(_loss_by_pool([*chain.from_iterable(pools.values())], numbers.rebuild.repair))
     return {
-        key: _losses_of(numbers, case, of.pool_loss_by_month(lost), of.rebuild_h, months)
-        for (key, case), of, lost in zip(cases.items(), groups, by_group, strict=True)
+        key: _losses_of(numbers, case, np.stack([next(lost) for _ in pools[key]]), months)
+        for key, case in cases.items()
     }
 
 
 def _losses_of(
-    numbers: Scenario, case: LossCase, pools: FloatArray, rebuild: Any, months: Sequence[int]
+    numbers: Scenario, case: LossCase, pools: FloatArray, months: Sequence[int]
 ) -> tuple[Loss, ...]:
     held_by_pool = _pool_shares(case.space, case.bought) * case.held_tb_by_month
     expected = _expected_tb_by_month(pools, held_by_pool).sum(axis=0)
     read_error = _read_error(numbers, case.build, case.space)
+    rebuild = by_position(np.reshape(rebuild_h(numbers, case.build), (-1, 1, 1)))
     found = []
     for count in months:
         whole = _in_lanes(_any_of(pools[..., count - 1]), case.rates)
@@ -113,7 +115,7 @@ def _losses_of(
                 box_loss_probability_high=whole[:, HIGH],
                 box_loss_probability_at_confidence=whole[:, ASKED],
                 expected_tb_lost=_averaged(tb, case.weights),
-                rebuild_h=by_position(rebuild),
+                rebuild_h=rebuild,
                 read_error_probability=read_error,
             )
         )
@@ -142,47 +144,38 @@ def _wait_h(numbers: Scenario, build: Build) -> Any:
 
 
 @dataclass(frozen=True, slots=True)
-class _Groups:
-    """Drives by month of every group of every pool of a build: (groups, positions, 1, months).
+class _Pool:
+    """Drives by month of every group of a pool, shape (groups, positions, 1, months).
 
-    ``first_of_pool`` tells where each pool's groups begin; rates and rebuild hold for all groups.
+    Parity, rates and rebuild hold for all its groups.
     """
 
     drives_by_month: FloatArray
-    first_of_pool: tuple[int, ...]
     parity_drives: int
     rates: FloatArray
     rebuild_h: FloatArray
 
-    @classmethod
-    def of(cls, numbers: Scenario, case: LossCase) -> "_Groups":
-        found: list[FloatArray] = []
-        firsts: list[int] = []
-        pools = case.space.pools
-        for number, row in enumerate(pools.drives_by_step):
-            firsts.append(len(found))
-            working = np.maximum(row - pools.hot_spares[number], 0.0)
-            found += _group_rows(case.build, working[case.bought.steps_in_place_by_month])
-        parity = int(np.max(pools.layouts[0].parity_drives))
-        rebuild = np.reshape(rebuild_h(numbers, case.build), (-1, 1, 1))
-        return cls(np.stack(found), tuple(firsts), parity, case.rates, rebuild)
 
-    def pool_loss_by_month(self, by_group: FloatArray) -> FloatArray:
-        """Cumulative chance that each pool is lost, shape (pools, positions, lanes, months)."""
-        ends = (*self.first_of_pool[1:], len(by_group))
-        spans = zip(self.first_of_pool, ends, strict=True)
-        return np.stack([_any_of(by_group[first:end]) for first, end in spans])
+def _pools_of(numbers: Scenario, case: LossCase) -> list[_Pool]:
+    pools, steps = case.space.pools, case.bought.steps_in_place_by_month
+    rebuild = np.reshape(rebuild_h(numbers, case.build), (-1, 1, 1))
+    found = []
+    for row, spares, own in zip(pools.drives_by_step, pools.hot_spares, pools.layouts, strict=True):
+        working = np.maximum(row - spares, 0.0)[steps]
+        groups = np.stack(_group_rows(case.build, working))
+        found.append(_Pool(groups, int(np.max(own.parity_drives)), case.rates, rebuild))
+    return found
 
 
-def _loss_by_group(builds: Sequence[_Groups], repair: str) -> list[FloatArray]:
-    """Cumulative chance that each group is lost, one array a build, groups first."""
-    kinds = _kinds(builds)
-    firsts = [builds[numbers[0]] for numbers in kinds]
+def _loss_by_pool(pools: Sequence[_Pool], repair: str) -> list[FloatArray]:
+    """Cumulative chance that each pool is lost, shape (positions, lanes, months)."""
+    kinds = _kinds(pools)
+    firsts = [pools[numbers[0]] for numbers in kinds]
     # A rate that is one number is the same in every lane, so that one lane is enough.
     one_lane = all((each.rates == each.rates[:, :1]).all() for each in firsts)
     rates = [each.rates[:, :1] if one_lane else each.rates for each in firsts]
     groups = [
-        np.concatenate(_alike([builds[number].drives_by_month for number in numbers]))
+        np.concatenate(_alike([pools[number].drives_by_month for number in numbers]))
         for numbers in kinds
     ]
     by_kind = loss_probability_by_month(
@@ -196,15 +189,15 @@ def _loss_by_group(builds: Sequence[_Groups], repair: str) -> list[FloatArray]:
     for numbers, by_group in zip(kinds, by_kind, strict=True):
         first = 0
         for number in numbers:
-            end = first + len(builds[number].drives_by_month)
-            found[number], first = by_group[first:end], end
-    return [found[number] for number in range(len(builds))]
+            end = first + len(pools[number].drives_by_month)
+            found[number], first = _any_of(by_group[first:end]), end
+    return [found[number] for number in range(len(pools))]
 
 
-def _kinds(builds: Sequence[_Groups]) -> list[list[int]]:
-    """Numbers of the builds whose drives fail and are rebuilt alike: they share one table."""
+def _kinds(pools: Sequence[_Pool]) -> list[list[int]]:
+    """Numbers of the pools whose drives fail and are rebuilt alike: they share one table."""
     kinds: dict[Any, list[int]] = {}
-    for number, each in enumerate(builds):
+    for number, each in enumerate(pools):
         alike = (each.parity_drives, each.rates.tobytes(), each.rebuild_h.tobytes())
         kinds.setdefault(alike, []).append(number)
     return list(kinds.values())

@@ -43,23 +43,24 @@ def next_box(numbers: Scenario, prices: PricePaths) -> NextBox | None:
     remedy = numbers.remedy
     if remedy.kind != "next box":
         return None
-    chosen = full_box(numbers.builds[str(remedy.next_build)])
-    drives = numbers.drives[chosen.drives]
-    power_w = chosen.box_power_w + drives.power_w * float(chosen.drives_at_first)
+    chosen = _new_box(numbers.builds[str(remedy.next_build)])
+    drives, space = numbers.drives[chosen.drives], capacity(numbers, chosen)
+    drive_count = float(space.pools.drives_by_step[:, -1].sum())
+    power_w = chosen.box_power_w + drives.power_w * drive_count
     return NextBox(
-        plannable_tb=capacity(numbers, chosen).ladder.plannable_tb[..., :1],
+        plannable_tb=space.ladder.plannable_tb[..., -1:],
         cost_by_month=chosen.box_price * prices.box_price
-        + chosen.drives_at_first * drives.price * prices.drive_price
+        + drive_count * drives.price * prices.drive_price
         + (remedy.migration_h + numbers.running.work_per_order_h) * prices.hour_price,
         running_cost_by_month=energy_kwh_per_month(power_w=power_w) * prices.kwh_price,
     )
 
 
-def full_box(build: Build) -> Build:
-    """The build with all bays of its box filled at once and no shelf."""
-    room = build.bays - build.drives_at_first
-    filled = build.bays - room % build.drives_per_step
-    return build.model_copy(update={"drives_at_first": filled, "shelf": None})
+def _new_box(build: Build) -> Build:
+    """The build's box as one buys it to fill it at once: new drives only, no swap, no shelf."""
+    nothing_else = {"shelf": None, "swap_to": None, "old_drives": None, "old_drive_count": 0}
+    filled = {"drives_at_first": build.bays} if build.grows_by == "swapping" else {}
+    return build.model_copy(update={**nothing_else, **filled})
 
 
 def remedy_cost_by_month(

@@ -123,20 +123,29 @@ def _below(table: Any, part: str) -> Any:
 
 
 def _parsed(path: Path) -> dict[str, Any]:
+    text = _text_of(path)
+    try:
+        return tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError) as reason:
+        _stop(path, f"is not valid TOML: {_short(str(reason) or 'nested too deeply', 160)}")
+    except ValueError:  # what Python says of a number that it will not read
+        _stop(path, "has a number of thousands of digits; write it with fewer")
+
+
+def _text_of(path: Path) -> str:
     try:
         if path.is_dir():
             _stop(path, "is a directory; name the scenario file in it")
         if path.stat().st_size > LARGEST_FILE_BYTES:
             _stop(path, f"is larger than {LARGEST_FILE_BYTES:,} bytes; a scenario is a few pages")
-        return tomllib.loads(path.read_text(encoding="utf-8"))
+        # Some editors begin a file with a mark of its encoding.
+        return path.read_text(encoding="utf-8-sig")
     except FileNotFoundError:
         _stop(path, "does not exist; check the spelling and the folder")
     except OSError as reason:
         _stop(path, f"cannot be read: {reason.strerror}")
     except UnicodeDecodeError:
         _stop(path, "is not UTF-8 text, so it is no TOML file")
-    except (tomllib.TOMLDecodeError, RecursionError) as reason:
-        _stop(path, f"is not valid TOML: {_short(str(reason) or 'nested too deeply', 160)}")
 
 
 def _stop(path: Path, rule: str) -> NoReturn:
@@ -210,7 +219,10 @@ def _inner_table(annotation: Any) -> type[BaseModel] | None:
 
 
 def _short(value: Any, length: int = 80) -> str:
-    text = value if isinstance(value, str) else repr(value)
+    try:
+        text = value if isinstance(value, str) else repr(value)
+    except (ValueError, RecursionError):  # thousands of digits, or of tables in each other
+        text = "more than can be shown"
     text = "".join(char if char.isprintable() else " " for char in text)
     return text if len(text) <= length else f"{text[: length - 1]}…"
 

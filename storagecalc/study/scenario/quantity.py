@@ -134,7 +134,10 @@ class Quantity:
     def _number(self, value: Any) -> float:
         if isinstance(value, bool) or not isinstance(value, (int, float)):
             self._refuse(f"must be a number {self.span}, written without quotes")
-        number = float(value)
+        try:
+            number = float(value)
+        except OverflowError:
+            number = math.inf
         if not math.isfinite(number):
             self._refuse(f"must be a finite number {self.span}")
         if not self.lowest <= number <= self.highest:

@@ -6,6 +6,7 @@ from datetime import date, datetime
 from typing import Annotated, Any, Literal
 
 from pydantic import Field, StringConstraints, field_validator
+from pydantic_core import PydanticCustomError
 
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.drives import DriveClass
@@ -21,7 +22,7 @@ from storagecalc.study.scenario.house import (
 )
 from storagecalc.study.scenario.needs import Needs
 from storagecalc.study.scenario.options import Copy, Option
-from storagecalc.study.scenario.quantity import Amount, Quantity, Table, nearest
+from storagecalc.study.scenario.quantity import Amount, Quantity, Table, declared, middle, nearest
 from storagecalc.study.scenario.work import KeepRule, Team, Work
 
 # Where the file does not say: seven years, about the life of a box.
@@ -130,6 +131,7 @@ def reference_faults(raw: Mapping[str, Any]) -> list[tuple[str, Any, str]]:
     found = list(_dangling(raw))
     found += list(_date_faults(raw))
     found += list(_repeated_names(raw))
+    found += list(_swaps_for_nothing(raw))
     return found
 
 
@@ -211,6 +213,31 @@ def _repeated_names(raw: Mapping[str, Any]) -> Any:
             elif name in seen:
                 yield f"{where}.name", name, f"is already the name of {seen[name]}"
             seen.setdefault(name, where)
+
+
+def _swaps_for_nothing(raw: Mapping[str, Any]) -> Any:
+    sizes_tb = {key: _size_tb(table) for key, table in _tables(raw, "drives")}
+    for key, build in _tables(raw, "builds"):
+        names = (build.get(field) for field in ("swap_to", "drives", "old_drives"))
+        larger_tb, *replaced_tb = (
+            sizes_tb.get(name) if isinstance(name, str) else None for name in names
+        )
+        smallest_tb = min((tb for tb in replaced_tb if tb is not None), default=None)
+        if larger_tb is not None and smallest_tb is not None and larger_tb <= smallest_tb:
+            rule = (
+                f"must be a class of larger drives: these have {larger_tb:g} TB, the smallest of"
+                f" those they would replace {smallest_tb:g} TB"
+            )
+            yield f"builds.{key}.swap_to", build["swap_to"], rule
+
+
+def _size_tb(drive_class: Mapping[str, Any]) -> float | None:
+    """The size as written or the middle of its range; None where the loader will refuse it."""
+    declaration = declared(DriveClass, "size_tb")
+    assert declaration is not None
+    with contextlib.suppress(PydanticCustomError):
+        return middle(declaration.checked(drive_class.get("size_tb")))
+    return None
 
 
 def _tables(raw: Mapping[str, Any], section: str) -> list[tuple[str, Mapping[str, Any]]]:
