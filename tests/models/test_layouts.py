@@ -129,6 +129,7 @@ def test_arrays_of_spares():
         ("double parity", 2, 0, r"drive_count .* from 3 upwards"),
         ("triple parity", 5, 2, r"drive_count .* from 4 upwards .* got 5 with hot_spares 2"),
         ("mirror", 1, 0, r"drive_count .* from 2 upwards"),
+        ("mirror", 12, 2, r"drive_count must be at most 9 beside the hot_spares .* got 12"),
         ("striped mirrors", 7, 0, r"drive_count must be an even number"),
         ("striped mirrors", 8, 1, r"even number plus the hot_spares .* got 8 with hot_spares 1"),
         ("none", 0, 0, r"drive_count must be a whole number from 1 upwards, got 0"),

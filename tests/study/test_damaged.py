@@ -15,6 +15,7 @@ from storagecalc.study.scenario.load import scenario_from
 JUNK = st.one_of(
     st.none(), st.booleans(), st.integers(-(10**9), 10**9), st.floats(), st.text(max_size=8),
     st.just({}), st.just([]), st.dates(), st.just({"low": 1, "middle": 2, "high": 3}),
+    st.sampled_from([10**400, {"low": 5e-324, "middle": 1, "high": 2}]),
 )  # fmt: skip
 
 
@@ -56,7 +57,8 @@ def damage(table, chance, junk):
 
 PIECES = [
     None, True, -1, 0, 7, 1e308, math.nan, math.inf, 0.5, "", "x", "a" * 10_000, "\u202e<script>",
-    "=1+1", {}, [], [[]], {"low": 1, "middle": 2, "high": 3}, {"low": math.nan}, "2027-13-45",
+    "=1+1", 10**400, {}, [], [[]], {"low": 1, "middle": 2, "high": 3}, {"low": math.nan},
+    "2027-13-45",
 ]  # fmt: skip
 
 

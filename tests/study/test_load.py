@@ -5,6 +5,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from study.conftest import DEMO
 
 from storagecalc import ScenarioError, load_scenario
 from storagecalc.study.scenario.load import scenario_from
@@ -52,6 +53,14 @@ WRONG = [
     ("running", ..., ["running", "missing"]),
     ("builds", {}, ["at least one"]),
     ("work.stage.cameras", {"low": 1, "high": 3}, ["low = ..., middle = ..., high"]),
+    ("drives.tb16.size_tb", 10**400, ["must be a finite number from 0.25 to 100 TB"]),
+    ("horizon_months", -(10**4000), ["…", "must be a finite number"]),
+    ("work.stage.cameras", {"low": 5e-324, "middle": 2, "high": 3}, ["low must lie above"]),
+    (
+        "prices.drive_change_per_year",
+        {"low": -1e-20, "middle": 0, "high": 1e-20},
+        ["too close to tell apart"],
+    ),
 ]
 
 
@@ -91,7 +100,10 @@ def test_tells_every_fault_at_once(damaged):
         ("binary.toml", bytes(range(256)), "not UTF-8"),
         ("empty.toml", b"", "missing"),
         ("junk.toml", b"x" * 10_000_000, "larger than"),
-        ("deep.toml", b"a = " + b"[" * 5000 + b"]" * 5000, "deep.toml"),
+        ("deep.toml", b"a = " + b"[" * 5000 + b"]" * 5000, "nested too deeply"),
+        ("dotted.toml", b"a." * 3000 + b"a = 1", "more than can be shown: is not a known key"),
+        ("digits.toml", b"title = " + b"9" * 5000, "thousands of digits"),
+        ("hex.toml", b"title = 0x" + b"f" * 5000, "more than can be shown: must be text"),
     ],
 )
 def test_unusable_files_are_named(tmp_path: Path, name, content, words):
@@ -100,6 +112,12 @@ def test_unusable_files_are_named(tmp_path: Path, name, content, words):
         path.write_bytes(content)
     with pytest.raises(ScenarioError, match=words):
         load_scenario(path)
+
+
+def test_a_file_may_begin_with_the_mark_of_its_encoding(tmp_path: Path, demo):
+    path = tmp_path / "marked.toml"
+    path.write_bytes(DEMO.read_text(encoding="utf-8").encode("utf-8-sig"))
+    assert load_scenario(path) == demo
 
 
 def test_a_directory_is_no_scenario(tmp_path: Path):

@@ -113,6 +113,18 @@ def test_next_boxes_stand_beside_the_full_one(small):
     assert cost == pytest.approx(3 * box + running)
 
 
+def test_a_next_box_has_all_its_pools_and_new_drives_only(small):
+    """Two pools of four, single parity: 60 TB a box, so that months 6, 12 and 18 bring the next."""
+    pools = {"builds.box.grows_by": "whole pools", "builds.box.old_drives": "ten",
+             "builds.box.old_drive_count": 2}  # fmt: skip
+    other = small.varied({**pools, "remedy.kind": "next box", "remedy.next_build": "box",
+                          "remedy.migration_h": 8})  # fmt: skip
+    cost = evaluate(other).builds[0].present_cost_by_cause["remedy"]
+    box = 1000 + 800 + 10 * (8 + 2)
+    running = 0.73 * (60 + 80) * (6 * 1 + 6 * 2 + 6 * 3)
+    assert cost == pytest.approx(3 * box + running)
+
+
 def test_a_box_and_its_drives_are_replaced_at_the_end_of_their_life(small):
     short = small.varied({"drives.ten.service_life_years": 2, "builds.box.box_life_years": 2,
                           "horizon_months": 36})  # fmt: skip

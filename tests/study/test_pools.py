@@ -5,8 +5,10 @@ import pytest
 from study.test_parts import SMALL
 
 from storagecalc import Scenario, ScenarioError, evaluate
+from storagecalc.models.failure import loss_probability_by_month
 from storagecalc.study.cautions import cautions
-from storagecalc.study.parts.capacity import pools_of
+from storagecalc.study.draws import numbers_for
+from storagecalc.study.parts.capacity import capacity, pools_of
 from storagecalc.study.scenario.load import scenario_from
 
 
@@ -211,11 +213,69 @@ def test_striped_mirrors_are_independent_pairs(small, pairs):
         ({"redundancy": "striped mirrors"}, "grow by pairs"),
         ({"grows_by": "magic"}, "one drive"),
         ({"redundancy": "mirror"}, "a mirror gains no space"),
+        ({"redundancy": "mirror", "bays": 12, "drives_at_first": 12}, "every drive holds the same"),
     ],
 )
 def test_contradictions_are_named(small, keys, words):
     with pytest.raises(ScenarioError, match=words):
         with_larger(small, **keys)
+
+
+def test_a_swap_must_be_to_larger_drives(small):
+    swapped = with_larger(small, swap_to="twenty", old_drives="twenty", old_drive_count=2)
+    for size_tb in (10, 8, {"low": 6, "middle": 9, "high": 15}):
+        with pytest.raises(ScenarioError, match="swap_to = twenty: must be a class of larger"):
+            swapped.varied({"drives.twenty.size_tb": size_tb})
+
+
+def test_where_no_larger_drives_come_a_swap_gains_nothing(small):
+    doubt = {"low": 8, "middle": 14, "high": 24}
+    swapped = with_larger(small, grows_by="swapping", swap_to="twenty")
+    doubtful = swapped.varied({"drives.twenty.size_tb": doubt})
+    numbers = numbers_for(doubtful, draws=200, seed=0, positions=None).of(doubtful)
+    before, after = capacity(numbers, numbers.builds["box"]).ladder.plannable_tb[0].T
+    assert (after >= before).all()
+    assert 0.05 < (after == before).mean() < 0.5
+    assert np.isfinite(evaluate(doubtful, draws=200).builds[0].net_present_cost.p90)
+
+
+def test_mirrors_of_unlike_width_have_each_their_own_chance_of_loss(small):
+    """Three drives in the box, two on the shelf from the month it is ordered for."""
+    mirrors = small.varied(
+        {
+            "builds.box.redundancy": "mirror",
+            "builds.box.grows_by": "whole pools",
+            "builds.box.bays": 3,
+            "builds.box.drives_at_first": 3,
+            "builds.box.shelf": {"bays": 2, "price": 300, "drives_at_first": 2},
+        }
+    )
+    build = evaluate(mirrors).builds[0]
+    since = [row.month for row in build.purchases if row.what == "shelf"]
+    assert since == [1]
+    month = np.arange(24)
+    chances = [
+        loss_probability_by_month(
+            drives_per_group_by_month=drives,
+            parity_drives=parity,
+            failures_per_drive_year=0.012,
+            rebuild_h=build.loss.rebuild_h,
+            repair="parallel",
+        )[-1]
+        for drives, parity in ((np.full(24, 3), 2), (np.where(month < 1, 0, 2), 1))
+    ]
+    expected = chances[0] + chances[1] - chances[0] * chances[1]
+    assert build.loss.box_loss_probability_at_middle_rate == pytest.approx(expected, rel=1e-9)
+
+
+def test_a_grid_of_whole_pools_equals_one_scenario_after_another(small):
+    pools = small.varied({"builds.box.grows_by": "whole pools"})
+    days = [2.0, 5.0, 10.0]
+    grid = evaluate(pools, positions={"work.shoots.shoot_days_per_month": days})
+    for place, count in enumerate(days):
+        alone = evaluate(pools.varied({"work.shoots.shoot_days_per_month": count})).builds[0].loss
+        here = grid.at(place).builds[0].loss
+        assert here.expected_tb_lost == pytest.approx(alone.expected_tb_lost, rel=1e-12)
 
 
 @pytest.mark.parametrize(

@@ -11,6 +11,7 @@ from storagecalc.views.text.numbers import (
     chart_name,
     length,
     listed,
+    money,
     of_ten,
     plain,
     series,
@@ -48,6 +49,11 @@ def test_chances(probability, words):
 )  # fmt: skip
 def test_lengths(months, words):
     assert length(months) == words
+
+
+def test_money_below_half_a_cent_is_none():
+    assert money(-2.7e-15, "EUR") == "EUR 0"
+    assert money(0.0051, "EUR") == "EUR 0.0051"
 
 
 def test_small_words():

@@ -245,7 +245,8 @@ def _pool_shares(space: Capacity, bought: Purchases) -> FloatArray:
     steps = bought.steps_in_place_by_month
     if len(space.pool_usable_tb) == 1:
         return np.ones((1, 1, 1, 1))
-    usable = np.stack([at_step(pool, steps) for pool in space.pool_usable_tb])
+    by_pool = [at_step(pool, steps) for pool in space.pool_usable_tb]
+    usable = np.stack(np.broadcast_arrays(*by_pool))
     return usable / usable.sum(axis=0)
 
 

@@ -126,8 +126,10 @@ def _parsed(path: Path) -> dict[str, Any]:
     text = _text_of(path)
     try:
         return tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as reason:
-        _stop(path, f"is not valid TOML: {_short(str(reason) or 'nested too deeply', 160)}")
+    except tomllib.TOMLDecodeError as reason:
+        _stop(path, f"is not valid TOML: {_short(str(reason), 160)}")
+    except RecursionError:
+        _stop(path, "has tables or lists nested too deeply; a scenario needs four levels")
     except ValueError:  # what Python says of a number that it will not read
         _stop(path, "has a number of thousands of digits; write it with fewer")
 

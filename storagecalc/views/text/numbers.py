@@ -15,6 +15,8 @@ SMALL_COUNTS = (
     "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
     "twelve",
 )  # fmt: skip
+# Half of the smallest coin there is.
+LEAST_MONEY = 0.005
 RARE_WORDS = "rare; other causes decide"
 RARE_PROBABILITY = 1e-5
 
@@ -55,7 +57,8 @@ def tb_and_tib(value_tb: float, value_tib: float) -> str:
 
 def money(value: float, currency: str) -> str:
     """An amount to three digits: precise enough to decide, honest about the rest."""
-    return f"{plain(currency)} {significant(value)}"
+    worth_telling = value if abs(value) >= LEAST_MONEY else 0.0
+    return f"{plain(currency)} {significant(worth_telling)}"
 
 
 def percent(fraction: float) -> str:

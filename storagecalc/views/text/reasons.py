@@ -1,5 +1,7 @@
 """Why the builds differ, how much caution is in the space, and whether the horizon decides."""
 
+from collections import Counter
+
 from storagecalc.study.compare import difference_by_cause, ranked
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.horizons import HorizonOrder, orders_by_horizon
@@ -70,7 +72,7 @@ def _difference(evaluation: Evaluation, first: BuildResult, other: BuildResult) 
     parts = difference_by_cause(dearer, cheaper)
     told = [
         f"{significant(abs(amount))} {'more' if amount > 0 else 'less'} for"
-        f" {_cause(cause, dearer, cheaper)}"
+        f" {_cause(evaluation, cause, dearer, cheaper)}"
         for cause, amount in parts.items()
         if abs(amount) > max(WORTH_A_WORD * abs(gap), 1)
     ]
@@ -82,11 +84,18 @@ def _difference(evaluation: Evaluation, first: BuildResult, other: BuildResult) 
     )
 
 
-def _cause(cause: str, dearer: BuildResult, cheaper: BuildResult) -> str:
-    if cause == "drives" and _drives_bought(dearer) == _drives_bought(cheaper):
+def _cause(evaluation: Evaluation, cause: str, dearer: BuildResult, cheaper: BuildResult) -> str:
+    if cause == "drives" and _drives(evaluation, dearer) == _drives(evaluation, cheaper):
         return "the same drives, bought at another time"
     return CAUSES[cause]
 
 
-def _drives_bought(build: BuildResult) -> int:
-    return sum(row.count for row in build.purchases if row.what == "drives")
+def _drives(evaluation: Evaluation, result: BuildResult) -> Counter[str | None]:
+    """How many drives of each class are bought over the years."""
+    bought = Counter[str | None]()
+    build = evaluation.scenario.builds[result.build_key]
+    classes = {"drives": build.drives, "larger drives": build.swap_to}
+    for row in result.purchases:
+        if row.what in classes:
+            bought[classes[row.what]] += row.count
+    return bought

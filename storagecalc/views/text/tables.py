@@ -36,6 +36,12 @@ CAUSES = {
     "remedy": "footage it cannot hold",
     "resale": "fetched at the end",
 }
+NOUNS = {
+    "drives": ("drive", "drives"),
+    "larger drives": ("larger drive", "larger drives"),
+    "box": ("box", "boxes"),
+    "shelf": ("shelf", "shelves"),
+}
 RUNGS = {
     "nominal_tb": "what the labels on the drives say",
     "usable_tb": "less parity, mirrors and spares",
@@ -283,6 +289,5 @@ def _limit(build: BuildResult) -> str:
 
 
 def _noun(what: str, count: int) -> str:
-    if what == "drives":
-        return "drive" if count == 1 else "drives"
-    return what if count == 1 else {"box": "boxes", "shelf": "shelves"}[what]
+    one, many = NOUNS[what]
+    return one if count == 1 else many
