@@ -204,12 +204,15 @@ class Build(Table):
         if bool(self.old_drives) != bool(self.old_drive_count):
             raise ValueError("old_drives and old_drive_count belong together: give both or none")
         if self.old_drive_count > self.drives_at_first:
-            raise ValueError("old_drive_count is more than drives_at_first")
+            raise ValueError(
+                f"old_drive_count is {self.old_drive_count}, more than drives_at_first, which is"
+                f" {self.drives_at_first}: old drives are among those that go in at first"
+            )
         return self
 
     def _check_pool(self, place: str, drives: int, bays: int, hot_spares: int) -> None:
         if drives > bays:
-            raise ValueError(f"{place} starts with {drives} drives but has only {bays} bays")
+            raise ValueError(f"{place} starts with {drives} drives but has bays for {bays} only")
         try:
             layout(redundancy=self.redundancy, drive_count=drives, hot_spares=hot_spares)
         except ValueError as reason:
