@@ -112,6 +112,55 @@ def middle_limits(*, low: Any, high: Any, lower_bound: Any, upper_bound: Any) ->
     return plain(_bounded(z1 + step, bounds)), plain(_bounded(z3 - step, bounds))
 
 
+def moved_ends(
+    *, low: Any, middle: Any, high: Any, to_middle: Any, lower_bound: Any, upper_bound: Any
+) -> tuple[Any, Any]:
+    """Low and high of a range that goes along when its middle is moved.
+
+    Formula: every point's odds, ``(value - lower_bound) / (upper_bound - value)``, are multiplied
+    by what the middle's odds are; with one bound the distances from it are, with none all points
+    go by the same amount. The curve through the points keeps its shape on that scale, so what a
+    distribution fitted before, one fits after.
+
+    Parameters
+    ----------
+    low, middle, high
+        The range as it is, rising and inside the bounds.
+    to_middle
+        The new middle, inside the bounds.
+    lower_bound, upper_bound
+        As in ``metalog_quantile``; None where there is none.
+
+    Returns
+    -------
+    tuple of two floats or arrays
+        Low and high, in the unit of the range.
+
+    Raises
+    ------
+    ValueError
+        Where the points do not rise, or any of them or the new middle lies outside the bounds.
+
+    Notes
+    -----
+    That doubt is alike in odds is our choice: a share cannot pass 1, nor a count fall below 0,
+    however far the middle is moved. Well inside wide bounds it is the same as keeping ratios.
+
+    Examples
+    --------
+    >>> low, high = moved_ends(
+    ...     low=0.2, middle=0.5, high=0.75, to_middle=0.8, lower_bound=0, upper_bound=1
+    ... )
+    >>> round(low, 9), round(high, 9)
+    (0.5, 0.923076923)
+    """
+    bounds = _checked_bounds(lower_bound, upper_bound)
+    z1, z2, z3 = (_unbounded(point, bounds) for point in _checked_points(low, middle, high, bounds))
+    target = _checked_inside("to_middle", to_middle, bounds)
+    shift = _unbounded(target, bounds) - z2
+    return plain(_bounded(z1 + shift, bounds)), plain(_bounded(z3 + shift, bounds))
+
+
 def percentile_nodes(count: int) -> tuple[FloatArray, FloatArray]:
     """Shares y and weights with which ``sum(weight * f(quantile(y)))`` is the mean of f.
 
@@ -190,18 +239,22 @@ def _checked_bounds(lower_bound: Any, upper_bound: Any) -> Bounds:
     )
 
 
+def _checked_inside(name: str, value: Any, bounds: Bounds) -> Any:
+    inside, (lower, upper) = checked(name, value), bounds
+    least = 0.0 if lower is None or upper is None else _LEAST_DISTANCE * (upper - lower)
+    if lower is not None:
+        said = f"{name} must lie above lower_bound {{:.10g}}, got {{:.10g}}"
+        _refuse_where(inside - lower <= least, said, lower, inside)
+    if upper is not None:
+        said = f"{name} must lie below upper_bound {{:.10g}}, got {{:.10g}}"
+        _refuse_where(upper - inside <= least, said, upper, inside)
+    return inside
+
+
 def _checked_ends(low: Any, high: Any, bounds: Bounds) -> tuple[Any, Any]:
     low, high = checked("low", low), checked("high", high)
-    lower, upper = bounds
-    least = 0.0 if lower is None or upper is None else _LEAST_DISTANCE * (upper - lower)
     _refuse_where(high <= low, "high must lie above low {:.10g}, got {:.10g}", low, high)
-    if lower is not None:
-        said = "low must lie above lower_bound {:.10g}, got {:.10g}"
-        _refuse_where(low - lower <= least, said, lower, low)
-    if upper is not None:
-        said = "high must lie below upper_bound {:.10g}, got {:.10g}"
-        _refuse_where(upper - high <= least, said, upper, high)
-    return low, high
+    return _checked_inside("low", low, bounds), _checked_inside("high", high, bounds)
 
 
 def _checked_points(low: Any, middle: Any, high: Any, bounds: Bounds) -> tuple[Any, Any, Any]:

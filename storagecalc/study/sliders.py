@@ -59,6 +59,8 @@ def sliders(scenario: Scenario, quantities: Sequence[str]) -> tuple[Slider, ...]
 def moved(scenario: Scenario, values: Mapping[str, float]) -> Scenario:
     """The scenario with sliders moved; a range keeps its shape and goes along with its middle.
 
+    At the very end of what is plausible there is no room for a range: it becomes one number.
+
     Raises
     ------
     ScenarioError
@@ -81,6 +83,8 @@ def is_moved(entry: Entry, value: float) -> bool:
 def coarse(slider: Slider, places: int) -> Slider:
     """The same slider with few stops, evenly spaced to both sides and no further than is likely.
 
+    Where it starts at the end of what is plausible, all its stops lie to the other side.
+
     Parameters
     ----------
     slider
@@ -89,12 +93,16 @@ def coarse(slider: Slider, places: int) -> Slider:
         Stops wanted, 3 or more; an even number counts as one less.
     """
     half = max(1, (places - 1) // 2)
-    reach = slider.likely_reach
+    down = up = slider.likely_reach
+    if not down:
+        up = (slider.highest - slider.start) / 2
+    elif slider.start + up > slider.quantity.highest:
+        up = 0.0
     return replace(
         slider,
-        lowest=slider.start - reach,
-        highest=slider.start + reach,
-        step=reach / half,
+        lowest=slider.start - down,
+        highest=slider.start + up,
+        step=(down + up) / (2 * half),
     )
 
 
@@ -108,14 +116,9 @@ def _moved_value(entry: Entry, wanted: float) -> Any:
     value, quantity = entry.value, entry.quantity
     if quantity.whole:
         return round(wanted)
-    if not isinstance(value, Range) or wanted == quantity.lowest:
+    if not isinstance(value, Range) or not quantity.lowest < wanted < quantity.highest:
         return wanted
-    if value.low > 0 and quantity.lowest >= 0:
-        ratio = wanted / value.middle
-        low, high = value.low * ratio, value.high * ratio
-    else:
-        low, high = wanted + value.low - value.middle, wanted + value.high - value.middle
-    return {"low": max(low, quantity.lowest), "middle": wanted, "high": min(high, quantity.highest)}
+    return quantity.moved(value, wanted)
 
 
 def _slider(entry: Entry) -> Slider:

@@ -7,8 +7,14 @@ import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
+from scipy.special import expit, logit
 
-from storagecalc.models.ranges import metalog_quantile, middle_limits, percentile_nodes
+from storagecalc.models.ranges import (
+    metalog_quantile,
+    middle_limits,
+    moved_ends,
+    percentile_nodes,
+)
 
 RATE = {
     "low": 0.005,
@@ -198,3 +204,50 @@ def test_shares_outside_0_to_1_are_refused(bad):
 def test_a_node_count_is_whole_and_at_least_2(bad):
     with pytest.raises(ValueError, match=r"^count must be a whole number from 2 upwards"):
         percentile_nodes(bad)
+
+
+def test_moved_ends_by_hand_odds_are_multiplied():
+    """Odds 1/4, 1 and 3; the middle's become 4, so the others become 1 and 12."""
+    points = {"low": 0.2, "middle": 0.5, "high": 0.75, "lower_bound": 0, "upper_bound": 1}
+    np.testing.assert_allclose(moved_ends(**points, to_middle=0.8), (1 / 2, 12 / 13), rtol=1e-14)
+
+
+def test_moved_ends_limits_one_bound_keeps_ratios_and_none_keeps_distances():
+    points = {"low": 4.0, "middle": 6.0, "high": 9.0, "to_middle": 12.0}
+    assert moved_ends(**points, lower_bound=0, upper_bound=None) == pytest.approx((8, 18))
+    assert moved_ends(**points, lower_bound=0, upper_bound=1e12) == pytest.approx((8, 18))
+    assert moved_ends(**points, lower_bound=None, upper_bound=None) == (10.0, 15.0)
+
+
+@given(st.floats(0.02, 0.98), st.floats(0.02, 0.98))
+def test_moved_ends_second_route_a_library_of_odds(middle, to_middle):
+    z = logit(middle) + np.array([-0.7, 0.9])
+    low, high = expit(z)
+    wanted = expit(z + logit(to_middle) - logit(middle))
+    bounds = {"lower_bound": 0, "upper_bound": 1}
+    found = moved_ends(low=low, middle=middle, high=high, to_middle=to_middle, **bounds)
+    np.testing.assert_allclose(found, wanted, rtol=1e-12)
+
+
+@given(st.floats(-4.9, 9.9), st.floats(-4.9, 9.9))
+def test_moved_ends_property_what_fitted_fits_and_back_is_back(middle, to_middle):
+    bounds = {"lower_bound": -5.0, "upper_bound": 10.0}
+    low, high = middle - 0.6 * (middle + 5), middle + 0.5 * (10 - middle)
+    assume(fits(low, middle, high, bounds))
+    there = moved_ends(low=low, middle=middle, high=high, to_middle=to_middle, **bounds)
+    assert there[0] < to_middle < there[1]
+    assert fits(there[0], to_middle, there[1], bounds)
+    back = moved_ends(low=there[0], middle=to_middle, high=there[1], to_middle=middle, **bounds)
+    np.testing.assert_allclose(back, (low, high), rtol=1e-9, atol=1e-12)
+
+
+def fits(low, middle, high, bounds):
+    lowest, highest = middle_limits(low=low, high=high, **bounds)
+    return lowest < middle < highest
+
+
+def test_a_range_moves_only_to_where_its_middle_may_be():
+    points = {"low": 0.2, "middle": 0.5, "high": 0.75, "lower_bound": 0, "upper_bound": 1}
+    for wrong, said in ((0, "above lower_bound 0, got 0"), (1.5, "below upper_bound 1, got 1.5")):
+        with pytest.raises(ValueError, match=f"^to_middle must lie {said}"):
+            moved_ends(**points, to_middle=wrong)

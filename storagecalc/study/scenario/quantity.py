@@ -16,7 +16,7 @@ import numpy as np
 from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
-from storagecalc.models.ranges import metalog_quantile
+from storagecalc.models.ranges import metalog_quantile, moved_ends
 
 Status = Literal["sourced", "common practice", "guess"]
 # A number or a Range as the file has it; an array once study/draws.py has drawn it.
@@ -130,6 +130,18 @@ class Quantity:
             lower_bound=self.lowest,
             upper_bound=self.highest,
         )
+
+    def moved(self, spread: Range, to_middle: float) -> Range:
+        """The range gone along with its middle, which stays inside the plausible range."""
+        low, high = moved_ends(
+            low=spread.low,
+            middle=spread.middle,
+            high=spread.high,
+            to_middle=to_middle,
+            lower_bound=self.lowest,
+            upper_bound=self.highest,
+        )
+        return Range(low, to_middle, high)
 
     def _number(self, value: Any) -> float:
         if isinstance(value, bool) or not isinstance(value, (int, float)):

@@ -76,7 +76,9 @@ def readout(slider: Slider, value: float, scenario: Scenario) -> str:
     """What a slider stands at, with its unit."""
     if slider.quantity.unit == "fraction":
         return f"{significant(value * 100)} %"
-    return f"{significant(value)} {_unit(slider, scenario)}"
+    # A chance per bit has fifteen zeros; the data sheet writes it like this too.
+    shown = f"{value:.3g}" if 0 < abs(value) < 1e-6 else significant(value)
+    return f"{shown} {_unit(slider, scenario)}"
 
 
 def _whose(key: str, scenario: Scenario) -> str:

@@ -20,5 +20,11 @@ EXAMPLES = {
         vectors=["low", "high"],
         may_be_negative=["lower_bound", "upper_bound"],
     ),
+    "moved_ends": Example(
+        base={**TRIPLE, "to_middle": 12.0, **BOUNDS},
+        other={**OTHERS, "to_middle": 13.0},
+        vectors=["low", "middle", "high", "to_middle"],
+        may_be_negative=["lower_bound", "upper_bound"],
+    ),
     "percentile_nodes": Example(base={"count": 8}, other={"count": 9}, gives_array=True),
 }
