@@ -26,6 +26,11 @@ class NeedResult:
     value: Any
     met: Any
 
+    @property
+    def shortfall(self) -> float:
+        """How far a build is from what is asked, in the need's unit; 0 where it meets the need."""
+        return 0.0 if self.met else abs(float(self.required) - float(self.value))
+
 
 def need_results(numbers: Scenario, build: Build, result: BuildResult) -> tuple[NeedResult, ...]:
     """Every need the scenario states, for one build.

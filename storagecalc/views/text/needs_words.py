@@ -4,7 +4,15 @@ from collections.abc import Callable
 
 from storagecalc.study.needs import NeedResult
 from storagecalc.study.scenario.scenario import Scenario
-from storagecalc.views.text.numbers import chance, count, length, money, significant
+from storagecalc.views.text.numbers import (
+    RARE_PROBABILITY,
+    chance,
+    count,
+    length,
+    money,
+    one_in,
+    significant,
+)
 
 LABELS = {
     "headroom_months": "lasts without a successor",
@@ -17,6 +25,17 @@ LABELS = {
     "cost_per_year": "cost of the dearest later year",
 }
 
+TOO = {
+    "headroom_months": "too short",
+    "loss_probability": "too likely",
+    "streams": "too few",
+    "noise_dba": "too loud",
+    "depth_mm": "too deep",
+    "upfront_cost": "too much",
+    "copies": "too few",
+    "cost_per_year": "too much",
+}
+
 
 def need_label(need: NeedResult) -> str:
     """What the need is about."""
@@ -26,27 +45,35 @@ def need_label(need: NeedResult) -> str:
 def asked(need: NeedResult, scenario: Scenario) -> str:
     """What the scenario asks for."""
     word = "at least" if need.at_least else "at most"
-    return f"{word} {_amount(need, need.required, scenario)}"
+    return f"{word} {_amount(need, need.required, scenario, rare=True)}"
 
 
 def given(need: NeedResult, scenario: Scenario) -> str:
-    """What a build gives, with a word that says whether it is enough."""
-    verdict = "meets it" if need.met else "falls short"
-    return f"{_amount(need, need.value, scenario)}, {verdict}"
+    """What a build gives, and that it is enough or by how much it is not."""
+    verdict = "meets it" if need.met else _missed(need, scenario)
+    return f"{_amount(need, need.value, scenario, rare=not need.met)}, {verdict}"
 
 
 def short_by(need: NeedResult, scenario: Scenario) -> str:
     """A need that is missed, with both figures."""
-    value = _amount(need, need.value, scenario)
+    value = _amount(need, need.value, scenario, rare=True)
     return f"{need_label(need)} ({value}, {asked(need, scenario)} is asked)"
 
 
-def _amount(need: NeedResult, value: float, scenario: Scenario) -> str:
+def _missed(need: NeedResult, scenario: Scenario) -> str:
+    if need.need == "loss_probability":
+        return TOO[need.need]
+    gap = _amount(need, need.shortfall, scenario).replace("dBA", "dB")
+    return f"{gap} {TOO[need.need]}"
+
+
+def _amount(need: NeedResult, value: float, scenario: Scenario, *, rare: bool = False) -> str:
+    """A figure of a need with its unit; where it is compared, a rare chance as a figure too."""
     words: dict[str, Callable[[float], str]] = {
         "headroom_months": lambda months: (
             length(months) if months < scenario.horizon_months else "beyond the months looked at"
         ),
-        "loss_probability": chance,
+        "loss_probability": one_in if rare and value < RARE_PROBABILITY else chance,
         "copies": lambda copies: count(round(copies)),
         "streams": lambda streams: significant(streams, 3),
         "noise_dba": lambda level: f"{significant(level, 2)} dBA",

@@ -83,6 +83,11 @@ def chance(probability: float) -> str:
         return RARE_WORDS
     if probability > 0.5:
         return f"more likely than not ({percent(probability)})"
+    return one_in(probability)
+
+
+def one_in(probability: float) -> str:
+    """A chance above 0 as "1 in 4,000", however rare."""
     return f"1 in {significant(1 / probability, 2)}"
 
 
