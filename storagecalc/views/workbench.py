@@ -43,7 +43,7 @@ from storagecalc.views.text.redundancy_words import (
 from storagecalc.views.text.tables import TextTable, order_table
 from storagecalc.views.text.verdicts import first_page
 
-DRAWS_WHILE_MOVING = 100
+DRAWS_WHILE_MOVING = 200
 DRAWS_AT_REST = 2000
 YEARS_WHILE_MOVING = (1.0,)
 
@@ -68,7 +68,7 @@ def panel(
     charts, tables
         Names from ``views/answer.py``, in the order they are shown.
     draws
-        Futures drawn once a slider is let go; a hundred at most while it moves.
+        Futures drawn once a slider is let go; two hundred at most while it moves.
     file
         The scenario's own file; where given, the page can save its settings beside it.
     """
