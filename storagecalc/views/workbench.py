@@ -139,7 +139,7 @@ def owners_page(
         Dotted keys of what can be moved; a ``*`` stands for the first name in the file. The time
         it takes grows with ``places`` to their number.
     places
-        Positions of each slider, 2 or more.
+        Positions of each slider, 3 or more; an even number counts as one less.
     draws
         Futures drawn at each position but the start, which gets as many as a page at rest.
     charts, tables
