@@ -117,10 +117,10 @@ def moved_ends(
 ) -> tuple[Any, Any]:
     """Low and high of a range that goes along when its middle is moved.
 
-    Formula: every point's odds, ``(value - lower_bound) / (upper_bound - value)``, are multiplied
-    by what the middle's odds are; with one bound the distances from it are, with none all points
-    go by the same amount. The curve through the points keeps its shape on that scale, so what a
-    distribution fitted before, one fits after.
+    Formula: the odds of a value are ``(value - lower_bound) / (upper_bound - value)``; the odds of
+    low and high grow by the same factor as those of the middle. With one bound the distances from
+    it do, with none all points go by the same amount. The curve through the points keeps its shape
+    on that scale, so where a distribution fitted before, one fits after.
 
     Parameters
     ----------
@@ -156,7 +156,8 @@ def moved_ends(
     """
     bounds = _checked_bounds(lower_bound, upper_bound)
     z1, z2, z3 = (_unbounded(point, bounds) for point in _checked_points(low, middle, high, bounds))
-    target = _checked_inside("to_middle", to_middle, bounds)
+    target = checked("to_middle", to_middle)
+    _refuse_outside("to_middle", target, bounds)
     shift = _unbounded(target, bounds) - z2
     return plain(_bounded(z1 + shift, bounds)), plain(_bounded(z3 + shift, bounds))
 
@@ -239,22 +240,23 @@ def _checked_bounds(lower_bound: Any, upper_bound: Any) -> Bounds:
     )
 
 
-def _checked_inside(name: str, value: Any, bounds: Bounds) -> Any:
-    inside, (lower, upper) = checked(name, value), bounds
+def _refuse_outside(name: str, value: Any, bounds: Bounds) -> None:
+    lower, upper = bounds
     least = 0.0 if lower is None or upper is None else _LEAST_DISTANCE * (upper - lower)
     if lower is not None:
         said = f"{name} must lie above lower_bound {{:.10g}}, got {{:.10g}}"
-        _refuse_where(inside - lower <= least, said, lower, inside)
+        _refuse_where(value - lower <= least, said, lower, value)
     if upper is not None:
         said = f"{name} must lie below upper_bound {{:.10g}}, got {{:.10g}}"
-        _refuse_where(upper - inside <= least, said, upper, inside)
-    return inside
+        _refuse_where(upper - value <= least, said, upper, value)
 
 
 def _checked_ends(low: Any, high: Any, bounds: Bounds) -> tuple[Any, Any]:
     low, high = checked("low", low), checked("high", high)
     _refuse_where(high <= low, "high must lie above low {:.10g}, got {:.10g}", low, high)
-    return _checked_inside("low", low, bounds), _checked_inside("high", high, bounds)
+    _refuse_outside("low", low, bounds)
+    _refuse_outside("high", high, bounds)
+    return low, high
 
 
 def _checked_points(low: Any, middle: Any, high: Any, bounds: Bounds) -> tuple[Any, Any, Any]:

@@ -49,12 +49,17 @@ class Lab:
     folder: Path
 
 
+def path_of(program: str, what_cannot_be: str) -> str:
+    """Where a program lies; without it a test is skipped, or fails where none may be."""
+    path = shutil.which(program)
+    if path is None:
+        (pytest.fail if NO_SKIP else pytest.skip)(f"no {program} on the path: {what_cannot_be}")
+    return str(path)
+
+
 @pytest.fixture(scope="package")
 def browser() -> Iterator[Any]:
-    path = shutil.which("chromium")
-    if path is None:
-        reason = "no chromium on the path: the page cannot be tried in a browser"
-        (pytest.fail if NO_SKIP else pytest.skip)(reason)
+    path = path_of("chromium", "the page cannot be tried in a browser")
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as playwright:

@@ -1,11 +1,10 @@
 """The owner's report of a scenario with hostile names, made by the command and opened from disk."""
 
 import json
-import shutil
 import subprocess
 
 import pytest
-from browser.conftest import NO_SKIP, PHONE, ROOT
+from browser.conftest import PHONE, ROOT, path_of
 
 from storagecalc.views.cli import main
 
@@ -64,12 +63,11 @@ def test_a_phone_needs_no_sideways_scroll(visit, report):
 
 
 def test_on_paper_nothing_that_heads_something_stands_last_on_a_page(opened, tmp_path):
-    if shutil.which("pdftotext") is None:
-        (pytest.fail if NO_SKIP else pytest.skip)("no pdftotext on the path: paper cannot be read")
+    reader = path_of("pdftotext", "paper cannot be read")
     heads = opened.page.locator("h2, h3, caption, legend, thead th").all_inner_texts()
     paper = tmp_path / "report.pdf"
     opened.page.pdf(path=paper, format="A4", prefer_css_page_size=True)
-    read = ["pdftotext", "-enc", "UTF-8", "-layout", str(paper), "-"]
+    read = [reader, "-enc", "UTF-8", "-layout", str(paper), "-"]
     pages = subprocess.run(read, capture_output=True, check=True, text=True).stdout.split("\f")
     last_lines = [page.split("\n")[-1].strip() for page in map(str.rstrip, pages) if page]
     assert 5 <= len(last_lines) <= 14

@@ -91,21 +91,27 @@ def losses_within(
     pools = {key: _pools_of(numbers, case) for key, case in cases.items()}
     lost = iter(_loss_by_pool([*chain.from_iterable(pools.values())], numbers.rebuild.repair))
     return {
-        key: _losses_of(numbers, case, np.stack([next(lost) for _ in pools[key]]), months)
+        key: _losses_of(
+            numbers, case, [next(lost) for _ in pools[key]], pools[key][0].rebuild_h, months
+        )
         for key, case in cases.items()
     }
 
 
 def _losses_of(
-    numbers: Scenario, case: LossCase, pools: FloatArray, months: Sequence[int]
+    numbers: Scenario,
+    case: LossCase,
+    loss_by_pool: Sequence[FloatArray],
+    rebuild: FloatArray,
+    months: Sequence[int],
 ) -> tuple[Loss, ...]:
+    lost = np.stack(loss_by_pool)
     held_by_pool = _pool_shares(case.space, case.bought) * case.held_tb_by_month
-    expected = _expected_tb_by_month(pools, held_by_pool).sum(axis=0)
+    expected = _expected_tb_by_month(lost, held_by_pool).sum(axis=0)
     read_error = _read_error(numbers, case.build, case.space)
-    rebuild = by_position(np.reshape(rebuild_h(numbers, case.build), (-1, 1, 1)))
     found = []
     for count in months:
-        whole = _in_lanes(_any_of(pools[..., count - 1]), case.rates)
+        whole = _in_lanes(_any_of(lost[..., count - 1]), case.rates)
         tb = _in_lanes(expected[..., :count].sum(axis=-1), case.rates)
         found.append(
             Loss(
@@ -115,7 +121,7 @@ def _losses_of(
                 box_loss_probability_high=whole[:, HIGH],
                 box_loss_probability_at_confidence=whole[:, ASKED],
                 expected_tb_lost=_averaged(tb, case.weights),
-                rebuild_h=rebuild,
+                rebuild_h=by_position(rebuild),
                 read_error_probability=read_error,
             )
         )
