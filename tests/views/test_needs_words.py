@@ -29,6 +29,15 @@ def test_what_is_missed_says_by_how_much(demo, need, required, wanted, got):
     assert "rare" not in given(judged, evaluation.scenario)
 
 
+def test_a_need_as_long_as_the_horizon_is_told_in_years(demo):
+    """Footage that fits on no day one, and a wish that reaches to the last month looked at."""
+    changes = {"needs.headroom_months": 84, "work.stage.stored_today_tb": 200}
+    evaluation = evaluate(demo.varied(changes))
+    judged = evaluation.needs[0][0]
+    assert asked(judged, evaluation.scenario) == "at least 7 years"
+    assert given(judged, evaluation.scenario) == "0 months, 7 years too short"
+
+
 def test_what_is_met_is_not_short(demo):
     evaluation = evaluate(demo)
     for need in evaluation.needs[0]:

@@ -45,35 +45,44 @@ def need_label(need: NeedResult) -> str:
 def asked(need: NeedResult, scenario: Scenario) -> str:
     """What the scenario asks for."""
     word = "at least" if need.at_least else "at most"
-    return f"{word} {_amount(need, need.required, scenario, rare=True)}"
+    return f"{word} {_figure(need, need.required, scenario)}"
 
 
 def given(need: NeedResult, scenario: Scenario) -> str:
     """What a build gives, and that it is enough or by how much it is not."""
-    verdict = "meets it" if need.met else _missed(need, scenario)
-    return f"{_amount(need, need.value, scenario, rare=not need.met)}, {verdict}"
+    if need.met:
+        return f"{_in_words(need, scenario)}, meets it"
+    return f"{_figure(need, need.value, scenario)}, {_missed(need, scenario)}"
 
 
 def short_by(need: NeedResult, scenario: Scenario) -> str:
     """A need that is missed, with both figures."""
-    value = _amount(need, need.value, scenario, rare=True)
+    value = _figure(need, need.value, scenario)
     return f"{need_label(need)} ({value}, {asked(need, scenario)} is asked)"
 
 
 def _missed(need: NeedResult, scenario: Scenario) -> str:
     if need.need == "loss_probability":
         return TOO[need.need]
-    gap = _amount(need, need.shortfall, scenario).replace("dBA", "dB")
-    return f"{gap} {TOO[need.need]}"
+    if need.need == "noise_dba":  # two levels are so many dB apart, whatever their weighting
+        return f"{significant(need.shortfall, 2)} dB {TOO[need.need]}"
+    return f"{_figure(need, need.shortfall, scenario)} {TOO[need.need]}"
 
 
-def _amount(need: NeedResult, value: float, scenario: Scenario, *, rare: bool = False) -> str:
-    """A figure of a need with its unit; where it is compared, a rare chance as a figure too."""
+def _in_words(need: NeedResult, scenario: Scenario) -> str:
+    """What a build gives where no more of it needs telling."""
+    if need.need == "headroom_months" and need.value >= scenario.horizon_months:
+        return "beyond the months looked at"
+    if need.need == "loss_probability":
+        return chance(need.value)
+    return _figure(need, need.value, scenario)
+
+
+def _figure(need: NeedResult, value: float, scenario: Scenario) -> str:
+    """A figure of a need with its unit, to be compared with another."""
     words: dict[str, Callable[[float], str]] = {
-        "headroom_months": lambda months: (
-            length(months) if months < scenario.horizon_months else "beyond the months looked at"
-        ),
-        "loss_probability": one_in if rare and value < RARE_PROBABILITY else chance,
+        "headroom_months": length,
+        "loss_probability": one_in if 0 < value < RARE_PROBABILITY else chance,
         "copies": lambda copies: count(round(copies)),
         "streams": lambda streams: significant(streams, 3),
         "noise_dba": lambda level: f"{significant(level, 2)} dBA",
