@@ -15,22 +15,22 @@ from storagecalc.study.axes import (
     spanning,
     spread,
 )
-from storagecalc.study.draws import Numbers, chunks_of, numbers_for, rate_lanes
-from storagecalc.study.needs import NeedResult, need_results
-from storagecalc.study.parts.capacity import capacity
-from storagecalc.study.parts.copies import Copies, copies
-from storagecalc.study.parts.elsewhere import elsewhere_cost_by_month, given_up_cost_by_month
-from storagecalc.study.parts.held import Held, held
-from storagecalc.study.parts.loss import Loss, LossCase, losses
-from storagecalc.study.parts.money import Ground, ground_for, money
-from storagecalc.study.parts.options import option_footage
-from storagecalc.study.parts.place import place
-from storagecalc.study.parts.purchases import last_order_month, purchases
-from storagecalc.study.parts.quoting import WorkShare, work_shares
-from storagecalc.study.parts.speed import desks, speed
-from storagecalc.study.parts.summary import BuildResult, Future, orders, summary
+from storagecalc.study.capacity.growth import last_order_month, purchases
+from storagecalc.study.capacity.space import capacity
+from storagecalc.study.decision.needs import NeedResult, need_results
+from storagecalc.study.footage.held import Held, held
+from storagecalc.study.footage.options import option_footage
+from storagecalc.study.loss.box_loss import Loss, LossCase, losses
+from storagecalc.study.money.archive import elsewhere_cost_by_month, given_up_cost_by_month
+from storagecalc.study.money.cash_flow import Ground, ground_for, money
+from storagecalc.study.money.copies import Copies, copies
+from storagecalc.study.money.quotes import WorkShare, work_shares
+from storagecalc.study.result import BuildResult, Future, orders, summary
+from storagecalc.study.sampling import Numbers, chunks_of, numbers_for, rate_lanes
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
+from storagecalc.study.site.place import place
+from storagecalc.study.speed.streams import desks, speed
 
 # Positions times draws times months worked on at once: about 100 MB of arrays.
 CELLS_AT_ONCE = 400_000

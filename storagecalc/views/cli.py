@@ -9,33 +9,33 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from storagecalc.study.compare import records
+from storagecalc.study.decision.verdict import records
 from storagecalc.study.evaluate import Evaluation, evaluate
-from storagecalc.study.scenario.known_formats import search
+from storagecalc.study.scenario.formats import search
 from storagecalc.study.scenario.load import ScenarioError, load_scenario
-from storagecalc.views.answer import TABLES
 from storagecalc.views.files import FileError, write_new
-from storagecalc.views.notebooks import notebook_path, open_notebooks
-from storagecalc.views.report import ReportError, write_report
-from storagecalc.views.text.cautions_words import assumed_sentences, caution_sentences
-from storagecalc.views.text.effect_words import check_passages
-from storagecalc.views.text.format_words import (
+from storagecalc.views.lab import notebook_path, open_notebooks
+from storagecalc.views.page.answer import TABLES
+from storagecalc.views.page.report import ReportError, write_report
+from storagecalc.views.text.cautions import assumed_sentences, caution_sentences
+from storagecalc.views.text.decision import first_page, headline
+from storagecalc.views.text.formats import (
     RATES_EXPLAINED,
     card_table,
     format_table,
     interface_table,
     nothing_found,
 )
-from storagecalc.views.text.key_words import key_reference
+from storagecalc.views.text.keys import key_reference
 from storagecalc.views.text.numbers import plain
 from storagecalc.views.text.reasons import reason_sentences
-from storagecalc.views.text.starter_words import (
+from storagecalc.views.text.sensitivity import check_passages
+from storagecalc.views.text.starter import (
     STARTER_TITLE,
     plain_path,
     starter_text,
     written_words,
 )
-from storagecalc.views.text.verdicts import first_page, headline
 
 UNUSABLE = 2
 FAILED = 1

@@ -5,10 +5,10 @@ from pathlib import Path
 import tomli_w
 
 from storagecalc.study.scenario.scenario import Scenario
-from storagecalc.study.sliders import moved
+from storagecalc.study.scenario.sliders import moved
 from storagecalc.views.files import FileError, unused_name, write_new
-from storagecalc.views.panel import SaveValues
-from storagecalc.views.text.saved_words import not_saved_words, saved_head, saved_words
+from storagecalc.views.page.panel import SaveValues
+from storagecalc.views.text.saved import not_saved_words, saved_head, saved_words
 
 
 def saver(scenario: Scenario, file: Path) -> SaveValues:

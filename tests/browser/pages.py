@@ -1,6 +1,6 @@
 """Documents with a page in them, and ways to look at one that is open."""
 
-from storagecalc.views.page import grid_of, page_fragment, page_script, page_style
+from storagecalc.views.page.page import grid_of, page_fragment, page_script, page_style
 
 
 def document(body: str, scripts: str) -> str:

@@ -6,7 +6,7 @@ import pytest
 from browser.invented import SPEC, quick_answer
 from browser.pages import document
 
-from storagecalc.views.page import json_island, page_module
+from storagecalc.views.page.page import json_island, page_module
 
 HOST = """
 window.charts = Plotly;

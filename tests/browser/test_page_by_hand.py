@@ -7,7 +7,7 @@ import pytest
 from browser.invented import SPEC, quick_answer
 from browser.pages import document, picture, readout, slider
 
-from storagecalc.views.page import page_module
+from storagecalc.views.page.page import page_module
 
 # A host that answers only when told to, and a stand-in for the chart library that notes its calls.
 HAND_HOST = """

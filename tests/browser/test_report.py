@@ -9,13 +9,13 @@ import time
 import pytest
 from browser.conftest import PHONE, ROOT, TESTS, notebook_of
 
-from storagecalc.views.report import Passage, ReportError, write_report
+from storagecalc.views.page.report import Passage, ReportError, write_report
 
 HOSTILE = "<img src=x onerror=window.hacked=1></script><script>window.hacked=2</script>"
 CELLS = [
     "import os\nfrom browser.invented import AXES, SPEC, quick_answer\n"
-    "from storagecalc.views.page import grid_of, grid_values\n"
-    "from storagecalc.views.report import Passage, ReportPage",
+    "from storagecalc.views.page.page import grid_of, grid_values\n"
+    "from storagecalc.views.page.report import Passage, ReportPage",
     'Passage(title="What we would buy", paragraphs=[os.environ["STORAGECALC_SCENARIO"]],\n'
     f"    bullets=[{HOSTILE!r}],\n"
     '    table={"title": "By year", "head": ["Year", "Cost"], "rows": [["2027", "9,000"],\n'

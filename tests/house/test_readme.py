@@ -7,7 +7,7 @@ import pytest
 from house.tree import kept_files, text
 
 from storagecalc.study.scenario.builds import Build
-from storagecalc.study.scenario.work import KeepRule, Work
+from storagecalc.study.scenario.footage import KeepRule, Work
 
 README = text("README.md")
 

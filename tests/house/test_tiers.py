@@ -35,10 +35,12 @@ LATE_PACKAGES = {"models": {"scipy"}, "study": {"scipy", "pandas"}}
 OUTSIDE_WORLD = {"io", "os", "pathlib", "shutil", "socket", "subprocess", "tempfile", "urllib"}
 # Where models meet. The scenario may also ask whether a format exists, a range can be fitted and
 # a layout can be built, so that it refuses what no model would take.
-MODELS_MEET = (
-    "storagecalc/study/parts/",
-    "storagecalc/study/evaluate.py",
-    "storagecalc/study/draws.py",
+MODELS_MEET = tuple(
+    f"storagecalc/study/{room}"
+    for room in (
+        *("footage/", "capacity/", "money/", "loss/", "speed/", "site/"),
+        *("result.py", "evaluate.py", "sampling.py"),
+    )
 )
 # Constants and types are no models, so all of study may use them.
 BASICS = {"checks", "units"}

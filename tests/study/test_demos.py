@@ -11,10 +11,10 @@ import numpy as np
 import pytest
 
 from storagecalc import evaluate, load_scenario
-from storagecalc.study.cautions import cautions
-from storagecalc.study.compare import records, verdict
-from storagecalc.study.formats_compared import formats_compared
-from storagecalc.study.redundancy_compared import redundancy_compared
+from storagecalc.study.decision.cautions import cautions
+from storagecalc.study.decision.formats_compared import formats_compared
+from storagecalc.study.decision.verdict import records, verdict
+from storagecalc.study.loss.redundancy_compared import redundancy_compared
 from storagecalc.study.scenario.load import scenario_from
 
 EXAMPLES = Path(__file__).parents[2] / "data_examples"

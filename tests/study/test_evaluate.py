@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 
 from storagecalc import ScenarioError, compare, evaluate
-from storagecalc.study.compare import records
-from storagecalc.study.draws import numbers_for
-from storagecalc.study.parts.capacity import capacity
-from storagecalc.study.parts.elsewhere import elsewhere_cost_by_month
-from storagecalc.study.parts.held import held
-from storagecalc.study.parts.money import ground_for, money
-from storagecalc.study.parts.purchases import purchases
+from storagecalc.study.capacity.growth import purchases
+from storagecalc.study.capacity.space import capacity
+from storagecalc.study.decision.verdict import records
+from storagecalc.study.footage.held import held
+from storagecalc.study.money.archive import elsewhere_cost_by_month
+from storagecalc.study.money.cash_flow import ground_for, money
+from storagecalc.study.sampling import numbers_for
 from storagecalc.study.scenario.quantity import with_values
 
 

@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 
 from storagecalc import Scenario, evaluate
-from storagecalc.study.compare import records
-from storagecalc.study.draws import numbers_for
-from storagecalc.study.parts.capacity import pools_of
-from storagecalc.study.parts.held import held
+from storagecalc.study.capacity.space import pools_of
+from storagecalc.study.decision.verdict import records
+from storagecalc.study.footage.held import held
+from storagecalc.study.sampling import numbers_for
 from storagecalc.study.scenario.load import scenario_from
 
 # 10 TB a month, kept for ever, nothing stored; drives of 10 TB, no losses on the ladder but parity.

@@ -3,9 +3,9 @@
 import pytest
 
 from storagecalc import evaluate
-from storagecalc.study.scenario.known_formats import format_rows, rate_spreads, search
+from storagecalc.study.scenario.formats import format_rows, rate_spreads, search
 from storagecalc.views.cli import main
-from storagecalc.views.text.effect_words import check_passages
+from storagecalc.views.text.sensitivity import check_passages
 
 
 def listed(capsys, *words):

@@ -2,8 +2,8 @@
 
 import json
 
-from storagecalc.views.answer import CHARTS, TABLES, answer
 from storagecalc.views.cli import as_json, comparison_text
+from storagecalc.views.page.answer import CHARTS, TABLES, answer
 
 
 def test_terminal_output_has_no_control_or_direction_marks(hostile):

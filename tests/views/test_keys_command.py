@@ -5,7 +5,7 @@ from pathlib import Path
 from storagecalc.study.scenario.keys import key_tables, keys_in, pattern_of
 from storagecalc.study.scenario.quantity import entries
 from storagecalc.views.cli import main
-from storagecalc.views.text.key_words import (
+from storagecalc.views.text.keys import (
     PLAIN_KEYS,
     key_reference,
     label_words,
@@ -32,7 +32,7 @@ def test_every_key_that_is_no_quantity_has_words_of_its_own():
         for key in KEYS
         if key.quantity is None and not {key.pattern, key.field} & PLAIN_KEYS.keys()
     ]
-    assert not unwritten, "give these a label and a hint in views/text/key_words.py"
+    assert not unwritten, "give these a label and a hint in views/text/keys.py"
 
 
 def test_no_words_are_left_over():

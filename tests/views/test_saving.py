@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from storagecalc import Scenario, evaluate, load_scenario
 from storagecalc.study.scenario.load import scenario_from
 from storagecalc.study.scenario.quantity import Range, middle
-from storagecalc.study.sliders import moved, sliders
+from storagecalc.study.scenario.sliders import moved, sliders
 from storagecalc.views.files import unused_name
 from storagecalc.views.saving import saver, scenario_toml
 

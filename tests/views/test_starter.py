@@ -12,14 +12,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from storagecalc import ScenarioError, evaluate, load_scenario
-from storagecalc.study.compare import records
+from storagecalc.study.decision.verdict import records
 from storagecalc.study.scenario.keys import key_tables
 from storagecalc.study.scenario.load import scenario_from
 from storagecalc.study.scenario.quantity import Range, entries
-from storagecalc.study.starter import INVENTED
+from storagecalc.study.scenario.starter import INVENTED
 from storagecalc.views.cli import main
-from storagecalc.views.text.starter_words import starter_text
-from storagecalc.views.text.toml_words import toml_key, toml_value
+from storagecalc.views.text.starter import starter_text
+from storagecalc.views.text.toml import toml_key, toml_value
 
 START = date(2027, 3, 1)
 TEXT = starter_text(title="Our studio", start_date=START)

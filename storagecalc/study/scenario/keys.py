@@ -10,9 +10,9 @@ from pydantic import BaseModel
 from pydantic_core import PydanticUndefined
 
 from storagecalc.models.layouts import REDUNDANCIES
+from storagecalc.study.scenario.footage import example_curves
 from storagecalc.study.scenario.quantity import Quantity, declared
 from storagecalc.study.scenario.scenario import Scenario
-from storagecalc.study.scenario.work import example_curves
 
 # What the file chooses itself stands as this in a dotted key; tables in a list get a number.
 NAME = "NAME"

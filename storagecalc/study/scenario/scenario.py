@@ -10,7 +10,10 @@ from pydantic_core import PydanticCustomError
 
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.drives import DriveClass
-from storagecalc.study.scenario.house import (
+from storagecalc.study.scenario.footage import KeepRule, Team, Work
+from storagecalc.study.scenario.needs import Needs
+from storagecalc.study.scenario.options import Copy, Option
+from storagecalc.study.scenario.prices import (
     Elsewhere,
     Filling,
     Network,
@@ -20,10 +23,7 @@ from storagecalc.study.scenario.house import (
     Remedy,
     Running,
 )
-from storagecalc.study.scenario.needs import Needs
-from storagecalc.study.scenario.options import Copy, Option
 from storagecalc.study.scenario.quantity import Amount, Quantity, Table, declared, middle, nearest
-from storagecalc.study.scenario.work import KeepRule, Team, Work
 
 # Where the file does not say: seven years, about the life of a box.
 HORIZON_MONTHS = 84

@@ -2,13 +2,13 @@
 
 from collections import Counter
 
-from storagecalc.study.compare import difference_by_cause, ranked
+from storagecalc.study.decision.horizons import HorizonOrder, orders_by_horizon
+from storagecalc.study.decision.verdict import difference_by_cause, ranked
 from storagecalc.study.evaluate import Evaluation
-from storagecalc.study.horizons import HorizonOrder, orders_by_horizon
-from storagecalc.study.parts.summary import BuildResult
+from storagecalc.study.result import BuildResult
+from storagecalc.views.text.decision import quoted
 from storagecalc.views.text.numbers import listed, money, plain, significant, tb, years_span
-from storagecalc.views.text.tables import CAUSES
-from storagecalc.views.text.verdicts import quoted
+from storagecalc.views.text.table import CAUSES
 
 # Parts of a difference smaller than this share of it are not worth a word.
 WORTH_A_WORD = 0.05

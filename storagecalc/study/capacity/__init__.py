@@ -1,0 +1,1 @@
+"""What fits, when the next step is ordered, and what stands in each month."""

@@ -1,0 +1,116 @@
+"""The drives of a build by class: bought, in service, failing, and failing out of warranty."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from storagecalc.models.cashflow import with_replacements
+from storagecalc.models.checks import FloatArray
+from storagecalc.models.failure import expected_drive_failures_by_month
+from storagecalc.models.months import delayed
+from storagecalc.models.units import MONTHS_PER_YEAR
+from storagecalc.study.capacity.growth import Purchases
+from storagecalc.study.scenario.builds import Build
+from storagecalc.study.scenario.drives import DriveClass
+from storagecalc.study.scenario.scenario import Scenario
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fleet:
+    """Drives of one class in one build; arrays of shape (positions, draws, months).
+
+    ``bought_by_month`` counts successors of drives at the end of their service life too;
+    ``failures`` are those of all months, shape (positions, draws), and
+    ``uncovered_failures_by_month`` those out of warranty, which are paid for.
+    """
+
+    drives: DriveClass
+    bought_by_month: FloatArray
+    count_by_month: FloatArray
+    failures: FloatArray
+    uncovered_failures_by_month: FloatArray
+
+
+def fleets(numbers: Scenario, build: Build, bought: Purchases) -> dict[str, Fleet]:
+    """The build's own drives, those owned before, and the larger ones it can be swapped to.
+
+    Drives owned before that reach the end of their service life give way to the build's own.
+
+    Parameters
+    ----------
+    numbers
+        A scenario whose ranges are numbers or arrays.
+    build, bought
+        The build and what it buys.
+    """
+    count, ordered = bought.drive_count_by_month, bought.drives_ordered_by_month
+    others = {}
+    if build.swap_to is not None:
+        others["larger drives"] = _fleet(
+            numbers.drives[build.swap_to],
+            bought.larger_drives_ordered_by_month,
+            bought.larger_drive_count_by_month,
+        )
+        count = count - bought.larger_drive_count_by_month
+    if build.old_drives is not None:
+        olds, worn_out = _old_fleet(numbers.drives[build.old_drives], build, count)
+        others["old drives"] = olds
+        count, ordered = count - olds.count_by_month, ordered + worn_out
+    return {"drives": _fleet(numbers.drives[build.drives], ordered, count), **others}
+
+
+def _fleet(drives: DriveClass, ordered: FloatArray, count: FloatArray) -> Fleet:
+    life_months = drives.service_life_years * MONTHS_PER_YEAR
+    all_bought = with_replacements(bought_by_month=ordered, service_life_months=life_months)
+    # A drive that has been swapped out has no successor.
+    successors = np.minimum(all_bought - ordered, count)
+    bought = ordered + successors
+    old = out_of_warranty(
+        bought, warranty_years=drives.warranty_years, life_years=drives.service_life_years
+    )
+    return _mended(drives, bought, count, np.minimum(old, count))
+
+
+def _old_fleet(drives: DriveClass, build: Build, count: FloatArray) -> tuple[Fleet, FloatArray]:
+    """Drives owned before the start, and how many of them wear out in each month."""
+    months, age = np.arange(count.shape[-1]), build.old_drive_age_years
+    there = np.minimum(float(build.old_drive_count), count)
+    worn_out_in = months_left(drives.service_life_years, age)
+    in_service = there * (months < worn_out_in)
+    uncovered = in_service * (months >= months_left(drives.warranty_years, age))
+    olds = _mended(drives, np.zeros((1, 1, len(months))), in_service, uncovered)
+    return olds, there * (months == worn_out_in)
+
+
+def _mended(
+    drives: DriveClass, bought: FloatArray, count: FloatArray, uncovered: FloatArray
+) -> Fleet:
+    rate = drives.failures_per_drive_year
+    return Fleet(
+        drives=drives,
+        bought_by_month=bought,
+        count_by_month=count,
+        failures=_failures(count.sum(axis=-1, keepdims=True), rate)[..., 0],
+        uncovered_failures_by_month=_failures(uncovered, rate),
+    )
+
+
+def months_left(span_years: Any, age_years: Any) -> Any:
+    """Months until a span that counts from new is over for a thing of that age; 0 where it is."""
+    return np.ceil(np.maximum(span_years - age_years, 0.0) * MONTHS_PER_YEAR)
+
+
+def out_of_warranty(bought: FloatArray, *, warranty_years: Any, life_years: Any) -> FloatArray:
+    """Things older than their warranty and not yet at the end of their life, by month."""
+    ever = np.cumsum(bought, axis=-1)
+    old = delayed(ever, delay_months=warranty_years * MONTHS_PER_YEAR)
+    retired = delayed(ever, delay_months=life_years * MONTHS_PER_YEAR)
+    return np.maximum(old - retired, 0.0)
+
+
+def _failures(count_by_month: FloatArray, rate: Any) -> FloatArray:
+    failures: FloatArray = expected_drive_failures_by_month(
+        drive_count_by_month=count_by_month, failures_per_drive_year=rate
+    )
+    return failures

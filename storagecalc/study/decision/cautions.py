@@ -1,0 +1,186 @@
+"""What a reader must know before acting on an evaluation. Facts only; views/text has the words."""
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from storagecalc.study.decision.verdict import month_date
+from storagecalc.study.evaluate import Evaluation
+from storagecalc.study.result import BuildResult
+from storagecalc.study.sampling import month_spread_fraction
+from storagecalc.study.scenario.footage import Step, example_curves
+from storagecalc.study.scenario.quantity import Entry, entries, middle
+from storagecalc.study.scenario.scenario import Scenario
+
+# Recommended weight limit of the revised NIOSH lifting equation at its ideal posture.
+# Source: Waters, Putz-Anderson, Garg, "Applications Manual for the Revised NIOSH Lifting
+# Equation", NIOSH publication 94-110, 1994: load constant 23 kg.
+IDEAL_LIFT_KG = 23.0
+# Under this the text says that other causes decide (design: 1 in 100,000).
+RARE_PROBABILITY = 1e-5
+NOTEWORTHY_READ_ERROR_PROBABILITY = 0.05
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caution:
+    """One caution: its kind, the build it concerns (or none), and its figures by name."""
+
+    kind: str
+    build: str | None
+    facts: Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BorrowedCurve:
+    """A keep rule that takes over an example of the table, and what the table says of it."""
+
+    rule: str
+    like: str
+    steps: tuple[Step, ...]
+    status: str
+
+
+def cautions(evaluation: Evaluation) -> tuple[Caution, ...]:
+    """Everything to be wary of, what concerns all builds first.
+
+    Raises
+    ------
+    ValueError
+        Where the evaluation still has a grid.
+    """
+    if evaluation.gridded:
+        raise ValueError("the evaluation has a grid of positions; pick one with at(position)")
+    found = list(_general(evaluation))
+    for build in evaluation.builds:
+        found += _of_build(evaluation, build)
+    return tuple(found)
+
+
+def assumed(evaluation: Evaluation) -> tuple[Entry, ...]:
+    """Every quantity whose default was used because the scenario does not give it."""
+    needless = ("needs.",)
+    return tuple(
+        entry
+        for entry in entries(evaluation.scenario)
+        if not entry.written
+        and not entry.key.startswith(needless)
+        and _matters(evaluation.scenario, entry.key)
+    )
+
+
+def borrowed_curves(evaluation: Evaluation) -> tuple[BorrowedCurve, ...]:
+    """Every keep rule that says ``like``: an assumption as much as a default is."""
+    return tuple(
+        BorrowedCurve(
+            rule=name,
+            like=rule.like,
+            steps=rule.curve,
+            status=example_curves()[rule.like][0]["status"],
+        )
+        for name, rule in evaluation.scenario.keep.items()
+        if rule.like is not None
+    )
+
+
+def _matters(scenario: Scenario, key: str) -> bool:
+    """False where the rest of the scenario leaves a default nothing to act on."""
+    section, _, rest = key.partition(".")
+    name, _, field = rest.rpartition(".")
+    if section == "work" and field == "job_size_spread_fraction":
+        return scenario.work[name].jobs_per_month is not None
+    if section == "builds" and field == "old_drive_age_years":
+        return scenario.builds[name].old_drives is not None
+    if section == "keep" and field == "fetched_back_fraction_per_year":
+        return bool(scenario.keep[name].places)
+    return True
+
+
+def _general(evaluation: Evaluation) -> Iterator[Caution]:
+    scenario = evaluation.scenario
+    yield Caution(kind="one copy", build=None, facts={})
+    yield Caution(kind="independence", build=None, facts={})
+    if scenario.prices_are != "quoted":
+        yield Caution(kind="prices", build=None, facts={"are": scenario.prices_are})
+    guesses = [entry for entry in assumed(evaluation) if entry.quantity.status == "guess"]
+    if guesses:
+        yield Caution(kind="guesses", build=None, facts={"count": len(guesses)})
+    for name, work in scenario.work.items():
+        spread = month_spread_fraction(work)
+        if spread is not None:
+            facts = {"work": name, "jobs": middle(work.jobs_per_month), "spread_fraction": spread}
+            yield Caution(kind="lumps", build=None, facts=facts)
+    if not evaluation.draws:
+        yield Caution(kind="middle only", build=None, facts={})
+    yield Caution(kind="mains", build=None, facts={})
+
+
+def _of_build(evaluation: Evaluation, build: BuildResult) -> Iterator[Caution]:
+    facts = {
+        kind: figures
+        for kind, holds, figures in (
+            *_capacity_cautions(evaluation, build),
+            *_risk_cautions(build),
+            *_age_cautions(evaluation, build),
+            *_place_cautions(evaluation, build),
+            *_team_cautions(evaluation, build),
+        )
+        if holds
+    }
+    for kind, figures in facts.items():
+        yield Caution(kind=kind, build=build.name, facts=figures)
+
+
+def _capacity_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
+    held_first = float(evaluation.held_tb_by_month.point[0])
+    plannable = build.ladder.plannable_tb
+    full = held_first > plannable
+    yield "full from the start", full, {"held_tb": held_first, "plannable_tb": plannable}
+    yield "order at once", build.first_order_months <= 0 and not full, {}
+    yield "remedy", build.remedy_cost > 0, {"cost": build.remedy_cost}
+
+
+def _risk_cautions(build: BuildResult) -> Iterator[Any]:
+    chance = build.loss.read_error_probability
+    yield (
+        "read error",
+        chance > NOTEWORTHY_READ_ERROR_PROBABILITY,
+        {"probability": chance, "rebuild_h": build.loss.rebuild_h},
+    )
+
+
+def _age_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
+    """Things owned that have reached the age at which they are replaced."""
+    scenario = evaluation.scenario
+    owned = scenario.builds[build.build_key]
+    if owned.old_drives is not None:
+        life = middle(scenario.drives[owned.old_drives].service_life_years)
+        age = middle(owned.old_drive_age_years)
+        yield "worn-out drives", age >= life, {"age_years": age, "life_years": life}
+    if owned.box_age_years is not None:
+        life, age = middle(owned.box_life_years), middle(owned.box_age_years)
+        yield "worn-out box", age >= life, {"age_years": age, "life_years": life}
+
+
+def _place_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
+    place, speed = build.place, build.speed
+    weight = middle(evaluation.scenario.builds[build.build_key].weight_kg)
+    yield "circuit", place.circuit_left_w < 0, {"over_w": -place.circuit_left_w}
+    yield "weight", weight > IDEAL_LIFT_KG, {"weight_kg": weight}
+    yield (
+        "desk link",
+        speed.desk_link_mb_s < speed.stream_mb_s,
+        {"desk_mb_s": speed.desk_link_mb_s, "stream_mb_s": speed.stream_mb_s},
+    )
+
+
+def _team_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
+    speed, start = build.speed, evaluation.scenario.start_date
+    months = speed.streams_short_from_months
+    if math.isfinite(months):
+        facts = {
+            "from_date": month_date(start, months) if months else None,
+            "editors": float(speed.editors_by_month[int(months)]),
+            "streams": speed.streams,
+        }
+        yield "streams short", True, facts

@@ -1,0 +1,85 @@
+"""What an option beside buying changes in the footage, while all of it is still served."""
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from storagecalc.models.checks import FloatArray
+from storagecalc.models.units import MONTHS_PER_YEAR
+from storagecalc.study.footage.held import Held, held, kept_tb
+from storagecalc.study.scenario.footage import KeepRule, Step
+from storagecalc.study.scenario.options import Option
+from storagecalc.study.scenario.scenario import Scenario
+
+
+def option_footage(numbers: Scenario, option: Option, base: Held) -> Held:
+    """The footage as an option holds it: what leaves the box is paid for elsewhere or given up.
+
+    Equal service: what the box no longer holds, month by month and draw by draw, lies in the place
+    it was moved to, or counts as given up before its time. Smaller proxies give up nothing that
+    was recorded.
+
+    Parameters
+    ----------
+    numbers
+        A scenario whose ranges are numbers or arrays.
+    option
+        One of its options.
+    base
+        The footage without it.
+    """
+    if option.proxies_and_exports_fraction is not None:
+        return _with_smaller_proxies(numbers, option, base)
+    rules = {key: _changed_rule(option, rule) for key, rule in numbers.keep.items()}
+    kept = kept_tb(numbers, base.intake_tb_by_work, rules)
+    gone = np.maximum(base.held_tb_by_month - kept, 0.0)
+    if option.to is None:
+        return replace(base, held_tb_by_month=kept, given_up_tb_by_month=gone)
+    back = gone * option.needed_back_fraction_per_year / MONTHS_PER_YEAR
+    return replace(
+        base,
+        held_tb_by_month=kept,
+        moved_tb_by_month=_with_more(base.moved_tb_by_month, option.to, gone),
+        fetched_tb_by_month=_with_more(base.fetched_tb_by_month, option.to, back),
+    )
+
+
+def _with_smaller_proxies(numbers: Scenario, option: Option, base: Held) -> Held:
+    share = option.proxies_and_exports_fraction
+    works = {
+        key: work.model_copy(update={"proxies_and_exports_fraction": share})
+        for key, work in numbers.work.items()
+    }
+    smaller = held(numbers.model_copy(update={"work": works}))
+    return replace(smaller, demanded_tb_by_month=base.demanded_tb_by_month)
+
+
+def _with_more(places: Any, place: str, tb_by_month: FloatArray) -> dict[str, FloatArray]:
+    return {**places, place: places[place] + tb_by_month}
+
+
+def _changed_rule(option: Option, rule: KeepRule) -> KeepRule:
+    if option.move_off_after_months is not None:
+        return _moved_off(rule, option.move_off_after_months)
+    return _culled_sooner(rule, option.cull_sooner_months or 0)
+
+
+def _moved_off(rule: KeepRule, after_months: int) -> KeepRule:
+    """The rule with nothing left on the box from an age on; the option says where it goes."""
+    before = [step for step in rule.curve if step.after_months < after_months]
+    gone = Step(after_months=after_months, keep_fraction=0.0)
+    return rule.model_copy(update={"steps": (*before, gone), "like": None})
+
+
+def _culled_sooner(rule: KeepRule, sooner_months: int) -> KeepRule:
+    """The rule with every deletion sooner; what it moves to a place goes there as before."""
+    steps: list[Step] = []
+    for step in rule.curve:
+        age = step.after_months
+        if step.rest_goes_to == "deleted":
+            age = max(age - sooner_months, 1)
+        # The order of the steps stays, also where a deletion would overtake a move.
+        earliest = steps[-1].after_months + 1 if steps else 1
+        steps.append(step.model_copy(update={"after_months": max(age, earliest)}))
+    return rule.model_copy(update={"steps": tuple(steps), "like": None})

@@ -1,0 +1,1 @@
+"""How likely drives alone lose what they hold."""

@@ -1,0 +1,1 @@
+"""What is paid, when, for what."""

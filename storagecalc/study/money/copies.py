@@ -1,0 +1,62 @@
+"""The copies outside the box: what they cost, and how long each holds everything."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from storagecalc.models.cashflow import with_replacements
+from storagecalc.models.checks import FloatArray
+from storagecalc.models.ordering import first_month_over
+from storagecalc.models.units import MONTHS_PER_YEAR
+from storagecalc.study.footage.held import Held
+from storagecalc.study.money.price_paths import PricePaths
+from storagecalc.study.scenario.options import Copy
+from storagecalc.study.scenario.scenario import Scenario
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Copies:
+    """Cost of all copies by month, shape (positions, draws, months), and by copy the months until
+    it no longer holds all that is on the box, shape (positions, draws), infinite for never."""
+
+    cost_by_month: FloatArray
+    full_after_months: Mapping[str, FloatArray]
+
+
+def copies(numbers: Scenario, footage: Held, prices: PricePaths) -> Copies:
+    """What a scenario's copies of the footage on the box cost and hold.
+
+    A copy that is full keeps what it has; what goes beyond it is not copied and not paid for.
+
+    Parameters
+    ----------
+    numbers
+        A scenario whose ranges are numbers or arrays.
+    footage, prices
+        What is held, and how prices move.
+    """
+    held = footage.held_tb_by_month
+    cost: Any = np.zeros((1, 1, numbers.horizon_months))
+    full: dict[str, Any] = {}
+    for key, copy in numbers.copies.items():
+        cost = cost + _cost_by_month(copy, held, prices)
+        if copy.capacity_tb is None:
+            full[key] = np.full(held.shape[:2], np.inf)
+        else:
+            limit = first_month_over(held_tb_by_month=held, limit_tb=copy.capacity_tb)
+            full[key] = np.asarray(limit)
+    return Copies(cost_by_month=cost, full_after_months=full)
+
+
+def _cost_by_month(copy: Copy, held_tb_by_month: FloatArray, prices: PricePaths) -> Any:
+    first = (np.arange(held_tb_by_month.shape[-1]) == 0).astype(np.float64)[None, None]
+    set_up = with_replacements(
+        bought_by_month=first, service_life_months=copy.life_years * MONTHS_PER_YEAR
+    )
+    copied = held_tb_by_month
+    if copy.capacity_tb is not None:
+        copied = np.minimum(held_tb_by_month, copy.capacity_tb)
+    rent = copy.price_per_tb_month * copied * prices.general_price
+    return copy.price * prices.box_price * set_up + rent

@@ -1,1 +1,0 @@
-"""The parts of an evaluation: each one function from numbers to a frozen result."""

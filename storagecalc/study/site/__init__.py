@@ -1,0 +1,1 @@
+"""What the box asks of the place it stands in."""

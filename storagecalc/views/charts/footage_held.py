@@ -1,0 +1,79 @@
+"""Footage held against the space to plan with."""
+
+from datetime import date
+from functools import cache
+from typing import Any
+
+from storagecalc.study.decision.verdict import month_date
+from storagecalc.study.evaluate import Evaluation
+from storagecalc.views.charts.style import (
+    BAND_COLOR,
+    FOOTAGE_COLOR,
+    band,
+    build_style,
+    chart_layout,
+)
+from storagecalc.views.text.charts import (
+    HELD_AXIS,
+    HELD_HOVER,
+    HELD_MIDDLE_NAME,
+    capacity_name,
+    held_band_name,
+    held_summary,
+    held_title,
+)
+from storagecalc.views.text.numbers import chart_name, series
+
+MS_PER_DAY = 86_400_000
+
+
+def held_chart(evaluation: Evaluation) -> dict[str, Any]:
+    """Held footage with its 10 to 90 band, and each build's plannable space with its steps."""
+    days = month_days(evaluation)
+    held = evaluation.held_tb_by_month
+    traces: list[dict[str, Any]] = []
+    if evaluation.draws:
+        low, high = series(held.p10), series(held.p90)
+        traces.append(band(days, low, high, name=held_band_name(), color=BAND_COLOR))
+    traces.append(
+        {
+            "type": "scatter",
+            "mode": "lines",
+            "name": HELD_MIDDLE_NAME,
+            "meta": HELD_MIDDLE_NAME,
+            "hovertemplate": HELD_HOVER,
+            "x": days,
+            "y": series(held.point),
+            "line": {"color": FOOTAGE_COLOR, "width": 3},
+        }
+    )
+    for number, build in enumerate(evaluation.builds):
+        traces.append(
+            {
+                "type": "scatter",
+                "mode": "lines",
+                "name": capacity_name(build),
+                "meta": chart_name(build.name),
+                "hovertemplate": HELD_HOVER,
+                "x": days,
+                "y": series(build.plannable_tb_by_month),
+                "line": {**build_style(number), "shape": "hv"},
+            }
+        )
+    return {
+        "data": traces,
+        "title": held_title(evaluation),
+        "layout": chart_layout(y_title=HELD_AXIS),
+        "summary": held_summary(evaluation),
+    }
+
+
+def month_days(evaluation: Evaluation) -> list[int]:
+    """The first day of every month looked at, in ms since 1970 as the chart library counts."""
+    return list(_month_days(evaluation.scenario.start_date, evaluation.scenario.horizon_months))
+
+
+@cache
+def _month_days(start: date, months: int) -> tuple[int, ...]:
+    firsts = (month_date(start, month) for month in range(months))
+    return tuple((first - date(1970, 1, 1)).days * MS_PER_DAY for first in firsts)

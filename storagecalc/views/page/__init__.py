@@ -1,0 +1,1 @@
+"""The live page and the report: one script, two hosts."""

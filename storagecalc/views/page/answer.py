@@ -1,0 +1,94 @@
+"""One evaluation as what people see: strings, tables, charts by name, for panel and report."""
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+from storagecalc.study.evaluate import Evaluation
+from storagecalc.study.loss.redundancy_compared import RedundancyCompared
+from storagecalc.views.charts.footage_held import held_chart
+from storagecalc.views.charts.loss_redundancy import redundancy_chart
+from storagecalc.views.charts.money_paid import cost_chart
+from storagecalc.views.text.decision import COPIES, first_page
+from storagecalc.views.text.loss import (
+    AVERAGED,
+    loss_by_year_table,
+    planned_loss,
+    spare_table,
+)
+from storagecalc.views.text.table import (
+    TextTable,
+    cause_table,
+    comparison_table,
+    copies_table,
+    ladder_table,
+    needs_table,
+    quote_table,
+    year_table,
+)
+
+CHARTS: dict[str, Callable[[Evaluation], dict[str, Any]]] = {
+    "held": held_chart,
+    "cost": cost_chart,
+}
+TABLES: dict[str, Callable[[Evaluation], TextTable]] = {
+    "needs": needs_table,
+    "builds": comparison_table,
+    "ladder": ladder_table,
+    "years": year_table,
+    "causes": cause_table,
+    "quotes": quote_table,
+    "copies": copies_table,
+}
+
+
+def answer(
+    evaluation: Evaluation, *, charts: Sequence[str], tables: Sequence[str]
+) -> dict[str, Any]:
+    """The evaluation in the form that the page script paints.
+
+    Parameters
+    ----------
+    evaluation
+        Without a grid.
+    charts, tables
+        Names from ``CHARTS`` and ``TABLES``, in the order they are shown.
+    """
+    page = first_page(evaluation)
+    return {
+        "error": None,
+        "texts": {
+            "headline": page.headline,
+            "cost": page.cost,
+            "order": page.order,
+            "loss": page.loss,
+            "unknown": page.unknown,
+        },
+        "readouts": {},
+        "figures": {name: CHARTS[name](evaluation) for name in charts},
+        "tables": {name: painted(TABLES[name](evaluation)) for name in tables},
+    }
+
+
+def redundancy_answer(compared: RedundancyCompared) -> dict[str, Any]:
+    """Redundancies side by side in the same form, with what copies answer for."""
+    tables = {"loss by year": loss_by_year_table(compared), "spares": spare_table(compared)}
+    return {
+        **still_answer({"redundancy": redundancy_chart(compared)}),
+        "texts": {"headline": planned_loss(compared), "loss": f"{COPIES} {AVERAGED}"},
+        "tables": {name: painted(shown) for name, shown in tables.items()},
+    }
+
+
+def still_answer(figures: Mapping[str, Any]) -> dict[str, Any]:
+    """Charts alone in the same form."""
+    return {"error": None, "texts": {}, "readouts": {}, "figures": dict(figures), "tables": {}}
+
+
+def painted(table: TextTable) -> dict[str, Any]:
+    """A table as the page script and the report's passages paint it."""
+    return {
+        "title": table.title,
+        "head": list(table.head),
+        "rows": [list(row) for row in table.rows],
+        "marks": [list(row) for row in table.marks],
+    }

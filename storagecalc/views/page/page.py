@@ -1,0 +1,375 @@
+"""The page as text: its script, its style, and the answers it paints, ready to leave Python.
+
+The panel sends one answer at a time; the report carries a whole grid of them. Both pass through
+``sendable`` first, so no name from a scenario can arrive as markup inside a chart.
+"""
+
+import base64
+import itertools
+import json
+import math
+import re
+import sys
+from array import array
+from collections.abc import Callable, Mapping, Sequence
+from importlib import import_module, resources
+from typing import Any
+
+GAP = 65535
+"""The 16-bit code of a missing number; the codes below it are steps from lowest to highest."""
+
+LONGEST_CHART_TEXT = 300
+"""Characters of one string inside a chart; what is longer is an accident, or meant to harm."""
+
+_MARKUP_BUT_LINE_BREAKS = re.compile(r"<(?!/?(?:br|b|i|extra) ?/?>)", re.IGNORECASE)
+
+
+def plotly_source() -> str:
+    """The installed chart library as script text that defines ``Plotly`` where it stands.
+
+    The library looks for a module system first; it is given one of its own, so that neither a
+    notebook's loader nor a page's global names decide where it ends up.
+
+    Returns
+    -------
+    str
+        JavaScript, about 5 MB.
+    """
+    library = import_module("plotly.offline").get_plotlyjs()
+    return (
+        "const chartModule = {exports: {}};(function (module, exports, define) {"
+        f"{library}\n}})(chartModule, chartModule.exports, undefined);"
+        "const Plotly = chartModule.exports;\n"
+    )
+
+
+def page_style() -> str:
+    """The style sheet of the page, the same in panel and report."""
+    return _own_file("page.css")
+
+
+def page_module() -> str:
+    """The page as the ES module of a notebook widget with the traits spec, question and answered.
+
+    Returns
+    -------
+    str
+        JavaScript with one default export whose ``render`` draws the page into a cell's output.
+    """
+    render = """
+export default {
+  render({ model, el }) {
+    const ask = (question) => {
+      model.set("question", question);
+      model.save_changes();
+    };
+    const onAnswer = (paint) => {
+      const hear = () => paint(JSON.parse(model.get("answered")));
+      model.on("change:answered", hear);
+      hear();
+      return () => model.off("change:answered", hear);
+    };
+    return mount({ el, Plotly, spec: model.get("spec"), ask, onAnswer });
+  },
+};
+"""
+    return plotly_source() + _without_exports("page.js") + render
+
+
+def page_script() -> str:
+    """The script a report needs once: it draws every ``page_fragment`` of the document.
+
+    Returns
+    -------
+    str
+        Classic JavaScript for the end of the body. It asks nothing of any network.
+    """
+    page = _without_exports("page.js") + _without_exports("grid.js")
+    return f"(() => {{\n{plotly_source()}{page}\nmountGrids(Plotly);\n}})();"
+
+
+def page_fragment(spec: Mapping[str, Any], grid: Mapping[str, Any]) -> str:
+    """A place in a document where ``page_script`` draws a page, with all it needs to know.
+
+    Parameters
+    ----------
+    spec
+        What the page consists of. A control keeps to its axis: least, greatest and step are the
+        grid's. A control without an axis is left out.
+    grid
+        The answers it can give, as ``grid_of`` packs them.
+
+    Returns
+    -------
+    str
+        HTML: one element around one data island, harmless until the script runs.
+    """
+    island = json_island({"spec": _spec_on_grid(plain(spec), grid), "grid": grid})
+    return f'<div data-storagecalc-page><script type="application/json">{island}</script></div>'
+
+
+def json_island(value: Any) -> str:
+    """JSON that may stand inside a script element: nothing in it can close or open one.
+
+    Examples
+    --------
+    >>> json_island({"name": "</script><!-- A & B"})
+    '{"name":"\\\\u003c/script\\\\u003e\\\\u003c!-- A \\\\u0026 B"}'
+    """
+    text = json.dumps(value, ensure_ascii=True, allow_nan=False, separators=(",", ":"))
+    for sign in "<>&":
+        text = text.replace(sign, f"\\u{ord(sign):04x}")
+    return text
+
+
+def sendable(answer: Mapping[str, Any]) -> dict[str, Any]:
+    """The answer in plain JSON values: arrays as lists, no NaN, no markup inside charts.
+
+    Parameters
+    ----------
+    answer
+        What the page is to paint; arrays may be numpy's. Strings that the chart library draws keep
+        line breaks, bold and italic; every other tag in them becomes visible text, and they are
+        cut where no chart has room for them. Heading and summary of a figure stay whole.
+
+    Returns
+    -------
+    dict
+        The same with a gap (None) where a number is not finite.
+
+    Examples
+    --------
+    >>> sendable({"texts": {"headline": "2 < 3"}, "figures": {"a": {"data": [{"name": "<a>"}]}}})
+    {'texts': {'headline': '2 < 3'}, 'figures': {'a': {'data': [{'name': '&lt;a>'}]}}}
+    """
+    sent = {name: plain(part) for name, part in answer.items() if name != "figures"}
+    if "figures" in answer:
+        sent["figures"] = {name: _figure(each) for name, each in answer["figures"].items()}
+    return sent
+
+
+def _figure(figure: Mapping[str, Any]) -> dict[str, Any]:
+    return {
+        name: plain(part, str if name in ("title", "summary") else _chart_text)
+        for name, part in figure.items()
+    }
+
+
+def plain(value: Any, text: Callable[[str], str] = str) -> Any:
+    """The value as JSON knows it: arrays and tuples as lists, None where a number is not finite.
+
+    Parameters
+    ----------
+    value
+        Any nesting of mappings, lists, tuples, numpy arrays, numbers, strings, None.
+    text
+        What becomes of each string; left as it is where nothing is given.
+
+    Examples
+    --------
+    >>> plain({"y": (1.5, float("nan"))})
+    {'y': [1.5, None]}
+    """
+    if isinstance(value, str):
+        return text(value)
+    if hasattr(value, "tolist"):  # a numpy array or number
+        value = value.tolist()
+    if isinstance(value, list | tuple):
+        if _all_finite(value):
+            return list(value)
+        return [plain(part, text) for part in value]
+    if isinstance(value, float):
+        return value if math.isfinite(value) else None
+    if isinstance(value, Mapping):
+        return {str(name): plain(part, text) for name, part in value.items()}
+    return value
+
+
+def grid_of(axes: Sequence[Mapping[str, Any]], answers: Sequence[Mapping[str, Any]]) -> Any:
+    """All answers of a grid of positions, packed small for a report that has no kernel.
+
+    Parameters
+    ----------
+    axes
+        One mapping a slider: its ``key`` and its ``values``, at least two, rising in equal steps.
+        No axis and one answer make a still page.
+    answers
+        One answer for each combination, the last axis running fastest.
+
+    Returns
+    -------
+    dict
+        ``axes`` and ``answers``. What is equal in all answers stands once; texts are lists of
+        distinct values with a code an answer; series of numbers have 16-bit steps between their
+        lowest and highest value over the whole grid, so a drawn value is off by at most one part
+        in 131,068 of that range.
+
+    Raises
+    ------
+    ValueError
+        Where the answers are not one for each combination, or an axis has unequal steps.
+    """
+    count = math.prod(len(axis["values"]) for axis in axes)
+    if not 1 <= len(answers) == count <= GAP + 1:
+        raise ValueError(
+            f"answers must be one for each of the {count} positions (at most {GAP + 1}), "
+            f"got {len(answers)}"
+        )
+    plain_axes = [{"key": axis["key"], "values": plain(axis["values"])} for axis in axes]
+    for axis in plain_axes:
+        if not _in_equal_steps(axis["values"]):
+            raise ValueError(f"axis {axis['key']} must rise in equal steps, got {axis['values']}")
+    return {"axes": plain_axes, "answers": _packed([sendable(answer) for answer in answers])}
+
+
+def grid_values(axes: Sequence[Mapping[str, Any]]) -> list[dict[str, float]]:
+    """Every combination of the axes' values, in the order in which ``grid_of`` takes answers.
+
+    Examples
+    --------
+    >>> grid_values([{"key": "a", "values": [1, 2]}, {"key": "b", "values": [5, 6]}])
+    [{'a': 1, 'b': 5}, {'a': 1, 'b': 6}, {'a': 2, 'b': 5}, {'a': 2, 'b': 6}]
+    """
+    keys = [axis["key"] for axis in axes]
+    places = itertools.product(*(axis["values"] for axis in axes))
+    return [dict(zip(keys, place, strict=True)) for place in places]
+
+
+def grid_answer(grid: Mapping[str, Any], values: Mapping[str, float]) -> dict[str, Any]:
+    """The answer nearest to the values, unpacked: what the report's script does, in Python.
+
+    Parameters
+    ----------
+    grid
+        As ``grid_of`` returns it.
+    values
+        A number for each axis key; other keys are ignored.
+
+    Returns
+    -------
+    dict
+        The answer, with the position it stands for under ``values``.
+    """
+    position = 0
+    found = {}
+    for axis in grid["axes"]:
+        distances = [abs(value - values[axis["key"]]) for value in axis["values"]]
+        place = distances.index(min(distances))
+        position = position * len(distances) + place
+        found[axis["key"]] = axis["values"][place]
+    return {**_unpacked(grid["answers"], position), "values": found}
+
+
+def _in_equal_steps(values: list[float]) -> bool:
+    steps = [after - before for before, after in itertools.pairwise(values)]
+    return bool(steps) and min(steps) > 0 and max(steps) - min(steps) <= 1e-6 * max(steps)
+
+
+def _spec_on_grid(spec: dict[str, Any], grid: Mapping[str, Any]) -> dict[str, Any]:
+    axis_of = {axis["key"]: axis["values"] for axis in grid["axes"]}
+    controls = []
+    for control in spec.get("controls", []):
+        values = axis_of.get(control["key"])
+        if values:
+            nearest = min(values, key=lambda value: abs(value - control["value"]))
+            ends = {"min": values[0], "max": values[-1], "step": round(values[1] - values[0], 9)}
+            controls.append({**control, **ends, "value": nearest})
+    return {**spec, "controls": controls}
+
+
+def _own_file(name: str) -> str:
+    return resources.files("storagecalc.views.page").joinpath(name).read_text(encoding="utf-8")
+
+
+def _without_exports(name: str) -> str:
+    return re.sub(r"^export ", "", _own_file(name), flags=re.MULTILINE)
+
+
+def _chart_text(text: str) -> str:
+    if len(text) > LONGEST_CHART_TEXT:
+        text = text[: LONGEST_CHART_TEXT - 1] + "…"
+    return _MARKUP_BUT_LINE_BREAKS.sub("&lt;", text)
+
+
+def _all_finite(values: Sequence[Any]) -> bool:
+    """Whether all are plain finite numbers, as one sum can tell; a series has thousands."""
+    try:
+        total = sum(values)
+    except TypeError:
+        return False
+    return type(total) in (int, float) and math.isfinite(total)
+
+
+def _packed(parts: list[Any]) -> Any:
+    """The same place of all answers as one: itself, a mapping or list of places, or coded rows."""
+    first = parts[0]
+    if all(part == first for part in parts):
+        return first
+    if all(isinstance(part, dict) and part.keys() == first.keys() for part in parts):
+        return {name: _packed([part[name] for part in parts]) for name in first}
+    if all(isinstance(part, list) and len(part) == len(first) for part in parts):
+        if all(_is_series(part) for part in parts):
+            return _series(parts)
+        return [_packed([part[place] for part in parts]) for place in range(len(first))]
+    texts, rows = _distinct([json.dumps(part) for part in parts])
+    return {**rows, "choices": [json.loads(text) for text in texts]}
+
+
+def _is_series(part: list[Any]) -> bool:
+    return {type(value) for value in part} - {type(None)} in ({int}, {float}, {int, float})
+
+
+def _series(parts: list[list[float | None]]) -> dict[str, Any]:
+    """Series as distinct rows of steps between their lowest and highest number."""
+    known = [value for part in parts for value in part if value is not None]
+    low = min(known)
+    quantum = (max(known) - low) / (GAP - 1) or 1.0
+    steps, rows = _distinct(
+        [
+            tuple(GAP if value is None else round((value - low) / quantum) for value in part)
+            for part in parts
+        ]
+    )
+    series = _coded(list(itertools.chain.from_iterable(steps)), GAP + 1)
+    return {**rows, "series": series, "length": len(parts[0]), "low": low, "quantum": quantum}
+
+
+def _distinct(values: Sequence[Any]) -> tuple[list[Any], dict[str, Any]]:
+    """The values that differ, and which of them each answer has."""
+    places: dict[Any, int] = {}
+    codes = [places.setdefault(value, len(places)) for value in values]
+    return list(places), {"~of": _coded(codes, len(places)), "count": len(places)}
+
+
+def _code_type(count: int) -> str:
+    return "B" if count <= 256 else "H"
+
+
+def _coded(numbers: Sequence[int], count: int) -> str:
+    """Whole numbers below ``count`` as base64, one byte each where that is enough, else two."""
+    codes = array(_code_type(count), numbers)
+    if sys.byteorder == "big":
+        codes.byteswap()
+    return base64.b64encode(codes.tobytes()).decode("ascii")
+
+
+def _decoded(text: str, count: int) -> Sequence[int]:
+    codes = array(_code_type(count), base64.b64decode(text))
+    if sys.byteorder == "big":
+        codes.byteswap()
+    return codes
+
+
+def _unpacked(part: Any, position: int) -> Any:
+    if isinstance(part, list):
+        return [_unpacked(inner, position) for inner in part]
+    if not isinstance(part, dict):
+        return part
+    if "~of" not in part:
+        return {name: _unpacked(inner, position) for name, inner in part.items()}
+    row = _decoded(part["~of"], part["count"])[position]
+    if "choices" in part:
+        return part["choices"][row]
+    first = row * part["length"]
+    steps = _decoded(part["series"], GAP + 1)[first : first + part["length"]]
+    return [None if step == GAP else part["low"] + step * part["quantum"] for step in steps]

@@ -1,0 +1,104 @@
+"""The live page of a notebook: one widget that asks the kernel and paints its answers."""
+
+import json
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import anywidget
+import traitlets
+
+from storagecalc.views.page.page import page_module, page_style, plain, sendable
+
+AnswerFor = Callable[[dict[str, float], bool], Mapping[str, Any]]
+SaveValues = Callable[[dict[str, float]], str]
+
+
+class Panel(anywidget.AnyWidget):
+    """Controls beside the figures and tables they change, in one cell of a notebook.
+
+    The whole page is one widget, so an answer is one message and all charts move together. It
+    carries the chart library with it: keep to one panel a notebook.
+
+    Parameters
+    ----------
+    spec
+        What the page consists of: words, groups, controls, figures, tables, texts.
+    answer_for
+        Called with the controls' values by key and whether they have settled: False while a
+        slider is moving (few draws will do), True once it is released. Returns texts, readouts,
+        figures and tables. A ``ValueError`` it raises is shown in the page's status line.
+    save_values
+        Called with the values when someone presses the save button; returns the sentence that
+        says what was saved where. The button shows where the spec has a word for it.
+    """
+
+    _esm = traitlets.Unicode().tag(sync=True)
+    _css = traitlets.Unicode().tag(sync=True)
+    spec = traitlets.Dict().tag(sync=True)
+    question = traitlets.Dict().tag(sync=True)
+    # JSON as one string: neither side then walks through thousands of numbers to compare them.
+    answered = traitlets.Unicode().tag(sync=True)
+
+    def __init__(
+        self,
+        *,
+        spec: Mapping[str, Any],
+        answer_for: AnswerFor,
+        save_values: SaveValues | None = None,
+    ) -> None:
+        self._answer_for = answer_for
+        self._save_values = save_values
+        start = {control["key"]: control["value"] for control in spec.get("controls", ())}
+        first = self.answer({"id": 0, "values": start, "settled": True})
+        super().__init__(
+            _esm=page_module(), _css=page_style(), spec=plain(spec), answered=_text(first)
+        )
+        self.observe(self._on_question, names="question")
+
+    def answer(self, question: Mapping[str, Any]) -> dict[str, Any]:
+        """What the page paints for a question; needs no browser and no kernel.
+
+        Parameters
+        ----------
+        question
+            ``id``, ``values`` by control key, ``settled``, and ``save`` where the values are to
+            be saved instead.
+
+        Returns
+        -------
+        dict
+            Plain JSON values. ``asked`` is the question's id; ``error`` is None, or the message
+            of the ``ValueError`` that refused the values, and then there is nothing to paint.
+        """
+        values = dict(question["values"])
+        settled = bool(question.get("settled", True))
+        told = {"asked": question["id"], "error": None, "values": values, "moving": not settled}
+        try:
+            if question.get("save"):
+                return {**told, "status": self._saved(values)}
+            return {**sendable(self._answer_for(values, settled)), **told}
+        except ValueError as refusal:
+            return {"asked": question["id"], "error": str(refusal)}
+
+    def _saved(self, values: dict[str, float]) -> str:
+        if self._save_values is None:
+            raise ValueError("these settings cannot be saved from here")
+        return self._save_values(values)
+
+    def _on_question(self, change: Mapping[str, Any]) -> None:
+        # A fault of ours must not leave the page waiting without a word; it is still raised, so
+        # that the notebook's log has the whole story.
+        question = change["new"]
+        try:
+            self.answered = _text(self.answer(question))
+        except Exception as fault:
+            self.answered = _text({"asked": question.get("id", 0), "error": f"{fault!r:.500}"})
+            raise
+
+    def __repr__(self) -> str:
+        """Short and always the same, so that a stored notebook does not change by itself."""
+        return "Panel(live page: run this cell to see it)"
+
+
+def _text(answer: Mapping[str, Any]) -> str:
+    return json.dumps(answer, separators=(",", ":"), allow_nan=False)

@@ -1,0 +1,227 @@
+"""Redundancy and spares in words: tables of chances, and what they take for granted.
+
+No table of chances leaves here without the sentence that says what copies answer for.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from textwrap import wrap
+
+from storagecalc.study.loss.redundancy_compared import RedundancyCompared, RedundancyRow
+from storagecalc.views.text.decision import COPIES
+from storagecalc.views.text.numbers import (
+    RARE_PROBABILITY,
+    RARE_WORDS,
+    chance,
+    chance_aside,
+    chart_name,
+    listed,
+    plain,
+    significant,
+    tb,
+    years_span,
+)
+from storagecalc.views.text.table import TextTable
+
+# What it does, and in brackets the level by which some know it.
+REDUNDANCY_NAMES = {
+    "none": "none (0)",
+    "mirror": "mirror (1)",
+    "single parity": "single parity (5)",
+    "double parity": "double parity (6)",
+    "triple parity": "triple parity",
+    "striped mirrors": "striped mirrors (1+0)",
+}
+NO_REBUILD = "no rebuild"
+TWO_WAYS = (
+    "Rebuilds that take nearly the same time each behave like drives rebuilt all at once; rebuilt"
+    " in turn is the cautious figure."
+)
+AVERAGED = (
+    "Chances are averaged over what is not known of the failure rate. A few bad models of drives"
+    " carry that average, so it can lie above the chance at a high rate. Drives are taken to fail"
+    " independently: read each figure as the least it can be."
+)
+READ_ERROR = (
+    "An unreadable file in a rebuild counts only where no redundancy is left, by the data sheet's"
+    " limit; it costs a file, not the box."
+)
+SPARE = (
+    "A hot spare starts its rebuild at once, but it takes a bay and the space of one drive. A cold"
+    " spare in the cupboard takes no bay, but somebody has to come and swap."
+)
+LOSS_AXIS = "chance that drives alone lose the box"
+YEARS_AXIS = "years"
+IN_TURN_NAME = "thin: the same, rebuilt in turn"
+BAND_NAME = "upright: low to high failure rate"
+RARE_TICK = RARE_WORDS.replace("other ", "other<br>")
+
+
+def loss_sentences() -> list[str]:
+    """What stands above the chances by year."""
+    return [COPIES, TWO_WAYS]
+
+
+def doubt_sentences() -> list[str]:
+    """What stands above the chances at low and high failure rates."""
+    return [COPIES, AVERAGED, READ_ERROR]
+
+
+def spare_sentences() -> list[str]:
+    """What stands above the chances with and without spares."""
+    return [COPIES, SPARE]
+
+
+def loss_by_year_table(compared: RedundancyCompared) -> TextTable:
+    """One row a build and redundancy: space to plan with, and the chance of loss over the years."""
+    years = [_years(count) for count in compared.years]
+    rows = [
+        (
+            plain(row.name),
+            _redundancy(row),
+            tb(row.plannable_tb),
+            *map(chance, row.by_repair["parallel"].loss_probability_by_year),
+            chance(row.by_repair["one at a time"].loss_probability),
+        )
+        for row in compared.rows
+    ]
+    head = ("build", "redundancy", "space to plan with", *years, f"{years[-1]}, rebuilt in turn")
+    return _table("Chance that drives alone lose the whole box, within so many years", head, rows)
+
+
+def doubt_table(compared: RedundancyCompared) -> TextTable:
+    """One row a build and redundancy: rebuild, loss at a low and a high rate, unreadable files."""
+    rows = [
+        (
+            plain(row.name),
+            _redundancy(row),
+            _rebuild(row),
+            chance_aside(row.by_repair["parallel"].loss_probability_low),
+            chance(row.by_repair["parallel"].loss_probability),
+            chance_aside(row.by_repair["parallel"].loss_probability_high),
+            _read_error(row),
+        )
+        for row in compared.rows
+    ]
+    head = (
+        "build",
+        "redundancy",
+        "rebuild, wait included",
+        "at a low failure rate",
+        "averaged",
+        "at a high failure rate",
+        "an unreadable file in a rebuild",
+    )
+    title = f"Chance that drives alone lose the whole box in {_span(compared)}, and rebuilds"
+    return _table(title, head, rows)
+
+
+def spare_table(compared: RedundancyCompared) -> TextTable:
+    """One row a build and kind of spare, its own redundancy kept."""
+    rows = [
+        (
+            plain(row.name),
+            _spares(row),
+            tb(row.plannable_tb),
+            _rebuild(row),
+            chance(next(iter(row.by_repair.values())).loss_probability),
+        )
+        for row in compared.spares
+    ]
+    head = (
+        "build",
+        "spare",
+        "space to plan with",
+        "rebuild, wait included",
+        f"drives alone lose the box in {_span(compared)}",
+    )
+    return _table("What a spare changes", head, rows)
+
+
+def planned_loss(compared: RedundancyCompared) -> str:
+    """The chance of each build as the file has it."""
+    repair = compared.scenario.rebuild.repair
+    builds = {
+        f"“{plain(row.name)}” with {_kind(row.redundancy)}": row.by_repair[repair].loss_probability
+        for row in compared.rows
+        if row.as_written
+    }
+    return f"As planned, drives alone lose the box within {_span(compared)}: {_told(builds)}."
+
+
+def redundancy_title(compared: RedundancyCompared) -> str:
+    """The worst chance of each redundancy, whichever the build."""
+    worst = _told(_worst(compared, "parallel"))
+    return f"Lost to drives within {_span(compared)}, the worst build: {worst}"
+
+
+def redundancy_summary(compared: RedundancyCompared) -> str:
+    """The chart in words."""
+    return (
+        "The heading gives the worst build with drives rebuilt all at once. Rebuilt in turn it is:"
+        f" {_told(_worst(compared, 'one at a time'))}."
+    )
+
+
+def frame_name(name: str) -> str:
+    """A build's name above its part of the chart, in short lines."""
+    return f"<b>{'<br>'.join(chart_name(line) for line in wrap(plain(name), 26))}</b>"
+
+
+def chances(probabilities: Iterable[float]) -> list[str]:
+    """Each chance as the chart shows it when pointed at."""
+    return [chance(each) for each in probabilities]
+
+
+def _table(title: str, head: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> TextTable:
+    return TextTable(
+        title=title, head=head, rows=tuple(rows), marks=tuple(("",) * len(head) for _ in rows)
+    )
+
+
+def _told(chances_by_name: Mapping[str, float]) -> str:
+    """Names with their chances, those that are rare together at the end."""
+    told = [f"{name} {chance(p)}" for name, p in chances_by_name.items() if p >= RARE_PROBABILITY]
+    rare = [name for name, p in chances_by_name.items() if p < RARE_PROBABILITY]
+    parts = [listed(told)] if told else []
+    parts += [f"{listed(rare)}: {RARE_WORDS}"] if rare else []
+    return "; ".join(parts)
+
+
+def _worst(compared: RedundancyCompared, repair: str) -> dict[str, float]:
+    worst: dict[str, float] = {}
+    for row in compared.rows:
+        kind = _kind(row.redundancy)
+        worst[kind] = max(worst.get(kind, 0.0), row.by_repair[repair].loss_probability)
+    return worst
+
+
+def _redundancy(row: RedundancyRow) -> str:
+    name = REDUNDANCY_NAMES[row.redundancy]
+    return f"{name}, as planned" if row.as_written else name
+
+
+def _kind(redundancy: str) -> str:
+    return "no redundancy" if redundancy == "none" else redundancy
+
+
+def _rebuild(row: RedundancyRow) -> str:
+    return NO_REBUILD if row.redundancy == "none" else f"{significant(row.rebuild_h, 2)} h"
+
+
+def _read_error(row: RedundancyRow) -> str:
+    return NO_REBUILD if row.redundancy == "none" else chance(row.read_error_probability)
+
+
+def _spares(row: RedundancyRow) -> str:
+    parts = [f"{row.hot_spares} hot"] if row.hot_spares else []
+    parts += [f"{row.cold_spares} cold"] if row.cold_spares else []
+    words = listed(parts) or "none"
+    return f"{words}, as planned" if row.as_written else words
+
+
+def _years(count: float) -> str:
+    return f"{significant(count)} {'year' if count == 1 else 'years'}"
+
+
+def _span(compared: RedundancyCompared) -> str:
+    return years_span(compared.scenario.horizon_months)

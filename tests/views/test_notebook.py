@@ -1,0 +1,199 @@
+"""What the notebooks call: passages, still charts and live panels, without a browser."""
+
+import json
+from pathlib import Path
+
+import pytest
+from study.test_parts import SMALL
+
+from storagecalc import load_scenario
+from storagecalc.study.decision.formats_compared import formats_compared
+from storagecalc.study.loss.redundancy_compared import redundancy_compared
+from storagecalc.study.scenario.load import scenario_from
+from storagecalc.views.charts.footage_formats import format_chart
+from storagecalc.views.charts.loss_redundancy import redundancy_chart
+from storagecalc.views.notebook import (
+    format_growth,
+    format_growth_chart,
+    loss_by_year,
+    loss_doubts,
+    panel,
+    redundancy_panel,
+    spares,
+)
+from storagecalc.views.page.answer import redundancy_answer
+from storagecalc.views.text.decision import COPIES
+from storagecalc.views.text.footage import NO_CAMERAS, formats_title
+from storagecalc.views.text.loss import planned_loss, redundancy_title
+from storagecalc.views.text.numbers import RARE_WORDS
+
+EXAMPLES = Path(__file__).parents[2] / "data_examples"
+QUANTITIES = [
+    *("rebuild.*", "drives.*.failures_per_drive_year", "drives.*.size_tb"),
+    *("builds.*.hot_spares", "builds.*.cold_spares"),
+]
+# Wide enough to read on the page; a cell that is longer names the build or the format.
+LONGEST_CELL = 90
+
+
+@pytest.fixture(scope="module")
+def compared(demo):
+    return redundancy_compared(demo)
+
+
+@pytest.fixture(scope="module", params=["stage_films", "one_desk", "twelve_people"])
+def example(request):
+    return load_scenario(EXAMPLES / f"{request.param}.toml")
+
+
+def asked(live, identity, **values):
+    start = {control["key"]: control["value"] for control in live.spec["controls"]}
+    return live.answer({"id": identity, "values": {**start, **values}, "settled": True})
+
+
+def test_formats_stand_in_columns_with_the_plan_first(demo):
+    shown = format_growth(formats_compared(demo, formats=["vc3_hq_uhd_25"]))
+    head, rows = shown.table["head"], {row[0]: row[1:] for row in shown.table["rows"]}
+    assert head[1].startswith("as planned: H.264")
+    assert head[2] == "VC-3 HQ, UHD 25 fps"
+    assert rows["nominal rate"] == ["100 Mbit/s", "728 Mbit/s"]
+    assert rows["an hour weighs"] == ["45 GB", "328 GB"]
+    assert rows["a TB holds"] == ["22.2 h", "3.05 h"]
+    assert len([name for name in rows if "as bought" in name]) == len(demo.builds)
+    assert "the heaviest here" in shown.paragraphs[0]
+
+
+def test_doubt_is_told_with_draws_and_only_then(demo):
+    still = repr(format_growth(formats_compared(demo, formats=["vc3_hq_uhd_25"])))
+    drawn = repr(format_growth(formats_compared(demo, formats=["vc3_hq_uhd_25"], draws=60)))
+    assert "(1 in 10)" not in still
+    assert "(1 in 10)" in drawn
+
+
+def test_files_of_another_size_than_nominal_are_mentioned(demo):
+    text = repr(format_growth(formats_compared(demo, work="documentary")))
+    assert "93 % of the nominal rate" in text
+
+
+def test_a_scenario_without_cameras_gets_a_sentence():
+    work = {"keep": "all", "shoot_days_per_month": 3, "stills_per_shoot_day": 400}
+    found = formats_compared(scenario_from({**SMALL, "work": {"stills": work}}, source="stills"))
+    assert format_growth(found).paragraphs == (NO_CAMERAS,)
+    assert format_growth_chart(found).paragraphs == (NO_CAMERAS,)
+
+
+def test_the_format_chart_has_a_line_a_format_and_a_level_a_size(demo):
+    found = formats_compared(demo)
+    figure = format_chart(found)
+    levels = [trace for trace in figure["data"] if len(trace["x"]) == 2]
+    assert len(figure["data"]) - len(levels) == len(found.rows)
+    assert len(levels) == 2, "two builds have the same space once full"
+    assert figure["title"] == formats_title(found)
+    assert "four of five" in figure["title"]
+    assert format_growth_chart(found).spec["figures"][0]["id"] == "formats"
+
+
+@pytest.mark.parametrize("passage", [loss_by_year, loss_doubts, spares])
+def test_no_chance_of_loss_stands_without_what_copies_answer_for(compared, passage):
+    assert passage(compared).paragraphs[0] == COPIES
+
+
+def test_the_live_page_has_the_copies_too(compared):
+    assert redundancy_answer(compared)["texts"]["loss"].startswith(COPIES)
+
+
+def test_rare_chances_leave_the_word_to_other_causes(compared):
+    rows = [row for row in loss_by_year(compared).table["rows"] if row[1] == "triple parity"]
+    assert rows
+    assert all(cell == RARE_WORDS for row in rows for cell in row[3:])
+    assert redundancy_title(compared).endswith(f"triple parity: {RARE_WORDS}")
+
+
+def test_what_is_planned_is_marked(compared, demo):
+    planned = [row for row in loss_by_year(compared).table["rows"] if "as planned" in row[1]]
+    assert [row[0] for row in planned] == [build.name for build in demo.builds.values()]
+    assert planned_loss(compared).count("double parity") == 3
+
+
+def test_the_redundancy_chart_ends_at_the_rare_line(compared):
+    figure = redundancy_chart(compared)
+    axis = figure["layout"]["yaxis"]
+    assert axis["type"] == "log"
+    assert axis["ticktext"][:3] == ["certain", "1 in 10", "1 in 100"]
+    assert axis["ticktext"][-2:] == ["1 in 100,000", RARE_WORDS.replace("other ", "other<br>")]
+    lowest = min(value for trace in figure["data"] for value in trace["y"])
+    assert 10 ** axis["range"][0] < lowest < 1e-5
+    named = [trace["name"] for trace in figure["data"] if trace["showlegend"]]
+    assert len(named) == len(set(named)) == 5 + 2
+    assert {trace["xaxis"] for trace in figure["data"]} == {"x", "x2", "x3"}
+
+
+def test_every_example_fits_every_table(example):
+    found = redundancy_compared(example)
+    shown = [loss_by_year(found), loss_doubts(found), spares(found)]
+    for passage in (*shown, format_growth(formats_compared(example))):
+        table = passage.table
+        assert all(len(row) == len(table["head"]) for row in table["rows"])
+        assert max(len(cell) for row in table["rows"] for cell in row) <= LONGEST_CELL
+        assert passage._repr_html_()
+    json.dumps(redundancy_answer(found), allow_nan=False)
+
+
+def test_names_stay_names(hostile):
+    raw = hostile.scenario.as_written()
+    raw["work"] = {f"<img src=x>{key}\u202e": table for key, table in raw["work"].items()}
+    scenario = scenario_from(raw, source="hostile")
+    found, kinds = formats_compared(scenario), redundancy_compared(scenario)
+    drawn = json.dumps([format_chart(found), redundancy_chart(kinds)])
+    assert "<script" not in drawn
+    assert "<img" not in drawn
+    for passage in (format_growth(found), loss_by_year(kinds), loss_doubts(kinds), spares(kinds)):
+        shown = passage._repr_html_()
+        assert "<script" not in shown
+        assert "<img" not in shown
+        assert "\u202e" not in shown
+
+
+def test_spares_are_sliders_of_whole_drives(demo):
+    live = redundancy_panel(demo, quantities=QUANTITIES)
+    controls = {control["key"]: control for control in live.spec["controls"]}
+    spare = controls["builds.eight_at_once.hot_spares"]
+    assert (spare["min"], spare["max"], spare["step"], spare["value"]) == (0, 4, 1, 0)
+    before = asked(live, 0)["texts"]["headline"]
+    answer = asked(live, 1, **{"builds.eight_at_once.hot_spares": 1})
+    assert answer["error"] is None
+    assert answer["texts"]["headline"] != before
+    assert answer["readouts"]["builds.eight_at_once.hot_spares"] == "1 drives"
+    too_many = asked(live, 2, **{"builds.eight_in_steps.hot_spares": 4})
+    assert "cannot be laid out" in too_many["error"]
+
+
+def test_while_a_slider_moves_only_the_chart_follows(demo):
+    live = redundancy_panel(demo, quantities=["rebuild.swap_wait_h"])
+    values = {"rebuild.swap_wait_h": 24.0}
+    moving, settled = (
+        live.answer({"id": 1, "values": values, "settled": end}) for end in (False, True)
+    )
+    counts = [len(each["figures"]["redundancy"]["data"][0]["x"]) for each in (moving, settled)]
+    assert counts == [2, 4]
+    assert moving["texts"] == settled["texts"]
+    assert moving["tables"] == {}
+    assert list(settled["tables"]) == ["loss by year", "spares"]
+
+
+@pytest.mark.parametrize("build_panel", [panel, redundancy_panel])
+def test_a_panel_saves_where_it_knows_its_file(tmp_path, build_panel):
+    file = tmp_path / "plan.toml"
+    file.write_bytes((EXAMPLES / "one_desk.toml").read_bytes())
+    scenario = load_scenario(file)
+    more = {} if build_panel is redundancy_panel else {"charts": [], "tables": [], "draws": 20}
+    without = build_panel(scenario, quantities=["rebuild.*"], **more)
+    assert "save" not in without.spec["words"]
+    live = build_panel(scenario, quantities=["rebuild.*"], file=file, **more)
+    assert live.spec["words"]["save"]
+    start = {control["key"]: control["value"] for control in live.spec["controls"]}
+    moved = {**start, "rebuild.cold_swap_h": 12}
+    answer = live.answer({"id": 3, "values": moved, "settled": True, "save": True})
+    assert answer["error"] is None
+    assert "plan-2.toml" in answer["status"]
+    assert load_scenario(tmp_path / "plan-2.toml").rebuild.cold_swap_h == 12

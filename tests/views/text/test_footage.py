@@ -1,0 +1,51 @@
+"""What is said of lumps, a growing team and borrowed keep curves."""
+
+from datetime import date
+
+from storagecalc import evaluate
+from storagecalc.study.scenario.load import scenario_from
+from storagecalc.views.text.cautions import assumed_sentences, caution_sentences
+
+HOSTILE = "<b>\u202e=1+1</b>\n"
+
+
+def told(scenario, words):
+    return [said for said in caution_sentences(evaluate(scenario)) if words in said]
+
+
+def test_lumps_are_told_in_words(demo):
+    (said,) = told(demo.varied({"work.stage.jobs_per_month": 2.0}), "lumps")
+    assert said.startswith("“stage” comes in lumps: with 2 jobs a month")
+    assert "79 %" in said
+    assert not told(demo, "lumps")
+
+
+def test_people_without_streams_are_told_with_the_month(demo):
+    change = {"from_date": date(2029, 3, 1), "editors": 40}
+    said = told(demo.varied({"team.changes": [change]}), "more people edit")
+    assert len(said) == len(demo.builds)
+    assert all("from March 2029 on, more people edit than it has streams for" in s for s in said)
+    assert all("40 people" in s for s in said)
+    assert "from the start on" in told(demo.varied({"team.editors": 40}), "more people edit")[0]
+    assert not told(demo, "more people edit")
+
+
+def test_a_borrowed_keep_curve_is_an_assumption(demo):
+    raw = demo.varied({"keep.own_films": {"like": "archive after a year", "rest_goes_to": "vault"}})
+    said = assumed_sentences(evaluate(raw))[0]
+    assert said.startswith("keep rule “own_films” is like “archive after a year”: 5 % stay from 12")
+    assert "(the rest to “vault”)" in said
+    assert "invented example. To find out:" in said
+    kept = assumed_sentences(evaluate(demo.varied({"keep.own_films": {"like": "everything kept"}})))
+    assert "all stays; common practice, no source." in kept[0]
+
+
+def test_hostile_names_are_inert(demo):
+    raw = demo.as_written()
+    raw["work"][HOSTILE] = {**raw["work"].pop("stage"), "jobs_per_month": 2}
+    raw["keep"][HOSTILE] = {"like": "archive after a year", "rest_goes_to": HOSTILE}
+    raw["elsewhere"][HOSTILE] = dict(raw["elsewhere"]["vault"])
+    result = evaluate(scenario_from(raw, source="hostile"))
+    for said in [*caution_sentences(result), *assumed_sentences(result)]:
+        assert "\u202e" not in said
+        assert "\n" not in said
