@@ -14,9 +14,9 @@ from storagecalc.models.ordering import (
     rule_based_growth,
 )
 from storagecalc.study.capacity.space import Capacity
+from storagecalc.study.dates import months_between
 from storagecalc.study.footage.held import Held
 from storagecalc.study.scenario.builds import Build
-from storagecalc.study.scenario.quantity import months_between
 from storagecalc.study.scenario.scenario import Scenario
 
 

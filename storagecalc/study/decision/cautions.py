@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from storagecalc.study.decision.verdict import month_date
+from storagecalc.study.dates import month_date
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
 from storagecalc.study.sampling import month_spread_fraction

@@ -18,13 +18,13 @@ from storagecalc.models.units import (
     mb_s_from_mbit_s,
 )
 from storagecalc.study.axes import Spread
-from storagecalc.study.decision.verdict import month_date
+from storagecalc.study.dates import month_date, months_between
 from storagecalc.study.evaluate import Evaluation, evaluate
 from storagecalc.study.footage.held import held
 from storagecalc.study.sampling import numbers_for
 from storagecalc.study.scenario.footage import Work
 from storagecalc.study.scenario.formats import FormatRow, format_rows
-from storagecalc.study.scenario.quantity import middle, months_between, nearest, upper
+from storagecalc.study.scenario.quantity import middle, nearest, upper
 from storagecalc.study.scenario.scenario import Scenario
 
 # Rates to set beside the planned one where nobody names formats: half of it, and larger ones.

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 
-from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.axes import Spread, at_share
+from storagecalc.study.dates import month_date
 from storagecalc.study.decision.needs import NeedResult
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
@@ -133,12 +133,6 @@ def _cheaper_fraction(first: BuildResult, second: BuildResult | None) -> float:
     if second is None:
         return 1.0
     return float(np.mean(first.net_present_cost_by_draw < second.net_present_cost_by_draw))
-
-
-def month_date(start: date, months: float) -> date:
-    """The first day of the month that lies so many whole months after the start."""
-    count = start.year * MONTHS_PER_YEAR + start.month - 1 + math.floor(months)
-    return date(count // MONTHS_PER_YEAR, count % MONTHS_PER_YEAR + 1, 1)
 
 
 def records(evaluation: Evaluation) -> list[dict[str, Any]]:

@@ -18,8 +18,8 @@ from storagecalc.models.footage import (
 from storagecalc.models.formats import recording_format
 from storagecalc.models.months import delayed, grown_by_month
 from storagecalc.models.units import MONTHS_PER_YEAR
+from storagecalc.study.dates import months_between
 from storagecalc.study.scenario.footage import KeepRule, Team, Work
-from storagecalc.study.scenario.quantity import months_between
 from storagecalc.study.scenario.scenario import Scenario
 
 

@@ -8,7 +8,6 @@ import difflib
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
 from functools import cache, lru_cache
 from typing import Any, Literal, NamedTuple, TypeAlias
 
@@ -304,11 +303,6 @@ def nearest(word: str, known: Any) -> str:
     """The known word most like the given one, as a hint to append, or nothing."""
     close = difflib.get_close_matches(word[:80], list(known), n=1, cutoff=0.6)
     return f'; did you mean "{close[0]}"?' if close else ""
-
-
-def months_between(start: date, later: date) -> int:
-    """Whole calendar months from the month of ``start`` to the month of ``later``."""
-    return (later.year - start.year) * 12 + later.month - start.month
 
 
 def middle(value: Any) -> float:

@@ -4,7 +4,7 @@ from datetime import date
 from functools import cache
 from typing import Any
 
-from storagecalc.study.decision.verdict import month_date
+from storagecalc.study.dates import month_date
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.views.charts.style import (
     BAND_COLOR,

@@ -3,7 +3,8 @@
 import math
 from datetime import date
 
-from storagecalc.study.decision.verdict import month_date, verdict
+from storagecalc.study.dates import month_date
+from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
 from storagecalc.views.text.numbers import (

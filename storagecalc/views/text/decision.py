@@ -3,7 +3,8 @@
 import math
 from dataclasses import dataclass
 
-from storagecalc.study.decision.verdict import Verdict, month_date, verdict
+from storagecalc.study.dates import month_date
+from storagecalc.study.decision.verdict import Verdict, verdict
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
 from storagecalc.views.text import needs as needs_words
