@@ -4,7 +4,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from storagecalc.study.decision.verdict import compare
+    from storagecalc.study.decision.records import compare
     from storagecalc.study.evaluate import evaluate
     from storagecalc.study.scenario.load import ScenarioError, load_scenario
     from storagecalc.study.scenario.scenario import Scenario
@@ -16,7 +16,7 @@ __all__ = ["Scenario", "ScenarioError", "compare", "evaluate", "load_scenario"]
 _ROOMS = {
     "Scenario": "study.scenario.scenario",
     "ScenarioError": "study.scenario.load",
-    "compare": "study.decision.verdict",
+    "compare": "study.decision.records",
     "evaluate": "study.evaluate",
     "load_scenario": "study.scenario.load",
 }

@@ -13,30 +13,23 @@ from storagecalc.models.checks import FloatArray
 _SINGLE = frozenset({str, int, float, bool, type(None)})
 # One number a position: an array while an evaluation has a grid, a float once a position is picked.
 ByPosition: TypeAlias = Any
+# Cells sorted at once, so that percentiles of many futures need little memory of their own.
+SORTED_AT_ONCE = 4_000_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spread:
-    """A result at the middle of every range, and what one, five and nine in ten futures stay below.
+    """A result at the middle of every range, its mean over the futures, and what one, five and nine
+    in ten of them stay at or below.
 
-    Floats or arrays; the three percentiles equal the point where nothing was drawn.
+    Floats or arrays; mean and percentiles equal the point where nothing was drawn.
     """
 
     point: Any
+    mean: Any
     p10: Any
     p50: Any
     p90: Any
-
-
-def first_lane(result: Any) -> Any:
-    """The same result at the middle of every range, which goes before the draws."""
-    # Copied, so that a result does not hold on to all that was drawn beside it.
-    return _mapped(result, lambda rows: rows[:, :1].copy())
-
-
-def drawn_lanes(rows: Any) -> Any:
-    """An array without the middle that goes before its draws; one that has no draws as it is."""
-    return rows[:, 1:] if rows.shape[1] > 1 else rows
 
 
 def by_position(value: Any) -> FloatArray:
@@ -54,20 +47,25 @@ def at_share(values: Any, share: float) -> Any:
 
     Always one of the values, never a mixture, so that "never" (infinity) stays itself.
     """
-    return _at_shares(values, (share,))[0]
+    return _at_shares(np.asarray(values), (share,))[0]
 
 
-def spread(lanes: Any) -> Spread:
-    """Point and percentiles of an array (positions, lanes, …): the middle, then the draws."""
-    low, middle, high = _at_shares(drawn_lanes(lanes), (0.1, 0.5, 0.9))
-    return Spread(point=lanes[:, 0].copy(), p10=low, p50=middle, p90=high)
+def spread(point: Any, futures: Any) -> Spread:
+    """Point and percentiles of arrays (positions, draws, …), without the draws axis."""
+    low, middle, high = _at_shares(futures, (0.1, 0.5, 0.9))
+    return Spread(
+        point=point[:, 0].copy(), mean=futures.mean(axis=1), p10=low, p50=middle, p90=high
+    )
 
 
-def _at_shares(values: Any, shares: Sequence[float]) -> list[Any]:
-    rows = np.asarray(values)
+def _at_shares(rows: Any, shares: Sequence[float]) -> list[Any]:
     count = rows.shape[1]
     if count == 1:
         return [rows[:, 0]] * len(shares)
+    if rows.ndim > 2 and rows.size > SORTED_AT_ONCE:
+        months = np.array_split(rows, -(-rows.size // SORTED_AT_ONCE), axis=-1)
+        parts = [_at_shares(part, shares) for part in months]
+        return [np.concatenate(same, axis=-1) for same in zip(*parts, strict=True)]
     # Draws last, side by side in memory. Sorting all of them takes half as long as picking a few.
     ordered = np.array(np.moveaxis(rows, 1, -1), order="C")
     ordered.sort(axis=-1)
@@ -75,33 +73,33 @@ def _at_shares(values: Any, shares: Sequence[float]) -> list[Any]:
     return [ordered[..., place].copy() for place in places]
 
 
-def spanning(result: Any, positions: int) -> Any:
+def broadcast_positions(result: Any, positions: int) -> Any:
     """The same result with every array stretched to the number of positions."""
     if positions == 1:
         return result
     return _mapped(result, lambda rows: np.broadcast_to(rows, (positions, *rows.shape[1:])))
 
 
-def joined(results: Sequence[Any]) -> Any:
-    """Results of parts of a grid as one: arrays joined by position, the rest as the first."""
+def joined(results: Sequence[Any], *, axis: int) -> Any:
+    """Results of parts of a grid or of the draws as one: arrays joined, the rest as the first."""
     first = results[0]
     if len(results) == 1:
         return first
     if isinstance(first, np.ndarray):
-        return np.concatenate(results)
+        return np.concatenate(results, axis=axis)
     if isinstance(first, dict):
-        return {key: joined([result[key] for result in results]) for key in first}
+        return {key: joined([result[key] for result in results], axis=axis) for key in first}
     if isinstance(first, tuple):
-        return tuple(joined(parts) for parts in zip(*results, strict=True))
+        return tuple(joined(parts, axis=axis) for parts in zip(*results, strict=True))
     if first is None or isinstance(first, (str, int, float, BaseModel)):
         return first
     names = type(first).__slots__
     return type(first)(
-        **{name: joined([getattr(result, name) for result in results]) for name in names}
+        **{name: joined([getattr(each, name) for each in results], axis=axis) for name in names}
     )
 
 
-def picked(result: Any, position: int) -> Any:
+def at_position(result: Any, position: int) -> Any:
     """The result at one position: floats where one number a position stood."""
     return _mapped(result, lambda rows: rows.item(position) if rows.ndim == 1 else rows[position])
 

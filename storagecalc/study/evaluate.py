@@ -1,36 +1,38 @@
-"""One scenario in, one evaluation out: calls the parts in order and computes nothing itself."""
+"""One scenario in, one evaluation out: calls the topics in order and computes nothing itself."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 from storagecalc.models.checks import FloatArray
+from storagecalc.study.alternatives import Alternative, alternatives
 from storagecalc.study.axes import (
     Spread,
+    at_position,
     at_share,
-    drawn_lanes,
-    first_lane,
+    broadcast_positions,
+    by_position,
     joined,
-    picked,
-    spanning,
     spread,
 )
-from storagecalc.study.capacity.growth import last_order_month, purchases
-from storagecalc.study.capacity.space import capacity
-from storagecalc.study.decision.needs import NeedResult, need_results
-from storagecalc.study.footage.held import Held, held
+from storagecalc.study.capacity.consequences import consequences
+from storagecalc.study.capacity.drives_in_service import drives_in_service
+from storagecalc.study.capacity.growth import growth
+from storagecalc.study.capacity.space import space
+from storagecalc.study.footage.footage import Footage, footage
 from storagecalc.study.footage.options import option_footage
-from storagecalc.study.loss.box_loss import Loss, LossCase, losses
-from storagecalc.study.money.archive import elsewhere_cost_by_month, given_up_cost_by_month
-from storagecalc.study.money.cash_flow import Ground, ground_for, money
+from storagecalc.study.loss.box_loss import Loss, LossCase, losses_within
+from storagecalc.study.loss.failure_rates import failure_rates
+from storagecalc.study.measures import NEEDS
+from storagecalc.study.money.archive import archive_cost_by_month, deleted_early_cost_by_month
+from storagecalc.study.money.cash_flow import Ground, cash_flow, ground_for
 from storagecalc.study.money.copies import Copies, copies
-from storagecalc.study.money.quotes import WorkShare, work_shares
-from storagecalc.study.result import BuildResult, Future, orders, summary
-from storagecalc.study.sampling import Numbers, chunks_of, numbers_for, rate_lanes
-from storagecalc.study.scenario.builds import Build
+from storagecalc.study.outcome import Futures, Outcome, kept
+from storagecalc.study.result import BuildResult, build_result
+from storagecalc.study.sampling import Sampler, sampler
 from storagecalc.study.scenario.scenario import Scenario
-from storagecalc.study.site.place import place
-from storagecalc.study.speed.streams import desks, speed
+from storagecalc.study.site.power import power_w_by_month
+from storagecalc.study.speed.streams import desks
 
 # Positions times draws times months worked on at once: about 100 MB of arrays.
 CELLS_AT_ONCE = 400_000
@@ -40,9 +42,9 @@ CELLS_AT_ONCE = 400_000
 class Evaluation:
     """All answers to one scenario.
 
-    ``held_tb_by_month`` is the same for every build. ``needs`` has one tuple a build, in the order
-    of ``builds``. ``gridded`` tells whether results still carry an axis of positions; ``at`` picks
-    one.
+    ``held_tb_by_month`` is the scenario's own footage, the same for every build. ``gridded`` tells
+    whether results still carry an axis of positions; ``at`` picks one. ``asked`` has what the
+    studio needs, by need.
     """
 
     scenario: Scenario
@@ -51,17 +53,16 @@ class Evaluation:
     gridded: bool
     held_tb_by_month: Spread
     builds: tuple[BuildResult, ...]
-    needs: tuple[tuple[NeedResult, ...], ...]
+    asked: Mapping[str, Any]
 
     def at(self, position: int) -> "Evaluation":
         """The evaluation at one position of its grid."""
-        kept = {"scenario": self.scenario, "draws": self.draws, "seed": self.seed}
-        return Evaluation(
-            **kept,  # type: ignore[arg-type]
+        return replace(
+            self,
             gridded=False,
-            held_tb_by_month=picked(self.held_tb_by_month, position),
-            builds=picked(self.builds, position),
-            needs=picked(self.needs, position),
+            held_tb_by_month=at_position(self.held_tb_by_month, position),
+            builds=at_position(self.builds, position),
+            asked=at_position(self.asked, position),
         )
 
 
@@ -79,7 +80,7 @@ def evaluate(
     scenario
         From ``load_scenario`` or ``Scenario.varied``.
     draws
-        Futures to draw from the ranges, 0 or more; 0 answers at the middle of every range only.
+        Futures to draw from the ranges, 0 to 100,000; 0 answers at the middle of every range only.
         Two digits of a percentile need about 2,000.
     seed
         Whole number from 0; the same seed gives the same futures.
@@ -92,141 +93,136 @@ def evaluate(
     ScenarioError
         Where a position's key or value breaks a rule.
     ValueError
-        Where draws or seed is no whole number from 0 up.
+        Where draws or seed is no whole number from 0 up, or there are too many draws.
     """
-    numbers = numbers_for(scenario, draws=draws, seed=seed, positions=positions)
-    parts = chunks_of(numbers, months=scenario.horizon_months, cells_at_once=CELLS_AT_ONCE)
-    whole: Evaluation = joined([_evaluated(scenario, part) for part in parts])
-    return replace(whole, gridded=True) if positions else whole.at(0)
+    whole = sampler(scenario, draws=draws, seed=seed, positions=positions)
+    parts = [_evaluated(part) for part in whole.parts(CELLS_AT_ONCE)]
+    found: Evaluation = joined(parts, axis=0)
+    return found if positions else found.at(0)
 
 
-def _evaluated(scenario: Scenario, numbers: Numbers) -> Evaluation:
-    middle = numbers.at_middle.of(scenario)
-    futures = points = _futures(numbers.of(scenario) if numbers.draws else middle)
-    if numbers.draws:
-        points = _at_middle(futures, middle)
-    lost = _losses(scenario, numbers, points)
-    served, asked = _served(scenario, points, futures), desks(middle)
-    results, needs = [], []
-    for key, point in points.items():
-        shares, cautious = served[id(futures[key].footage)]
-        result = summary(
-            key,
-            scenario,
+def _evaluated(sample: Sampler) -> Evaluation:
+    middle = sample.middle()
+    points = _outcomes(middle)
+    futures, held = _futures(sample, points)
+    lost, asked = _losses(sample, points), desks(middle)
+    cautious = {key: at_share(rows, middle.needs.confidence_fraction) for key, rows in held.items()}
+    results = [
+        build_result(
             point,
             futures[key],
-            () if numbers.positions else orders(point),
-            shares,
-            cautious,
+            cautious[point.alternative.footage_key],
             lost[key],
-            speed(middle, point.build, point.space, asked),
-            place(middle, point.build, point.space, point.flow),
+            asked,
+            gridded=bool(sample.positions),
         )
-        results.append(spanning(result, numbers.position_count))
-        needs.append(need_results(middle, point.build, results[-1]))
-    held_tb = next(iter(futures.values())).footage.held_tb_by_month
+        for key, point in points.items()
+    ]
+    own_held = spread(points[next(iter(points))].footage.held_tb_by_month, held[""])
     return Evaluation(
-        scenario=scenario,
-        draws=numbers.draws,
-        seed=numbers.seed,
+        scenario=sample.scenario,
+        draws=sample.draws,
+        seed=sample.seed,
         gridded=True,
-        held_tb_by_month=spanning(spread(held_tb), numbers.position_count),
-        builds=tuple(results),
-        needs=tuple(spanning(tuple(needs), numbers.position_count)),
+        held_tb_by_month=broadcast_positions(own_held, sample.position_count),
+        builds=broadcast_positions(tuple(results), sample.position_count),
+        asked=broadcast_positions(_asked(middle), sample.position_count),
     )
 
 
-def _served(
-    scenario: Scenario, points: Mapping[str, Future], futures: Mapping[str, Future]
-) -> dict[int, tuple[Mapping[str, WorkShare], FloatArray]]:
-    """What is found out once a footage: builds share one, each option has its own."""
-    footages = {id(future.footage): key for key, future in futures.items()}
-    confidence = scenario.needs.confidence_fraction
-    return {
-        footage: (
-            work_shares(points[key].numbers, points[key].footage),
-            at_share(drawn_lanes(futures[key].footage.held_tb_by_month), confidence),
-        )
-        for footage, key in footages.items()
-    }
+def _asked(middle: Scenario) -> dict[str, FloatArray]:
+    """Every need that the scenario states, by position."""
+    needs = middle.needs
+    asked = {need: getattr(needs, need) for need in type(needs).model_fields if need in NEEDS}
+    return {need: by_position(value) for need, value in asked.items() if value is not None}
 
 
-def _futures(numbers: Scenario) -> dict[str, Future]:
-    """The parts that depend on the draws, build by build, then option by option."""
-    footage, ground = held(numbers), ground_for(numbers)
-    futures = _futures_of(numbers, numbers.builds, footage, ground)
-    for key, option in numbers.options.items():
-        served = option_footage(numbers, option, footage)
-        futures |= _futures_of(numbers, {key: numbers.builds[option.build]}, served, ground)
-    return futures
+def _outcomes(drawn: Scenario) -> dict[str, Outcome]:
+    """What every alternative comes to, its ranges at their middle or drawn."""
+    own, ground = footage(drawn), ground_for(drawn)
+    found: dict[str, Outcome] = {}
+    for served, same in _by_footage(drawn, own):
+        copied = copies(drawn, served, ground.prices)
+        apart = {
+            "archive": archive_cost_by_month(drawn, served, ground.prices),
+            "deleted early": deleted_early_cost_by_month(
+                drawn, served.deleted_early_tb_by_month, ground.prices
+            ),
+            "copies": copied.cost_by_month,
+        }
+        found |= {each.key: _outcome(drawn, each, served, copied, apart, ground) for each in same}
+    return found
 
 
-def _futures_of(
-    numbers: Scenario, builds: Mapping[str, Build], footage: Held, ground: Ground
-) -> dict[str, Future]:
-    copied = copies(numbers, footage, ground.prices)
-    apart = {
-        "elsewhere": elsewhere_cost_by_month(numbers, footage, ground.prices),
-        "given up": given_up_cost_by_month(numbers, footage.given_up_tb_by_month, ground.prices),
-        "copies": copied.cost_by_month,
-    }
-    return {
-        key: _future(numbers, build, footage, copied, apart, ground)
-        for key, build in builds.items()
-    }
+def _by_footage(drawn: Scenario, own: Footage) -> Iterator[tuple[Footage, Sequence[Alternative]]]:
+    """Each footage with the alternatives that hold it: builds share one, options have their own."""
+    everything = alternatives(drawn)
+    yield own, [each for each in everything if each.option(drawn) is None]
+    for each in everything:
+        option = each.option(drawn)
+        if option is not None:
+            yield option_footage(drawn, option, own), [each]
 
 
-def _future(
-    numbers: Scenario,
-    build: Build,
-    footage: Held,
+def _outcome(
+    drawn: Scenario,
+    each: Alternative,
+    served: Footage,
     copied: Copies,
     apart: Mapping[str, FloatArray],
     ground: Ground,
-) -> Future:
-    space = capacity(numbers, build)
-    bought = purchases(build, space, footage, last_order_month(numbers, build))
-    return Future(
-        numbers=numbers,
-        footage=footage,
-        build=build,
-        space=space,
-        bought=bought,
+) -> Outcome:
+    build = each.build(drawn)
+    room = space(drawn, build)
+    grown = growth(drawn, build, room, served.held_tb_by_month)
+    brought = consequences(build, room, grown, served.held_tb_by_month)
+    drives = drives_in_service(drawn, build, brought)
+    power_w = power_w_by_month(build, brought, drives)
+    return Outcome(
+        alternative=each,
+        drawn=drawn,
+        footage=served,
+        space=room,
+        grown=grown,
+        brought=brought,
+        drives=drives,
+        power_w_by_month=power_w,
         copied=copied,
-        flow=money(numbers, build, bought, apart, ground),
+        flow=cash_flow(drawn, build, brought, drives, power_w, apart, ground),
     )
 
 
-def _at_middle(futures: Mapping[str, Future], middle: Scenario) -> dict[str, Future]:
-    """The lane of each future in which every range is at its middle."""
-    by_id = {id(future.footage): future.footage for future in futures.values()}
-    footages = {key: first_lane(footage) for key, footage in by_id.items()}
-    return {
-        key: Future(
-            numbers=middle,
-            footage=footages[id(future.footage)],
-            build=middle.builds[middle.build_of(key)],
-            space=future.space.at_middle,
-            bought=first_lane(future.bought),
-            copied=first_lane(future.copied),
-            flow=first_lane(future.flow),
-        )
-        for key, future in futures.items()
+def _futures(
+    sample: Sampler, points: Mapping[str, Outcome]
+) -> tuple[dict[str, Futures], dict[str, FloatArray]]:
+    """What is kept of every future of each alternative, and TB held by footage."""
+    if not sample.draws:
+        return _kept(points, 1)
+    blocks = [_kept(_outcomes(drawn), draws) for drawn, draws in sample.blocks(CELLS_AT_ONCE)]
+    found: tuple[dict[str, Futures], dict[str, FloatArray]] = joined(blocks, axis=1)
+    return found
+
+
+def _kept(
+    outcomes: Mapping[str, Outcome], draws: int
+) -> tuple[dict[str, Futures], dict[str, FloatArray]]:
+    held = {
+        each.alternative.footage_key: each.footage.held_tb_by_month for each in outcomes.values()
     }
+    return {key: kept(each, draws) for key, each in outcomes.items()}, held
 
 
-def _losses(scenario: Scenario, numbers: Numbers, points: Mapping[str, Future]) -> dict[str, Loss]:
-    middle = next(iter(points.values())).numbers
-    lanes = rate_lanes(middle, numbers.ranges, scenario.needs.confidence_fraction)
+def _losses(sample: Sampler, points: Mapping[str, Outcome]) -> dict[str, Loss]:
+    middle = next(iter(points.values())).drawn
+    rates = failure_rates(middle, sample.ranges, sample.scenario.needs.confidence_fraction)
     cases = {
         key: LossCase(
             build=point.build,
             space=point.space,
-            bought=point.bought,
+            steps_in_place_by_month=point.brought.steps_in_place_by_month,
             held_tb_by_month=point.footage.held_tb_by_month,
-            rates=lanes.of(point.build.drive_classes),
-            weights=lanes.weights,
         )
         for key, point in points.items()
     }
-    return losses(middle, cases)
+    within = losses_within(middle, cases, rates, (middle.horizon_months,))
+    return {key: found[-1] for key, found in within.items()}

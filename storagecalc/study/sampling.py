@@ -5,9 +5,9 @@ its own random stream, named by its dotted key, so that adding one changes no ot
 """
 
 import zlib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from functools import cache, lru_cache, reduce
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -15,8 +15,6 @@ from pydantic_core import PydanticCustomError
 
 from storagecalc.models.checks import FloatArray
 from storagecalc.models.lumps import lump_factors, lump_variance
-from storagecalc.models.ranges import percentile_nodes
-from storagecalc.study.axes import drawn_lanes
 from storagecalc.study.scenario.footage import Work
 from storagecalc.study.scenario.load import Fault, ScenarioError
 from storagecalc.study.scenario.quantity import (
@@ -34,17 +32,22 @@ from storagecalc.study.scenario.scenario import Scenario
 # page for the next one. Once it has freed a piece this large, it keeps what it has.
 np.empty(30_000_000, dtype=np.uint8)
 
-RATE_NODES = 40
+# More than this is refused: the percentiles kept of each future would not fit into 1 GB.
+MOST_DRAWS = 100_000
+# Jobs are drawn for so many futures at a time, whatever else is worked on at once.
+JOBS_AT_ONCE = 5_000
 # Percentiles are picked once for a whole evaluation.
 NOT_ON_A_GRID = ("needs.confidence_fraction",)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Numbers:
-    """How to turn a scenario's ranges into numbers.
+class Sampler:
+    """Turns a scenario's ranges into numbers.
 
     Parameters
     ----------
+    scenario
+        The scenario as written.
     draws
         Futures to draw, 0 or more; 0 puts every range at its middle.
     seed
@@ -55,90 +58,123 @@ class Numbers:
         Every range of the scenario.
     """
 
+    scenario: Scenario
     draws: int
     seed: int
     positions: Mapping[str, FloatArray]
     ranges: tuple[Entry, ...]
 
-    def of(self, scenario: Scenario) -> Scenario:
-        """The scenario with floats and arrays where ranges stood, and with its jobs drawn.
+    def middle(self) -> Scenario:
+        """The scenario with every range at its middle, and the grid's values where it has one."""
+        middles = {entry.key: entry.value.middle for entry in self.ranges}
+        return self._with(middles)
 
-        Where there are draws, the middle of every range goes before them along their axis, so
-        that one pass serves both.
+    def futures(self, first: int, last: int) -> Scenario:
+        """Some of the futures: arrays of shape (1, draws, 1) where ranges stood, jobs drawn.
+
+        Parameters
+        ----------
+        first, last
+            The first future wanted and the one after the last; 0 and the number of draws for all.
         """
-        grid = {key: axis[:, None, None] for key, axis in self.positions.items()}
-        return self._with_jobs(with_values(scenario, {**self._drawn(), **grid}))
+        return self._with_jobs(self._with(self._drawn(first, last)), first, last)
 
-    def part(self, first: int, last: int) -> "Numbers":
-        """The same with only some of the positions."""
-        some = {key: grid[first:last] for key, grid in self.positions.items()}
-        return replace(self, positions=some)
+    def parts(self, cells_at_once: int) -> Iterator["Sampler"]:
+        """The grid in parts small enough that memory stays bounded whatever its size."""
+        draws = min(max(1, self.draws), self._draws_at_once(cells_at_once))
+        each = max(1, cells_at_once // (draws * self.scenario.horizon_months))
+        for first in range(0, self.position_count, each):
+            some = {key: grid[first : first + each] for key, grid in self.positions.items()}
+            yield replace(self, positions=some)
 
-    @property
-    def at_middle(self) -> "Numbers":
-        """The same with every range at its middle."""
-        return replace(self, draws=0)
+    def blocks(self, cells_at_once: int) -> Iterator[tuple[Scenario, int]]:
+        """The futures worked on at once, and how many they are; no number hangs on the block."""
+        each = self._draws_at_once(cells_at_once)
+        for first in range(0, self.draws, each):
+            last = min(first + each, self.draws)
+            yield self.futures(first, last), last - first
 
     @property
     def position_count(self) -> int:
         """Points of the grid; 1 without one."""
         return len(next(iter(self.positions.values()))) if self.positions else 1
 
-    def _with_jobs(self, numbers: Scenario) -> Scenario:
+    def _draws_at_once(self, cells_at_once: int) -> int:
+        return max(1, cells_at_once // self.scenario.horizon_months)
+
+    def _with(self, values: Mapping[str, Any]) -> Scenario:
+        grid = {key: axis[:, None, None] for key, axis in self.positions.items()}
+        drawn: Scenario = with_values(self.scenario, {**values, **grid})
+        return drawn
+
+    def _drawn(self, first: int, last: int) -> dict[str, Any]:
+        """Every range by key: what was drawn from it."""
+        if not self.ranges:
+            return {}
+        keys = [entry.key for entry in self.ranges]
+        shares = np.stack(
+            [stratified(self.draws, seed=self.seed, key=key)[first:last] for key in keys]
+        )
+        values = quantiles(shares, [(entry.quantity, entry.value) for entry in self.ranges])
+        return dict(zip(keys, values[:, None, :, None], strict=True))
+
+    def _with_jobs(self, drawn: Scenario, first: int, last: int) -> Scenario:
         """Footage in lumps where a kind of work says how many jobs a month bring it."""
         lumpy = {
-            name: work.with_lump_factors(self._lump_factors(name, work, numbers.horizon_months))
-            for name, work in numbers.work.items()
-            if self.draws and work.jobs_per_month is not None
+            name: work.with_lump_factors(self._lump_factors(name, first, last))
+            for name, work in drawn.work.items()
+            if work.jobs_per_month is not None
         }
-        return numbers.model_copy(update={"work": {**numbers.work, **lumpy}}) if lumpy else numbers
+        return drawn.model_copy(update={"work": {**drawn.work, **lumpy}}) if lumpy else drawn
 
-    def _lump_factors(self, name: str, work: Work, months: int) -> FloatArray:
-        """A factor by draw and month; at the middle the footage is smooth."""
-        jobs, spread = (
-            drawn_lanes(value) if isinstance(value, np.ndarray) else value
-            for value in (work.jobs_per_month, work.job_size_spread_fraction)
-        )
-        factors = lump_factors(
-            jobs_per_month=jobs,
-            job_size_spread_fraction=spread,
-            months=months,
-            draws=self.draws,
-            generator=stream(seed=self.seed, key=f"work.{name}.lumps"),
-        )
-        return np.concatenate([np.ones_like(factors[:, :1]), factors], axis=1)
-
-    def _drawn(self) -> dict[str, Any]:
-        """Every range by key: its middle, and what was drawn from it."""
-        if not self.draws or not self.ranges:
-            return {entry.key: entry.value.middle for entry in self.ranges}
-        keys = [entry.key for entry in self.ranges]
-        shares = np.stack([stratified(self.draws, seed=self.seed, key=key) for key in keys])
-        values = quantiles(shares, [(entry.quantity, entry.value) for entry in self.ranges])
-        middles = np.array([[entry.value.middle] for entry in self.ranges])
-        lanes = np.concatenate([middles, values], axis=1)
-        return dict(zip(keys, lanes[:, None, :, None], strict=True))
+    def _lump_factors(self, name: str, first: int, last: int) -> FloatArray:
+        """A factor by draw and month; the same future has the same jobs whatever the block."""
+        rows = []
+        for start in range(first - first % JOBS_AT_ONCE, last, JOBS_AT_ONCE):
+            end = min(start + JOBS_AT_ONCE, self.draws)
+            work = self._with(self._drawn(start, end)).work[name]
+            factors = lump_factors(
+                jobs_per_month=work.jobs_per_month,
+                job_size_spread_fraction=work.job_size_spread_fraction,
+                months=self.scenario.horizon_months,
+                draws=end - start,
+                generator=stream(
+                    seed=self.seed, key=f"work.{name}.lumps" + (f".{start}" if start else "")
+                ),
+            )
+            rows.append(factors[:, max(first - start, 0) : last - start])
+        return np.concatenate(rows, axis=1)
 
 
-def numbers_for(
-    scenario: Scenario, *, draws: int, seed: int, positions: Mapping[str, Any] | None
-) -> Numbers:
-    """Checked numbers for an evaluation.
+def sampler(
+    scenario: Scenario,
+    *,
+    draws: int = 0,
+    seed: int = 0,
+    positions: Mapping[str, Any] | None = None,
+) -> Sampler:
+    """A checked sampler for an evaluation.
 
     Raises
     ------
     ScenarioError
         Where a position's key or value breaks a rule of its quantity.
     ValueError
-        Where draws or seed is no whole number from 0 up.
+        Where draws or seed is no whole number from 0 up, or there are more draws than fit.
     """
     for name, value in (("draws", draws), ("seed", seed)):
         if isinstance(value, bool) or not isinstance(value, (int, np.integer)) or value < 0:
             raise ValueError(f"{name} must be a whole number from 0 upwards, got {value!r:.40}")
+    if draws > MOST_DRAWS:
+        raise ValueError(
+            f"draws must be at most {MOST_DRAWS:,}, got {draws:,}: memory would run out"
+        )
     known = {entry.key: entry for entry in entries(scenario)}
     ranges = tuple(entry for entry in known.values() if isinstance(entry.value, Range))
     grid = _checked_positions(known, positions or {})
-    return Numbers(draws=int(draws), seed=int(seed), positions=grid, ranges=ranges)
+    return Sampler(
+        scenario=scenario, draws=int(draws), seed=int(seed), positions=grid, ranges=ranges
+    )
 
 
 def stream(*, seed: int, key: str) -> np.random.Generator:
@@ -171,72 +207,6 @@ def month_spread_fraction(work: Work) -> float | None:
         job_size_spread_fraction=middle(work.job_size_spread_fraction),
     )
     return float(np.sqrt(variance))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RateLanes:
-    """Failure rates by drive class, laid out along the draws axis, and what a lane weighs.
-
-    Parameters
-    ----------
-    failures_per_drive_year
-        Rates of shape (1, lanes, 1): the nodes that average over what is not known of the rate,
-        then its middle, low and high, then its percentile at the needs' confidence. Without a
-        range every lane holds the same rate.
-    weights
-        Weights of the nodes, shape (lanes - 4,).
-    """
-
-    failures_per_drive_year: Mapping[str, FloatArray]
-    weights: FloatArray
-
-    def of(self, classes: Sequence[str]) -> FloatArray:
-        """Rates of a build that goes from one class to another: the higher, to be on the safe side.
-
-        Shape (1, lanes, 1), or (positions, lanes, 1) for a rate on a grid.
-        """
-        return reduce(np.maximum, [self.failures_per_drive_year[drives] for drives in classes])
-
-
-def rate_lanes(numbers: Scenario, ranges: Sequence[Entry], confidence: float) -> RateLanes:
-    """The failure rates of all drive classes, as the loss is averaged over them.
-
-    Parameters
-    ----------
-    numbers
-        A scenario at its middle.
-    ranges
-        Its ranges.
-    confidence
-        Share of futures in which the needs must hold.
-    """
-    share, weight = _rate_nodes()
-    asked = np.concatenate([share, [0.5, 0.1, 0.9, confidence]])
-    failures_per_drive_year = {
-        drives: _lanes_of(numbers, ranges, drives, asked) for drives in numbers.drives
-    }
-    return RateLanes(failures_per_drive_year=failures_per_drive_year, weights=weight)
-
-
-@cache
-def _rate_nodes() -> tuple[FloatArray, FloatArray]:
-    return percentile_nodes(RATE_NODES)
-
-
-def _lanes_of(numbers: Scenario, ranges: Sequence[Entry], drives: str, asked: FloatArray) -> Any:
-    rate = numbers.drives[drives].failures_per_drive_year
-    key = f"drives.{drives}.failures_per_drive_year"
-    entry = next((entry for entry in ranges if entry.key == key), None)
-    if entry is None or isinstance(rate, np.ndarray):
-        return rate * np.ones((1, len(asked), 1))
-    return entry.quantity.quantile(asked, entry.value)[None, :, None]
-
-
-def chunks_of(numbers: Numbers, *, months: int, cells_at_once: int) -> Iterator[Numbers]:
-    """The grid in parts small enough that memory stays bounded whatever its size."""
-    each = max(1, cells_at_once // (max(1, numbers.draws) * months))
-    for first in range(0, numbers.position_count, each):
-        yield numbers.part(first, first + each)
 
 
 def _checked_positions(

@@ -9,7 +9,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from storagecalc.study.decision.verdict import records
+from storagecalc.study.decision.records import records
 from storagecalc.study.evaluate import Evaluation, evaluate
 from storagecalc.study.scenario.formats import search
 from storagecalc.study.scenario.load import ScenarioError, load_scenario

@@ -59,5 +59,5 @@ def test_a_grid_of_a_thousand_positions(demo):
     took = time.perf_counter() - start
     grown_mb = (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) / 1000
     print(f"\n1,000 x 100 in {took:.1f} s, memory grown by {grown_mb:.0f} MB")
-    assert grid.builds[0].net_present_cost.p90.shape == (1000,)
+    assert grid.builds[0].money.net_present_cost.p90.shape == (1000,)
     assert grown_mb < 250

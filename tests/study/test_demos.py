@@ -13,7 +13,8 @@ import pytest
 from storagecalc import evaluate, load_scenario
 from storagecalc.study.decision.cautions import cautions
 from storagecalc.study.decision.formats_compared import formats_compared
-from storagecalc.study.decision.verdict import records, verdict
+from storagecalc.study.decision.records import records
+from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.loss.redundancy_compared import redundancy_compared
 from storagecalc.study.scenario.load import scenario_from
 
@@ -107,8 +108,14 @@ def same_point(scenario, draws, seed=0):
     alone, beside = evaluate(scenario), evaluate(scenario, draws=draws, seed=seed)
     assert np.array_equal(alone.held_tb_by_month.point, beside.held_tb_by_month.point)
     for one, other in zip(alone.builds, beside.builds, strict=True):
-        for name in ("loss", "speed", "place", "purchases", "present_cost_by_cause", "work_costs"):
+        for name in ("loss", "speed", "site"):
             assert str(getattr(one, name)) == str(getattr(other, name)), name
-        for name in ("net_present_cost", "total_cost_by_month", "headroom_months"):
-            points = (getattr(each, name).point for each in (one, other))
+        for name in ("purchases", "present_cost_by_category", "work_costs"):
+            assert str(getattr(one.money, name)) == str(getattr(other.money, name)), name
+        for topic, name in (
+            ("money", "net_present_cost"),
+            ("money", "total_cost_by_month"),
+            ("capacity", "headroom_months"),
+        ):
+            points = (getattr(getattr(each, topic), name).point for each in (one, other))
             assert np.array_equal(*points), name

@@ -6,13 +6,9 @@ import numpy as np
 import pytest
 
 from storagecalc import ScenarioError, compare, evaluate
-from storagecalc.study.capacity.growth import purchases
-from storagecalc.study.capacity.space import capacity
-from storagecalc.study.decision.verdict import records
-from storagecalc.study.footage.held import held
-from storagecalc.study.money.archive import elsewhere_cost_by_month
-from storagecalc.study.money.cash_flow import ground_for, money
-from storagecalc.study.sampling import numbers_for
+from storagecalc.study.decision.records import records
+from storagecalc.study.evaluate import _outcomes
+from storagecalc.study.sampling import sampler
 from storagecalc.study.scenario.quantity import with_values
 
 
@@ -23,20 +19,24 @@ def drawn(demo):
 
 def test_scalars_are_the_point_whatever_the_draws(demo, drawn):
     for point, many in zip(evaluate(demo).builds, drawn.builds, strict=True):
-        assert point.net_present_cost.point == many.net_present_cost.point
+        assert point.money.net_present_cost.point == many.money.net_present_cost.point
         assert point.loss == many.loss
-        assert point.purchases == many.purchases
+        assert point.money.purchases == many.money.purchases
 
 
 def test_percentiles_equal_the_point_without_draws(demo):
     for build in evaluate(demo).builds:
-        cost = build.net_present_cost
-        assert cost.point == cost.p10 == cost.p50 == cost.p90 == build.net_present_cost_mean
+        cost = build.money.net_present_cost
+        assert cost.point == cost.p10 == cost.p50 == cost.p90 == build.money.net_present_cost.mean
 
 
 def test_percentiles_rise(drawn):
     for build in drawn.builds:
-        for spread in (build.net_present_cost, build.first_fill_months, build.headroom_months):
+        for spread in (
+            build.money.net_present_cost,
+            build.capacity.first_fill_months,
+            build.capacity.headroom_months,
+        ):
             assert spread.p10 <= spread.p50 <= spread.p90
     held_tb = drawn.held_tb_by_month
     assert np.all(held_tb.p10 <= held_tb.p50)
@@ -46,15 +46,19 @@ def test_percentiles_rise(drawn):
 def test_the_same_seed_gives_the_same_futures_and_another_does_not(demo, drawn):
     again, other = evaluate(demo, draws=300), evaluate(demo, draws=300, seed=1)
     for one, same, different in zip(drawn.builds, again.builds, other.builds, strict=True):
-        assert np.array_equal(one.net_present_cost_by_draw, same.net_present_cost_by_draw)
-        assert not np.array_equal(one.net_present_cost_by_draw, different.net_present_cost_by_draw)
+        assert np.array_equal(
+            one.money.net_present_cost_by_draw, same.money.net_present_cost_by_draw
+        )
+        assert not np.array_equal(
+            one.money.net_present_cost_by_draw, different.money.net_present_cost_by_draw
+        )
 
 
 def test_a_new_range_changes_no_other_stream(demo):
     wider = demo.varied({"place.desk_m": {"low": 2, "middle": 3.5, "high": 6}})
     one, other = evaluate(demo, draws=50), evaluate(wider, draws=50)
     assert np.array_equal(
-        one.builds[0].net_present_cost_by_draw, other.builds[0].net_present_cost_by_draw
+        one.builds[0].money.net_present_cost_by_draw, other.builds[0].money.net_present_cost_by_draw
     )
 
 
@@ -116,8 +120,10 @@ def test_grids_in_parts_equal_the_whole(demo, monkeypatch):
     monkeypatch.setattr("storagecalc.study.evaluate.CELLS_AT_ONCE", 2 * 10 * 84)
     parts = evaluate(demo, draws=10, positions=positions)
     for one, other in zip(whole.builds, parts.builds, strict=True):
-        assert np.array_equal(one.net_present_cost.p90, other.net_present_cost.p90)
-        assert np.array_equal(one.total_cost_by_month.p10, other.total_cost_by_month.p10)
+        assert np.array_equal(one.money.net_present_cost.p90, other.money.net_present_cost.p90)
+        assert np.array_equal(
+            one.money.total_cost_by_month.p10, other.money.total_cost_by_month.p10
+        )
 
 
 @pytest.mark.parametrize(
@@ -145,20 +151,36 @@ def test_bad_draws_and_seeds_are_named(demo, bad):
         evaluate(demo, seed=bad)
 
 
-def test_causes_add_up_and_the_total_is_the_present_value(demo):
-    numbers = numbers_for(demo, draws=40, seed=0, positions=None).of(demo)
-    footage, ground = held(numbers), ground_for(numbers)
-    for key, build in numbers.builds.items():
-        space = capacity(numbers, build)
-        bought = purchases(build, space, footage)
-        elsewhere = elsewhere_cost_by_month(numbers, footage, ground.prices)
-        flow = money(numbers, build, bought, {"elsewhere": elsewhere}, ground)
-        total = sum(flow.cost_by_cause.values())
+def test_categories_add_up_and_the_total_is_the_present_value(demo):
+    for key, outcome in _outcomes(sampler(demo, draws=40).futures(0, 40)).items():
+        flow = outcome.flow
+        total = sum(flow.cost_by_category.values())
         assert np.allclose(total, flow.cost_by_month, rtol=1e-12, atol=0), key
         factors = 1.06 ** -(np.arange(84) / 12)
-        assert np.allclose(
-            (flow.cost_by_month * factors).sum(-1), flow.net_present_cost, rtol=1e-12
+        present = (flow.cost_by_month * factors).sum(-1, keepdims=True)
+        assert np.allclose(present, flow.net_present_cost, rtol=1e-12)
+
+
+def test_futures_in_blocks_are_the_same_futures(demo, monkeypatch):
+    lumpy = demo.varied({"work.stage.jobs_per_month": {"low": 1, "middle": 2, "high": 4}})
+    whole = evaluate(lumpy, draws=50)
+    monkeypatch.setattr("storagecalc.study.evaluate.CELLS_AT_ONCE", 7 * 84)
+    monkeypatch.setattr("storagecalc.study.axes.SORTED_AT_ONCE", 1000)
+    blocks = evaluate(lumpy, draws=50)
+    assert np.array_equal(whole.held_tb_by_month.p90, blocks.held_tb_by_month.p90)
+    for one, other in zip(whole.builds, blocks.builds, strict=True):
+        assert one.alternative == other.alternative
+        for name in ("net_present_cost_by_draw", "dearest_later_year_cost_by_draw"):
+            assert np.array_equal(getattr(one.money, name), getattr(other.money, name))
+        assert np.array_equal(
+            one.money.total_cost_by_month.p10, other.money.total_cost_by_month.p10
         )
+        assert one.capacity.first_order_months == other.capacity.first_order_months
+
+
+def test_more_draws_than_fit_are_refused(demo):
+    with pytest.raises(ValueError, match="draws must be at most 100,000"):
+        evaluate(demo, draws=100_001)
 
 
 def test_every_build_is_costed_for_the_same_footage(demo):
@@ -175,32 +197,32 @@ def test_every_build_is_costed_for_the_same_footage(demo):
 def test_lead_time_moves_drives_cost_loss_and_power(demo):
     key = "builds.eight_in_steps.lead_time_months"
     soon, late = (evaluate(demo.varied({key: months})).builds[1] for months in (0, 12))
-    assert soon.drive_replacements > late.drive_replacements
-    assert soon.net_present_cost.point != late.net_present_cost.point
+    assert soon.capacity.drive_failures > late.capacity.drive_failures
+    assert soon.money.net_present_cost.point != late.money.net_present_cost.point
     assert soon.loss.box_loss_probability != late.loss.box_loss_probability
-    assert soon.place.power_w > late.place.power_w
-    assert late.unmet_tb_months > soon.unmet_tb_months
+    assert soon.site.power_w > late.site.power_w
+    assert late.capacity.unmet_tb_months > soon.capacity.unmet_tb_months
 
 
 def test_a_small_build_pays_the_remedy(demo):
     small = demo.varied({"builds.eight_at_once.bays": 4, "builds.eight_at_once.drives_at_first": 4})
     cheap, full = evaluate(small).builds[0], evaluate(demo).builds[0]
-    assert cheap.remedy_cost > full.remedy_cost
-    assert cheap.unmet_tb_months > 0
+    assert cheap.money.remedy_cost > full.money.remedy_cost
+    assert cheap.capacity.unmet_tb_months > 0
 
 
 @pytest.mark.parametrize("kind", ["next box", "held elsewhere", "early cull"])
 def test_no_remedy_is_free(demo, kind):
     other = demo.varied({"remedy.kind": kind, "builds.eight_at_once.drives_at_first": 4,
                          "builds.eight_at_once.bays": 4})  # fmt: skip
-    assert evaluate(other).builds[0].remedy_cost > 0
+    assert evaluate(other).builds[0].money.remedy_cost > 0
 
 
 def test_more_footage_never_lengthens_headroom_and_a_stricter_rule_never_shortens_it(demo):
     last = None
     for days in (2.0, 4.0, 6.0, 9.0):
         result = evaluate(demo.varied({"work.stage.shoot_days_per_month": days}))
-        headroom = [build.headroom_months.point for build in result.builds]
+        headroom = [build.capacity.headroom_months.point for build in result.builds]
         assert last is None or all(
             now <= before for now, before in zip(headroom, last, strict=True)
         )
@@ -208,7 +230,7 @@ def test_more_footage_never_lengthens_headroom_and_a_stricter_rule_never_shorten
     last = None
     for share in (0.9, 0.6, 0.3, 0.2):
         result = evaluate(demo.varied({"keep.own_films.steps.0.keep_fraction": share}))
-        headroom = [build.headroom_months.point for build in result.builds]
+        headroom = [build.capacity.headroom_months.point for build in result.builds]
         assert last is None or all(
             now >= before for now, before in zip(headroom, last, strict=True)
         )

@@ -5,9 +5,9 @@ import pytest
 
 from storagecalc import Scenario, evaluate
 from storagecalc.study.capacity.space import pools_of
-from storagecalc.study.decision.verdict import records
-from storagecalc.study.footage.held import held
-from storagecalc.study.sampling import numbers_for
+from storagecalc.study.decision.records import records
+from storagecalc.study.footage.footage import footage
+from storagecalc.study.sampling import sampler
 from storagecalc.study.scenario.load import scenario_from
 
 # 10 TB a month, kept for ever, nothing stored; drives of 10 TB, no losses on the ladder but parity.
@@ -55,21 +55,21 @@ def test_held_footage_grows_by_what_is_recorded(small):
 def test_drives_are_ordered_when_the_footage_passes_the_space(small):
     """30 TB hold three months; then one drive a month until eight are in: 70 TB for seven."""
     build = evaluate(small).builds[0]
-    assert build.ladder.usable_tb == 30.0
-    assert build.full_ladder.usable_tb == 70.0
-    assert build.first_fill_months.point == 3
-    assert build.headroom_months.point == 7
-    drives = [(row.month, row.count) for row in build.purchases if row.what == "drives"]
+    assert build.capacity.ladder.usable_tb == 30.0
+    assert build.capacity.full_ladder.usable_tb == 70.0
+    assert build.capacity.first_fill_months.point == 3
+    assert build.capacity.headroom_months.point == 7
+    drives = [(row.month, row.count) for row in build.money.purchases if row.what == "drives"]
     assert drives == [(0, 4), (3, 1), (4, 1), (5, 1), (6, 1)]
     np.testing.assert_allclose(
-        build.plannable_tb_by_month, [30, 30, 30, 40, 50, 60] + [70] * 18, rtol=1e-12
+        build.capacity.plannable_tb_by_month, [30, 30, 30, 40, 50, 60] + [70] * 18, rtol=1e-12
     )
 
 
 def test_what_it_costs_by_hand(small):
     """Box 1000, eight drives, 24 h of care and five orders, electricity, rent beyond 70 TB."""
     build = evaluate(small).builds[0]
-    cost = build.present_cost_by_cause
+    cost = build.money.present_cost_by_category
     assert cost["box"] == pytest.approx(1000)
     assert cost["drives"] == pytest.approx(800)
     assert cost["labour"] == pytest.approx(10 * (24 * 1 + 5 * 2))
@@ -77,37 +77,40 @@ def test_what_it_costs_by_hand(small):
     assert cost["power"] == pytest.approx((24 * 60 + 10 * drive_months) * 0.73)
     beyond = sum(10 * month - 70 for month in range(8, 25))
     assert cost["remedy"] == pytest.approx(5 * beyond)
-    assert build.unmet_tb_months == pytest.approx(beyond)
+    assert build.capacity.unmet_tb_months == pytest.approx(beyond)
     out_of_warranty = sum(4 if month < 15 else min(month - 10, 8) for month in range(12, 24))
-    assert cost["replacements"] == pytest.approx(100 * 0.001 * out_of_warranty)
-    assert build.drive_replacements == pytest.approx(0.001 * drive_months)
-    assert build.net_present_cost.point == pytest.approx(sum(cost.values()))
-    assert build.upfront_cost == pytest.approx(1000 + 400 + 10 * 3 + 100 * 0.73)
+    assert cost["failures"] == pytest.approx(100 * 0.001 * out_of_warranty)
+    assert build.capacity.drive_failures == pytest.approx(0.001 * drive_months)
+    assert build.money.net_present_cost.point == pytest.approx(sum(cost.values()))
+    assert build.money.upfront_cost == pytest.approx(1000 + 400 + 10 * 3 + 100 * 0.73)
 
 
 def test_a_late_order_is_bridged_at_the_rent_of_elsewhere(small):
     late = small.varied({"builds.box.lead_time_months": 2})
     build = evaluate(late).builds[0]
-    np.testing.assert_allclose(build.plannable_tb_by_month[:9], [30] * 5 + [40, 50, 60, 70])
+    np.testing.assert_allclose(
+        build.capacity.plannable_tb_by_month[:9], [30] * 5 + [40, 50, 60, 70]
+    )
     never_held = sum(max(0, 10 * month - 70) for month in range(1, 25))
     unmet = sum(
-        max(0, 10 * (month + 1) - tb) for month, tb in enumerate(build.plannable_tb_by_month)
+        max(0, 10 * (month + 1) - tb)
+        for month, tb in enumerate(build.capacity.plannable_tb_by_month)
     )
-    assert build.unmet_tb_months == pytest.approx(unmet)
-    assert build.present_cost_by_cause["remedy"] == pytest.approx(5 * unmet)
+    assert build.capacity.unmet_tb_months == pytest.approx(unmet)
+    assert build.money.present_cost_by_category["remedy"] == pytest.approx(5 * unmet)
     assert unmet - never_held == pytest.approx(10 + 20 + 20 + 20 + 10)
 
 
 def test_an_early_cull_is_paid_once_for_each_tb(small):
     build = evaluate(small.varied({"remedy.kind": "early cull"})).builds[0]
-    assert build.present_cost_by_cause["remedy"] == pytest.approx(250 * (240 - 70))
+    assert build.money.present_cost_by_category["remedy"] == pytest.approx(250 * (240 - 70))
 
 
 def test_next_boxes_stand_beside_the_full_one(small):
     """Beyond 70 TB one more box of 70 TB is needed each seven months: months 7, 14 and 21."""
     other = small.varied({"remedy.kind": "next box", "remedy.next_build": "box",
                           "remedy.migration_h": 8})  # fmt: skip
-    cost = evaluate(other).builds[0].present_cost_by_cause["remedy"]
+    cost = evaluate(other).builds[0].money.present_cost_by_category["remedy"]
     box = 1000 + 800 + 10 * (8 + 2)
     running = 0.73 * (60 + 80) * (7 * 1 + 7 * 2 + 3 * 3)
     assert cost == pytest.approx(3 * box + running)
@@ -119,7 +122,7 @@ def test_a_next_box_has_all_its_pools_and_new_drives_only(small):
              "builds.box.old_drive_count": 2}  # fmt: skip
     other = small.varied({**pools, "remedy.kind": "next box", "remedy.next_build": "box",
                           "remedy.migration_h": 8})  # fmt: skip
-    cost = evaluate(other).builds[0].present_cost_by_cause["remedy"]
+    cost = evaluate(other).builds[0].money.present_cost_by_category["remedy"]
     box = 1000 + 800 + 10 * (8 + 2)
     running = 0.73 * (60 + 80) * (6 * 1 + 6 * 2 + 6 * 3)
     assert cost == pytest.approx(3 * box + running)
@@ -128,7 +131,7 @@ def test_a_next_box_has_all_its_pools_and_new_drives_only(small):
 def test_a_box_and_its_drives_are_replaced_at_the_end_of_their_life(small):
     short = small.varied({"drives.ten.service_life_years": 2, "builds.box.box_life_years": 2,
                           "horizon_months": 36})  # fmt: skip
-    rows = [(row.month, row.what, row.count) for row in evaluate(short).builds[0].purchases]
+    rows = [(row.month, row.what, row.count) for row in evaluate(short).builds[0].money.purchases]
     assert (24, "box", 1) in rows
     assert (24, "drives", 4) in rows
     assert (27, "drives", 1) in rows
@@ -138,8 +141,8 @@ def test_a_box_that_fails_after_its_warranty_is_paid_for(small):
     """One in ten a year, two years of horizon, one of them covered: a tenth of a box."""
     risky = small.varied({"builds.box.box_failures_per_year": 0.1,
                           "builds.box.box_warranty_years": 1})  # fmt: skip
-    more = [evaluate(each).builds[0].present_cost_by_cause for each in (risky, small)]
-    assert more[0]["replacements"] - more[1]["replacements"] == pytest.approx(0.1 * 1000)
+    more = [evaluate(each).builds[0].money.present_cost_by_category for each in (risky, small)]
+    assert more[0]["failures"] - more[1]["failures"] == pytest.approx(0.1 * 1000)
 
 
 def test_a_shelf_is_a_pool_of_its_own(demo):
@@ -149,7 +152,7 @@ def test_a_shelf_is_a_pool_of_its_own(demo):
         [6, 8, 10, 12, 12, 12, 12, 12, 12],
         [0, 0, 0, 0, 4, 6, 8, 10, 12],
     ]
-    ladder = evaluate(demo).builds[2].full_ladder
+    ladder = evaluate(demo).builds[2].capacity.full_ladder
     assert ladder.usable_tb == pytest.approx((10 + 10) * 16)
 
 
@@ -187,12 +190,12 @@ def test_what_a_keep_rule_moves_elsewhere_costs_rent_there(small):
     result = evaluate(scenario_from(raw, source="vault"))
     assert result.held_tb_by_month.point[-1] == pytest.approx(60)
     moved = sum(10 * max(0, month - 6) for month in range(1, 25))
-    assert result.builds[0].present_cost_by_cause["elsewhere"] == pytest.approx(2 * moved)
+    assert result.builds[0].money.present_cost_by_category["archive"] == pytest.approx(2 * moved)
 
 
 def test_used_boxes_fetch_something_at_the_end(small):
     kept = small.varied({"prices.box_value_kept_per_year_fraction": 0.5})
-    cost = evaluate(kept).builds[0].present_cost_by_cause["resale"]
+    cost = evaluate(kept).builds[0].money.present_cost_by_category["sales"]
     assert cost == pytest.approx(-1000 * 0.25)
 
 
@@ -200,8 +203,7 @@ def test_stills_count_too(small):
     raw = small.as_written()
     raw["work"]["shoots"] |= {"stills_per_shoot_day": 1000, "still_mb": 50}
     scenario = scenario_from(raw, source="stills")
-    numbers = numbers_for(scenario, draws=0, seed=0, positions=None)
-    more = held(numbers.of(scenario)).recorded_tb_by_month
+    more = footage(sampler(scenario).middle()).recorded_tb_by_month
     np.testing.assert_allclose(more, 10 + 10 * 1000 * 50 / 1e6)
 
 
@@ -213,6 +215,6 @@ def test_names_with_dots_do_not_take_each_others_values(small):
         "a.cameras": {**shoots, "cameras": {"low": 4, "middle": 5, "high": 6}},
     }
     scenario = scenario_from(raw, source="dots")
-    numbers = numbers_for(scenario, draws=0, seed=0, positions=None).of(scenario)
+    numbers = sampler(scenario).middle()
     assert [work.cameras for work in numbers.work.values()] == [2, 5]
     assert evaluate(scenario, draws=3).draws == 3

@@ -56,7 +56,7 @@ def test_all_that_people_read_is_whole(seed):
 def test_every_order_of_the_demos_has_a_word(demo):
     evaluation = evaluate(demo)
     for build in evaluation.builds:
-        assert len(order_table(evaluation, build).rows) == len(build.purchases)
+        assert len(order_table(evaluation, build).rows) == len(build.money.purchases)
 
 
 def some_changes(demo: Scenario, chance: random.Random) -> dict[str, Any]:

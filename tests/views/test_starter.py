@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from storagecalc import ScenarioError, evaluate, load_scenario
-from storagecalc.study.decision.verdict import records
+from storagecalc.study.decision.records import records
 from storagecalc.study.scenario.keys import key_tables
 from storagecalc.study.scenario.load import scenario_from
 from storagecalc.study.scenario.quantity import Range, entries
@@ -40,8 +40,8 @@ def test_what_is_written_loads_and_evaluates(tmp_path: Path):
     assert main(["new", str(path)]) == 0
     evaluation = evaluate(load_scenario(path), draws=50)
     for build in evaluation.builds:
-        assert math.isfinite(build.net_present_cost.p90)
-        assert build.ladder.plannable_tb > float(evaluation.held_tb_by_month.point[0])
+        assert math.isfinite(build.money.net_present_cost.p90)
+        assert build.capacity.ladder.plannable_tb > float(evaluation.held_tb_by_month.point[0])
     assert list(tmp_path.iterdir()) == [path]
 
 

@@ -10,14 +10,14 @@ from storagecalc.models.checks import FloatArray
 from storagecalc.models.failure import expected_drive_failures_by_month
 from storagecalc.models.months import delayed
 from storagecalc.models.units import MONTHS_PER_YEAR
-from storagecalc.study.capacity.growth import Purchases
+from storagecalc.study.capacity.consequences import Consequences
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.drives import DriveClass
 from storagecalc.study.scenario.scenario import Scenario
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Fleet:
+class DrivesInService:
     """Drives of one class in one build; arrays of shape (positions, draws, months).
 
     ``bought_by_month`` counts successors of drives at the end of their service life too;
@@ -32,35 +32,37 @@ class Fleet:
     uncovered_failures_by_month: FloatArray
 
 
-def fleets(numbers: Scenario, build: Build, bought: Purchases) -> dict[str, Fleet]:
+def drives_in_service(
+    drawn: Scenario, build: Build, bought: Consequences
+) -> dict[str, DrivesInService]:
     """The build's own drives, those owned before, and the larger ones it can be swapped to.
 
     Drives owned before that reach the end of their service life give way to the build's own.
 
     Parameters
     ----------
-    numbers
-        A scenario whose ranges are numbers or arrays.
+    drawn
+        A scenario whose ranges are drawn or arrays.
     build, bought
         The build and what it buys.
     """
     count, ordered = bought.drive_count_by_month, bought.drives_ordered_by_month
     others = {}
     if build.swap_to is not None:
-        others["larger drives"] = _fleet(
-            numbers.drives[build.swap_to],
+        others["larger drives"] = _in_service(
+            drawn.drives[build.swap_to],
             bought.larger_drives_ordered_by_month,
             bought.larger_drive_count_by_month,
         )
         count = count - bought.larger_drive_count_by_month
     if build.old_drives is not None:
-        olds, worn_out = _old_fleet(numbers.drives[build.old_drives], build, count)
+        olds, worn_out = _old_drives(drawn.drives[build.old_drives], build, count)
         others["old drives"] = olds
         count, ordered = count - olds.count_by_month, ordered + worn_out
-    return {"drives": _fleet(numbers.drives[build.drives], ordered, count), **others}
+    return {"drives": _in_service(drawn.drives[build.drives], ordered, count), **others}
 
 
-def _fleet(drives: DriveClass, ordered: FloatArray, count: FloatArray) -> Fleet:
+def _in_service(drives: DriveClass, ordered: FloatArray, count: FloatArray) -> DrivesInService:
     life_months = drives.service_life_years * MONTHS_PER_YEAR
     all_bought = with_replacements(bought_by_month=ordered, service_life_months=life_months)
     # A drive that has been swapped out has no successor.
@@ -72,7 +74,9 @@ def _fleet(drives: DriveClass, ordered: FloatArray, count: FloatArray) -> Fleet:
     return _mended(drives, bought, count, np.minimum(old, count))
 
 
-def _old_fleet(drives: DriveClass, build: Build, count: FloatArray) -> tuple[Fleet, FloatArray]:
+def _old_drives(
+    drives: DriveClass, build: Build, count: FloatArray
+) -> tuple[DrivesInService, FloatArray]:
     """Drives owned before the start, and how many of them wear out in each month."""
     months, age = np.arange(count.shape[-1]), build.old_drive_age_years
     there = np.minimum(float(build.old_drive_count), count)
@@ -85,9 +89,9 @@ def _old_fleet(drives: DriveClass, build: Build, count: FloatArray) -> tuple[Fle
 
 def _mended(
     drives: DriveClass, bought: FloatArray, count: FloatArray, uncovered: FloatArray
-) -> Fleet:
+) -> DrivesInService:
     rate = drives.failures_per_drive_year
-    return Fleet(
+    return DrivesInService(
         drives=drives,
         bought_by_month=bought,
         count_by_month=count,

@@ -1,4 +1,4 @@
-"""What is bought and when, draw by draw, and what the build cannot hold."""
+"""The policy: which steps a build orders in which month, draw by draw, and when it is full."""
 
 from dataclasses import dataclass
 from typing import Any
@@ -6,118 +6,113 @@ from typing import Any
 import numpy as np
 
 from storagecalc.models.checks import FloatArray
-from storagecalc.models.months import new_by_month
+from storagecalc.models.months import advanced
 from storagecalc.models.ordering import (
-    Growth,
+    IntArray,
+    boxes_needed_by_month,
     first_month_over,
     required_tb,
     rule_based_growth,
 )
-from storagecalc.study.capacity.space import Capacity
+from storagecalc.study.capacity.space import Space, at_step
 from storagecalc.study.dates import months_between
-from storagecalc.study.footage.held import Held
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Purchases:
-    """Growth of one build, arrays of shape (positions, draws, months) unless said otherwise.
+class Growth:
+    """Steps of one build: counts by month, shape (positions, draws, months), step 0 as bought.
 
-    ``drives_ordered_by_month`` and ``shelves_ordered_by_month`` are dated by the order, month 0
-    with the first purchase and cold spares in it; ``drive_count_by_month``, old drives included,
-    and ``plannable_tb_by_month`` by the delivery. Larger drives are those swapped in; they are
-    counted in ``drive_count_by_month`` too.
-    ``unmet_tb_by_month`` is what the build cannot hold; ``beyond_tb_by_month`` the part of it that
-    no further step will ever hold. ``first_fill_months`` and ``headroom_months`` have shape
-    (positions, draws, 1), infinite where it does not fill within the horizon.
+    ``most_tb_by_month`` is the most it can still come to hold. ``first_fill_months`` (as bought),
+    ``headroom_months`` (with every step) and ``order_by_months`` (when the next order must go out
+    to stand when it is full as bought) have shape (positions, draws, 1), infinite where it does
+    not fill within the horizon.
     """
 
-    steps_in_place_by_month: Any
-    drives_ordered_by_month: FloatArray
-    larger_drives_ordered_by_month: FloatArray
-    shelves_ordered_by_month: FloatArray
-    drive_count_by_month: FloatArray
-    larger_drive_count_by_month: FloatArray
-    shelf_count_by_month: FloatArray
-    plannable_tb_by_month: FloatArray
-    unmet_tb_by_month: FloatArray
-    beyond_tb_by_month: FloatArray
+    steps_ordered_by_month: IntArray
+    steps_in_place_by_month: IntArray
+    most_tb_by_month: FloatArray
     first_fill_months: FloatArray
     headroom_months: FloatArray
+    order_by_months: FloatArray
 
 
-def purchases(
-    build: Build, space: Capacity, footage: Held, last_order_month: int | None = None
-) -> Purchases:
-    """What the ordering rule of a build buys for the footage held.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FurtherBoxes:
+    """Boxes beside a build that is full, shape (positions, draws, months): ordered, standing."""
+
+    further_boxes_ordered_by_month: FloatArray
+    further_boxes_by_month: FloatArray
+
+
+def growth(drawn: Scenario, build: Build, space: Space, held_tb_by_month: FloatArray) -> Growth:
+    """What the ordering rule of a build decides for the footage held.
+
+    Parameters
+    ----------
+    drawn
+        A scenario whose ranges are numbers or arrays.
+    build, space
+        The build that grows, and its space by step.
+    held_tb_by_month
+        TB held, shape (positions, draws, months).
+    """
+    held, plannable = held_tb_by_month, space.ladder.plannable_tb
+    last = _last_order_month(drawn, build)
+    ordered, in_place = _steps(build, plannable, held)
+    ordered = _while_available(ordered, last)
+    most = _most_tb_by_month(plannable, ordered, last)
+    first_fill = _months_until(held, plannable[..., :1])
+    return Growth(
+        steps_ordered_by_month=ordered,
+        steps_in_place_by_month=np.minimum(in_place, ordered[..., -1:]),
+        most_tb_by_month=most,
+        first_fill_months=first_fill,
+        headroom_months=_months_until(held, most),
+        order_by_months=first_fill - np.ceil(build.lead_time_months),
+    )
+
+
+def further_boxes(build: Build, beyond_tb: FloatArray, box_tb: FloatArray) -> FurtherBoxes:
+    """Boxes that stand when they are needed, each ordered a lead time before.
 
     Parameters
     ----------
     build
-        The build that grows, its ranges numbers or arrays.
-    space
-        Its capacity by step.
-    footage
-        What is held, from ``parts.held``.
-    last_order_month
-        Month in which its drives can be ordered for the last time; None where they stay.
+        The build they stand beside.
+    beyond_tb
+        What it cannot hold, TB by month.
+    box_tb
+        TB that one box holds, shape (positions, draws, 1).
     """
-    held = footage.held_tb_by_month
-    plannable = space.ladder.plannable_tb
-    growth = _growth(build, plannable, held)
-    ordered = _while_available(growth.steps_ordered_by_month, last_order_month)
-    in_place = np.minimum(growth.steps_in_place_by_month, ordered[..., -1:])
-    drives, swapped, shelves = _things_by_step(build, space)
-    ready = at_step(plannable, in_place)
-    most = _most_tb_by_month(plannable, ordered, last_order_month)
-    return Purchases(
-        steps_in_place_by_month=in_place,
-        drives_ordered_by_month=_ordered(drives, ordered, spare=build.cold_spares),
-        larger_drives_ordered_by_month=_ordered(swapped, ordered),
-        shelves_ordered_by_month=_ordered(shelves, ordered),
-        drive_count_by_month=_looked_up(drives, in_place) + build.old_drive_count,
-        larger_drive_count_by_month=_looked_up(swapped, in_place),
-        shelf_count_by_month=_looked_up(shelves, in_place),
-        plannable_tb_by_month=ready,
-        unmet_tb_by_month=np.maximum(held - ready, 0.0),
-        beyond_tb_by_month=np.maximum(held - most, 0.0),
-        first_fill_months=_months_until(held, plannable[..., :1]),
-        headroom_months=_months_until(held, most),
-    )
+    standing = boxes_needed_by_month(shortfall_tb_by_month=beyond_tb, box_tb=box_tb)
+    ordered = advanced(standing, lead_months=build.lead_time_months)
+    return FurtherBoxes(further_boxes_ordered_by_month=ordered, further_boxes_by_month=standing)
 
 
-def last_order_month(numbers: Scenario, build: Build) -> int | None:
+def _last_order_month(drawn: Scenario, build: Build) -> int | None:
     """The month in which a build's drives can be ordered for the last time; None for no end."""
-    until = numbers.drives[build.drives].available_until_date
-    return None if until is None else months_between(numbers.start_date, until)
+    until = drawn.drives[build.drives].available_until_date
+    return None if until is None else months_between(drawn.start_date, until)
 
 
-def _growth(build: Build, plannable: FloatArray, held: FloatArray) -> Growth:
-    """The steps a build takes; one that cannot grow has none, whatever is held."""
+def _steps(build: Build, plannable: FloatArray, held: FloatArray) -> tuple[IntArray, IntArray]:
+    """Steps ordered and in place; a build that cannot grow has none, whatever is held."""
     if plannable.shape[-1] == 1:
         none = np.zeros((1, 1, held.shape[-1]), dtype=np.int64)
-        return Growth(steps_ordered_by_month=none, steps_in_place_by_month=none)
-    return rule_based_growth(
+        return none, none
+    found = rule_based_growth(
         required_tb_by_month=required_tb(
             held_tb_by_month=held, order_at_fraction=build.order_at_fraction
         ),
         plannable_tb_by_step=plannable,
         lead_time_months=build.lead_time_months,
     )
+    return found.steps_ordered_by_month, found.steps_in_place_by_month
 
 
-def _things_by_step(build: Build, space: Capacity) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Drives of the build's own class, larger drives swapped in, and shelves, at each step."""
-    pools = space.pools
-    drives = pools.drives_by_step.sum(axis=0) - float(build.old_drive_count)
-    swapped = (pools.drives_by_step * pools.swapped_by_step).sum(axis=0).astype(np.float64)
-    boxes = 1 if build.shelf is None else len(pools.drives_by_step) - build.shelf.shelves_at_most
-    in_shelves = pools.drives_by_step[boxes:] if build.shelf else pools.drives_by_step[:0]
-    return drives, swapped, (in_shelves > 0).sum(axis=0).astype(np.float64)
-
-
-def _while_available(steps_ordered_by_month: Any, last_order_month: int | None) -> Any:
+def _while_available(steps_ordered_by_month: IntArray, last_order_month: int | None) -> IntArray:
     """Steps ordered, none of them new once the drives are no longer to be had."""
     if last_order_month is None or last_order_month >= steps_ordered_by_month.shape[-1] - 1:
         return steps_ordered_by_month
@@ -128,7 +123,7 @@ def _while_available(steps_ordered_by_month: Any, last_order_month: int | None) 
 
 
 def _most_tb_by_month(
-    plannable: FloatArray, ordered: Any, last_order_month: int | None
+    plannable: FloatArray, ordered: IntArray, last_order_month: int | None
 ) -> FloatArray:
     """The most a build can still come to hold: every step, or those ordered while one could."""
     if last_order_month is None:
@@ -137,41 +132,6 @@ def _most_tb_by_month(
     return np.where(months < last_order_month, plannable[..., -1:], at_step(plannable, ordered))
 
 
-def _months_until(held: FloatArray, limit_tb: FloatArray) -> FloatArray:
+def _months_until(held: FloatArray, limit_tb: Any) -> FloatArray:
     months: FloatArray = first_month_over(held_tb_by_month=held, limit_tb=limit_tb)[..., None]
     return months
-
-
-def at_step(by_step: FloatArray, steps: Any) -> FloatArray:
-    """Values by step looked up at the step of each month; keeps (positions, draws, months)."""
-    if by_step.shape[:2] == (1, 1):
-        return _looked_up(by_step[0, 0], steps)
-    shape = np.broadcast_shapes(by_step.shape[:2], steps.shape[:2])
-    return np.take_along_axis(
-        np.broadcast_to(by_step, (*shape, by_step.shape[2])),
-        np.broadcast_to(steps, (*shape, steps.shape[2])),
-        axis=-1,
-    )
-
-
-def _looked_up(by_step: FloatArray, steps: Any) -> FloatArray:
-    """One row of values looked up at the step of each month, without draws where all are alike."""
-    if _alike(by_step):
-        return np.full((1, 1, steps.shape[-1]), by_step[0], dtype=np.float64)
-    found: FloatArray = by_step.take(steps)
-    return found
-
-
-def _ordered(by_step: FloatArray, steps: Any, *, spare: int = 0) -> FloatArray:
-    """Things ordered in each month as the steps go on, those of the start and spares in month 0."""
-    if _alike(by_step):
-        new = np.zeros((1, 1, steps.shape[-1]))
-        new[..., 0] = by_step[0]
-    else:
-        new = new_by_month(by_step.take(steps))
-    new[..., 0] += spare
-    return new
-
-
-def _alike(by_step: FloatArray) -> bool:
-    return by_step.size == 1 or bool((by_step == by_step[0]).all())

@@ -6,12 +6,12 @@ import numpy as np
 
 from storagecalc.models.checks import FloatArray
 from storagecalc.study.axes import ByPosition, by_position
-from storagecalc.study.capacity.space import Capacity
+from storagecalc.study.capacity.space import Space
 from storagecalc.study.scenario.builds import Build
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Margins:
+class SafetyMargins:
     """Terabytes that each kind of caution adds for a build as bought, one number a position.
 
     ``free_space_tb`` is kept free so that the box stays fast. ``percentile_tb`` is what the
@@ -24,13 +24,13 @@ class Margins:
     trigger_tb: ByPosition
 
 
-def margins(
+def safety_margins(
     build: Build,
-    space: Capacity,
+    space: Space,
     first_fill_months: FloatArray,
     held_now: FloatArray,
     held_cautious: FloatArray,
-) -> Margins:
+) -> SafetyMargins:
     """The caution in a build as bought.
 
     Parameters
@@ -46,7 +46,7 @@ def margins(
     cautious = held_cautious - held_now[:, 0]
     month = np.minimum(first_fill_months[:, 0, 0], cautious.shape[1] - 1).astype(np.int64)
     plannable = space.ladder.plannable_tb[..., :1]
-    return Margins(
+    return SafetyMargins(
         free_space_tb=by_position(space.ladder.writable_tb[..., :1] - plannable),
         percentile_tb=cautious[np.arange(len(cautious)), month],
         trigger_tb=by_position(plannable * (1.0 - build.order_at_fraction)),

@@ -8,7 +8,6 @@ import numpy as np
 
 from storagecalc.models.checks import FloatArray
 from storagecalc.models.layouts import Ladder, Layout, capacity_ladder, layout
-from storagecalc.study.axes import first_lane
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
 
@@ -31,7 +30,7 @@ class Pools:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Capacity:
+class Space:
     """Space by step of growth.
 
     ``ladder`` holds arrays of shape (positions, draws, steps), step 0 as bought, all pools added.
@@ -42,33 +41,43 @@ class Capacity:
     ladder: Ladder
     pool_usable_tb: tuple[FloatArray, ...]
 
-    @property
-    def at_middle(self) -> "Capacity":
-        """The same at the middle of every range; pools are counts and have no draws."""
-        return Capacity(
-            pools=self.pools,
-            ladder=first_lane(self.ladder),
-            pool_usable_tb=first_lane(self.pool_usable_tb),
-        )
 
-
-def capacity(numbers: Scenario, build: Build) -> Capacity:
+def space(drawn: Scenario, build: Build) -> Space:
     """Space of a build at each step, pool by pool, then added.
 
     Parameters
     ----------
-    numbers
+    drawn
         A scenario whose ranges are numbers or arrays.
     build
         One of its builds.
     """
     pools = pools_of(build)
-    ladders = [_pool_ladder(numbers, build, pools, number) for number in range(len(pools.layouts))]
-    return Capacity(
+    ladders = [_pool_ladder(drawn, build, pools, number) for number in range(len(pools.layouts))]
+    return Space(
         pools=pools,
         ladder=_added(ladders),
         pool_usable_tb=tuple(ladder.usable_tb for ladder in ladders),
     )
+
+
+def at_step(by_step: FloatArray, steps: IntArray) -> FloatArray:
+    """Values (positions, draws, steps) looked up at the step of each month."""
+    if by_step.shape[:2] == (1, 1):
+        return looked_up(by_step[0, 0], steps)
+    shape = np.broadcast_shapes(by_step.shape[:2], steps.shape[:2])
+    return np.take_along_axis(
+        np.broadcast_to(by_step, (*shape, by_step.shape[2])),
+        np.broadcast_to(steps, (*shape, steps.shape[2])),
+        axis=-1,
+    )
+
+
+def looked_up(by_step: FloatArray, steps: IntArray) -> FloatArray:
+    """One row of values looked up at the step of each month, without draws where all are alike."""
+    if by_step.size == 1 or (by_step == by_step[0]).all():
+        return np.full((1, 1, steps.shape[-1]), by_step[0], dtype=np.float64)
+    return np.asarray(by_step.take(steps))
 
 
 def pools_of(build: Build) -> Pools:
@@ -147,15 +156,15 @@ def _counts(room: _Room, first: int, bays: int) -> list[int]:
     return list(range(first, bays + 1, room.drives_per_step))
 
 
-def _pool_ladder(numbers: Scenario, build: Build, pools: Pools, number: int) -> Ladder:
+def _pool_ladder(drawn: Scenario, build: Build, pools: Pools, number: int) -> Ladder:
     there = pools.drives_by_step[number] > 0
-    labels_tb, counts_tb = _drive_sizes_tb(numbers, build, pools, number, there)
+    labels_tb, counts_tb = _drive_sizes_tb(drawn, build, pools, number, there)
     ladder = capacity_ladder(
         layout=pools.layouts[number],
         drive_tb=counts_tb,
-        formatting_fraction=numbers.filling.formatting_fraction,
-        snapshot_fraction=numbers.filling.snapshot_fraction,
-        free_fraction=numbers.filling.free_fraction,
+        formatting_fraction=drawn.filling.formatting_fraction,
+        snapshot_fraction=drawn.filling.snapshot_fraction,
+        free_fraction=drawn.filling.free_fraction,
     )
     absent = there.size - int(there.sum())
     return Ladder(
@@ -168,20 +177,20 @@ def _pool_ladder(numbers: Scenario, build: Build, pools: Pools, number: int) -> 
 
 
 def _drive_sizes_tb(
-    numbers: Scenario, build: Build, pools: Pools, number: int, there: Any
+    drawn: Scenario, build: Build, pools: Pools, number: int, there: Any
 ) -> tuple[Any, Any]:
     """What the labels of a pool's drives add up to at each step, and what each drive counts as.
 
     Unequal drives in one pool all count as the smallest of them.
     """
     count, swapped = pools.drives_by_step[number][there], pools.swapped_by_step[number][there]
-    size_tb = numbers.drives[build.drives].size_tb
+    size_tb = drawn.drives[build.drives].size_tb
     old_tb, olds = size_tb, 0
     if build.old_drives is not None and number == 0:
-        old_tb, olds = numbers.drives[build.old_drives].size_tb, build.old_drive_count
+        old_tb, olds = drawn.drives[build.old_drives].size_tb, build.old_drive_count
     smallest_tb = np.minimum(size_tb, old_tb)
     # Where sizes are ranges, a future may have none that are larger: nobody swaps to smaller ones.
-    larger_tb = np.maximum(numbers.drives[build.swap_to or build.drives].size_tb, smallest_tb)
+    larger_tb = np.maximum(drawn.drives[build.swap_to or build.drives].size_tb, smallest_tb)
     labels = np.where(swapped, larger_tb * count, old_tb * olds + size_tb * (count - olds))
     return labels, np.where(swapped, larger_tb, smallest_tb)
 

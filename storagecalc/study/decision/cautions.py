@@ -133,11 +133,11 @@ def _of_build(evaluation: Evaluation, build: BuildResult) -> Iterator[Caution]:
 
 def _capacity_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
     held_first = float(evaluation.held_tb_by_month.point[0])
-    plannable = build.ladder.plannable_tb
+    plannable = build.capacity.ladder.plannable_tb
     full = held_first > plannable
     yield "full from the start", full, {"held_tb": held_first, "plannable_tb": plannable}
-    yield "order at once", build.first_order_months <= 0 and not full, {}
-    yield "remedy", build.remedy_cost > 0, {"cost": build.remedy_cost}
+    yield "order at once", build.capacity.first_order_months <= 0 and not full, {}
+    yield "remedy", build.money.remedy_cost > 0, {"cost": build.money.remedy_cost}
 
 
 def _risk_cautions(build: BuildResult) -> Iterator[Any]:
@@ -152,7 +152,7 @@ def _risk_cautions(build: BuildResult) -> Iterator[Any]:
 def _age_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
     """Things owned that have reached the age at which they are replaced."""
     scenario = evaluation.scenario
-    owned = scenario.builds[build.build_key]
+    owned = scenario.builds[build.alternative.build_key]
     if owned.old_drives is not None:
         life = middle(scenario.drives[owned.old_drives].service_life_years)
         age = middle(owned.old_drive_age_years)
@@ -163,8 +163,8 @@ def _age_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
 
 
 def _place_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
-    place, speed = build.place, build.speed
-    weight = middle(evaluation.scenario.builds[build.build_key].weight_kg)
+    place, speed = build.site, build.speed
+    weight = middle(evaluation.scenario.builds[build.alternative.build_key].weight_kg)
     yield "circuit", place.circuit_left_w < 0, {"over_w": -place.circuit_left_w}
     yield "weight", weight > IDEAL_LIFT_KG, {"weight_kg": weight}
     yield (

@@ -17,11 +17,11 @@ from storagecalc.models.units import (
     SECONDS_PER_HOUR,
     mb_s_from_mbit_s,
 )
-from storagecalc.study.axes import Spread
+from storagecalc.study.axes import Spread, at_position
 from storagecalc.study.dates import month_date, months_between
 from storagecalc.study.evaluate import Evaluation, evaluate
-from storagecalc.study.footage.held import held
-from storagecalc.study.sampling import numbers_for
+from storagecalc.study.footage.footage import footage
+from storagecalc.study.sampling import sampler
 from storagecalc.study.scenario.footage import Work
 from storagecalc.study.scenario.formats import FormatRow, format_rows
 from storagecalc.study.scenario.quantity import middle, nearest, upper
@@ -215,8 +215,7 @@ def _chosen_work(scenario: Scenario, work: str | None) -> str | None:
                 f"{nearest(work, scenario.work)}"
             )
         return work
-    numbers = numbers_for(scenario, draws=0, seed=0, positions=None).of(scenario)
-    intake = held(numbers).intake_tb_by_work
+    intake = footage(sampler(scenario).middle()).intake_tb_by_work
     recorded = {
         key: float(intake[key].sum()) for key, each in scenario.work.items() if _films(each)
     }
@@ -283,9 +282,7 @@ def _row(
         mbit_s=mbit_s,
         gb_per_h=gb_per_h,
         hours_per_tb=BYTES_PER_TB / BYTES_PER_GB / gb_per_h,
-        held_tb=Spread(
-            **{name: float(getattr(held, name)[-1]) for name in ("point", "p10", "p50", "p90")}
-        ),
+        held_tb=at_position(held, -1),
         evaluation=evaluation,
     )
 

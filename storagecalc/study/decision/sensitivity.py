@@ -124,8 +124,8 @@ def _one_at_a_time(moves: Sequence[_Move]) -> dict[str, FloatArray]:
 
 
 def _effects(moves: Sequence[_Move], build: BuildResult, *, horizon_months: int) -> list[Effect]:
-    cost = by_position(build.net_present_cost.point).reshape(-1, 2)
-    headroom = by_position(build.headroom_months.point).reshape(-1, 2)
+    cost = by_position(build.money.net_present_cost.point).reshape(-1, 2)
+    headroom = by_position(build.capacity.headroom_months.point).reshape(-1, 2)
     cost_shares = _shares(cost)
     headroom_shares = _shares(np.minimum(headroom, horizon_months))
     return [

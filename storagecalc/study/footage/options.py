@@ -7,13 +7,13 @@ import numpy as np
 
 from storagecalc.models.checks import FloatArray
 from storagecalc.models.units import MONTHS_PER_YEAR
-from storagecalc.study.footage.held import Held, held, kept_tb
+from storagecalc.study.footage.footage import Footage, footage, kept_tb
 from storagecalc.study.scenario.footage import KeepRule, Step
 from storagecalc.study.scenario.options import Option
 from storagecalc.study.scenario.scenario import Scenario
 
 
-def option_footage(numbers: Scenario, option: Option, base: Held) -> Held:
+def option_footage(drawn: Scenario, option: Option, base: Footage) -> Footage:
     """The footage as an option holds it: what leaves the box is paid for elsewhere or given up.
 
     Equal service: what the box no longer holds, month by month and draw by draw, lies in the place
@@ -22,20 +22,20 @@ def option_footage(numbers: Scenario, option: Option, base: Held) -> Held:
 
     Parameters
     ----------
-    numbers
-        A scenario whose ranges are numbers or arrays.
+    drawn
+        A scenario whose ranges are drawn or arrays.
     option
         One of its options.
     base
         The footage without it.
     """
     if option.proxies_and_exports_fraction is not None:
-        return _with_smaller_proxies(numbers, option, base)
-    rules = {key: _changed_rule(option, rule) for key, rule in numbers.keep.items()}
-    kept = kept_tb(numbers, base.intake_tb_by_work, rules)
+        return _with_smaller_proxies(drawn, option, base)
+    rules = {key: _changed_rule(option, rule) for key, rule in drawn.keep.items()}
+    kept = kept_tb(drawn, base.intake_tb_by_work, rules)
     gone = np.maximum(base.held_tb_by_month - kept, 0.0)
     if option.to is None:
-        return replace(base, held_tb_by_month=kept, given_up_tb_by_month=gone)
+        return replace(base, held_tb_by_month=kept, deleted_early_tb_by_month=gone)
     back = gone * option.needed_back_fraction_per_year / MONTHS_PER_YEAR
     return replace(
         base,
@@ -45,13 +45,13 @@ def option_footage(numbers: Scenario, option: Option, base: Held) -> Held:
     )
 
 
-def _with_smaller_proxies(numbers: Scenario, option: Option, base: Held) -> Held:
+def _with_smaller_proxies(drawn: Scenario, option: Option, base: Footage) -> Footage:
     share = option.proxies_and_exports_fraction
     works = {
         key: work.model_copy(update={"proxies_and_exports_fraction": share})
-        for key, work in numbers.work.items()
+        for key, work in drawn.work.items()
     }
-    smaller = held(numbers.model_copy(update={"work": works}))
+    smaller = footage(drawn.model_copy(update={"work": works}))
     return replace(smaller, demanded_tb_by_month=base.demanded_tb_by_month)
 
 

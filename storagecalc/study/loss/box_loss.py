@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import reduce
 from itertools import chain
 from typing import Any
 
@@ -12,23 +11,19 @@ from storagecalc.models.checks import FloatArray
 from storagecalc.models.failure import (
     any_loss_probability,
     loss_probability_by_month,
-    read_error_probability,
-    shortest_rebuild_h,
 )
 from storagecalc.models.months import new_by_month
 from storagecalc.study.axes import ByPosition, by_position
-from storagecalc.study.capacity.growth import Purchases, at_step
-from storagecalc.study.capacity.space import Capacity
+from storagecalc.study.capacity.space import Space, at_step
+from storagecalc.study.loss.failure_rates import FailureRates
+from storagecalc.study.loss.rebuild import rebuild_h, unreadable_file_probability
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
-
-# Lanes behind the quadrature nodes, as study/draws.py lays them out.
-MIDDLE, LOW, HIGH, ASKED = -4, -3, -2, -1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Loss:
-    """Chances over the whole horizon, each an array of shape (positions,).
+    """Chances over the whole horizon, one number a position.
 
     ``box_loss_probability`` is averaged over what is not known of the failure rate, everything
     else at its middle; ``_at_middle_rate``, ``_low`` and ``_high`` hold at single rates, and
@@ -48,105 +43,67 @@ class Loss:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LossCase:
-    """One build at the middle of every range, and the failure rates to be averaged over.
+    """One build at the middle of every range.
 
-    ``held_tb_by_month`` has shape (positions, 1, months); ``rates`` lie along the draws axis, with
-    ``weights`` of the averaging ones (see ``draws.RateLanes``).
+    ``steps_in_place_by_month`` and ``held_tb_by_month`` have shape (positions, 1, months).
     """
 
     build: Build
-    space: Capacity
-    bought: Purchases
+    space: Space
+    steps_in_place_by_month: Any
     held_tb_by_month: FloatArray
-    rates: FloatArray
-    weights: FloatArray
 
 
-def losses(numbers: Scenario, cases: Mapping[str, LossCase]) -> dict[str, Loss]:
+def losses_within(
+    drawn: Scenario, cases: Mapping[str, LossCase], rates: FailureRates, months: Sequence[int]
+) -> dict[str, tuple[Loss, ...]]:
     """Loss through drives that fail before others are rebuilt, for several builds in one walk.
 
     Parameters
     ----------
-    numbers
+    drawn
         A scenario at its middle: no draws.
     cases
         The builds by key.
-    """
-    within = losses_within(numbers, cases, (numbers.horizon_months,))
-    return {key: found[-1] for key, found in within.items()}
-
-
-def losses_within(
-    numbers: Scenario, cases: Mapping[str, LossCase], months: Sequence[int]
-) -> dict[str, tuple[Loss, ...]]:
-    """The same within each of several numbers of months, from the same walk.
-
-    Parameters
-    ----------
-    numbers, cases
-        As for ``losses``.
+    rates
+        The failure rates to average over.
     months
-        Whole numbers from 1 to the horizon.
+        After how many months each is told, whole numbers from 1 to the horizon.
     """
-    pools = {key: _pools_of(numbers, case) for key, case in cases.items()}
-    lost = iter(_loss_by_pool([*chain.from_iterable(pools.values())], numbers.rebuild.repair))
+    pools = {key: _pools_of(drawn, case, rates) for key, case in cases.items()}
+    lost = iter(_loss_by_pool([*chain.from_iterable(pools.values())], drawn.rebuild.repair))
     return {
-        key: _losses_of(
-            numbers, case, [next(lost) for _ in pools[key]], pools[key][0].rebuild_h, months
-        )
+        key: _losses_of(drawn, case, [next(lost) for _ in pools[key]], rates, months)
         for key, case in cases.items()
     }
 
 
 def _losses_of(
-    numbers: Scenario,
+    drawn: Scenario,
     case: LossCase,
     loss_by_pool: Sequence[FloatArray],
-    rebuild: FloatArray,
+    rates: FailureRates,
     months: Sequence[int],
 ) -> tuple[Loss, ...]:
     lost = np.stack(loss_by_pool)
-    held_by_pool = _pool_shares(case.space, case.bought) * case.held_tb_by_month
+    held_by_pool = _pool_shares(case) * case.held_tb_by_month
     expected = _expected_tb_by_month(lost, held_by_pool).sum(axis=0)
-    read_error = _read_error(numbers, case.build, case.space)
     found = []
     for count in months:
-        whole = _in_lanes(_any_of(lost[..., count - 1]), case.rates)
-        tb = _in_lanes(expected[..., :count].sum(axis=-1), case.rates)
+        whole = _any_of(lost[..., count - 1])
         found.append(
             Loss(
-                box_loss_probability=_averaged(whole, case.weights),
-                box_loss_probability_at_middle_rate=whole[:, MIDDLE],
-                box_loss_probability_low=whole[:, LOW],
-                box_loss_probability_high=whole[:, HIGH],
-                box_loss_probability_at_confidence=whole[:, ASKED],
-                expected_tb_lost=_averaged(tb, case.weights),
-                rebuild_h=by_position(rebuild),
-                read_error_probability=read_error,
+                box_loss_probability=rates.averaged(whole),
+                box_loss_probability_at_middle_rate=rates.at("middle", whole),
+                box_loss_probability_low=rates.at("low", whole),
+                box_loss_probability_high=rates.at("high", whole),
+                box_loss_probability_at_confidence=rates.at("confidence", whole),
+                expected_tb_lost=rates.averaged(expected[..., :count].sum(axis=-1)),
+                rebuild_h=by_position(rebuild_h(drawn, case.build)),
+                read_error_probability=unreadable_file_probability(drawn, case.build, case.space),
             )
         )
     return tuple(found)
-
-
-def rebuild_h(numbers: Scenario, build: Build) -> Any:
-    """Hours from a drive's failure to full protection again: wait, then copy.
-
-    Where drives are swapped for larger ones the rebuild of those counts from the start, to be
-    on the safe side.
-    """
-    share = numbers.rebuild.rebuild_speed_fraction
-    copying = [
-        shortest_rebuild_h(drive_tb=drives.size_tb, drive_mb_s=drives.media_mb_s * share)
-        for drives in (numbers.drives[key] for key in build.drive_classes)
-    ]
-    return _wait_h(numbers, build) + reduce(np.maximum, copying)
-
-
-def _wait_h(numbers: Scenario, build: Build) -> Any:
-    """Hours until a good drive is in: none with a hot spare, somebody's way with a cold one."""
-    if build.hot_spares:
-        return 0.0
-    return numbers.rebuild.cold_swap_h if build.cold_spares else numbers.rebuild.swap_wait_h
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,14 +119,15 @@ class _Pool:
     rebuild_h: FloatArray
 
 
-def _pools_of(numbers: Scenario, case: LossCase) -> list[_Pool]:
-    pools, steps = case.space.pools, case.bought.steps_in_place_by_month
-    rebuild = np.reshape(rebuild_h(numbers, case.build), (-1, 1, 1))
+def _pools_of(drawn: Scenario, case: LossCase, rates: FailureRates) -> list[_Pool]:
+    pools, steps = case.space.pools, case.steps_in_place_by_month
+    rebuild = np.reshape(rebuild_h(drawn, case.build), (-1, 1, 1))
+    failures = rates.of(case.build.drive_classes)
     found = []
     for row, spares, own in zip(pools.drives_by_step, pools.hot_spares, pools.layouts, strict=True):
         working = np.maximum(row - spares, 0.0)[steps]
         groups = np.stack(_group_rows(case.build, working))
-        found.append(_Pool(groups, int(np.max(own.parity_drives)), case.rates, rebuild))
+        found.append(_Pool(groups, int(np.max(own.parity_drives)), failures, rebuild))
     return found
 
 
@@ -246,12 +204,11 @@ def _any_of(chances: FloatArray) -> Any:
     return any_loss_probability(np.moveaxis(chances, 0, -1))
 
 
-def _pool_shares(space: Capacity, bought: Purchases) -> FloatArray:
+def _pool_shares(case: LossCase) -> FloatArray:
     """The share of the usable space that each pool has, shape (pools, positions, 1, months)."""
-    steps = bought.steps_in_place_by_month
-    if len(space.pool_usable_tb) == 1:
+    if len(case.space.pool_usable_tb) == 1:
         return np.ones((1, 1, 1, 1))
-    by_pool = [at_step(pool, steps) for pool in space.pool_usable_tb]
+    by_pool = [at_step(pool, case.steps_in_place_by_month) for pool in case.space.pool_usable_tb]
     usable = np.stack(np.broadcast_arrays(*by_pool))
     return usable / usable.sum(axis=0)
 
@@ -259,25 +216,3 @@ def _pool_shares(space: Capacity, bought: Purchases) -> FloatArray:
 def _expected_tb_by_month(loss_by_month: FloatArray, held_tb_by_month: FloatArray) -> FloatArray:
     first_lost_in: FloatArray = new_by_month(loss_by_month)
     return first_lost_in * held_tb_by_month
-
-
-def _in_lanes(walked: Any, lanes: FloatArray) -> FloatArray:
-    """What came out of each lane, spread over all of them where only one was walked."""
-    return np.broadcast_to(walked, (walked.shape[0], lanes.shape[1]))
-
-
-def _averaged(lanes: Any, weights: FloatArray) -> FloatArray:
-    average: FloatArray = lanes[:, : len(weights)] @ weights
-    return average
-
-
-def _read_error(numbers: Scenario, build: Build, space: Capacity) -> FloatArray:
-    """Chance of an unreadable file in a rebuild of the full box with no redundancy left."""
-    drives = numbers.drives[build.drives]
-    box = space.pools.layouts[0]
-    per_group = int(np.max(box.drives_per_group))
-    others = max(per_group - int(np.max(box.parity_drives)), 1)
-    chance = read_error_probability(
-        read_tb=others * drives.size_tb, errors_per_bit=drives.errors_per_bit
-    )
-    return by_position(chance)

@@ -11,13 +11,14 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from storagecalc.models.checks import checked
+from storagecalc.models.checks import FloatArray, checked
 from storagecalc.models.units import MONTHS_PER_YEAR
-from storagecalc.study.capacity.growth import last_order_month, purchases
-from storagecalc.study.capacity.space import capacity
-from storagecalc.study.footage.held import held
+from storagecalc.study.capacity.growth import growth
+from storagecalc.study.capacity.space import space
+from storagecalc.study.footage.footage import footage
 from storagecalc.study.loss.box_loss import Loss, LossCase, losses_within
-from storagecalc.study.sampling import numbers_for, rate_lanes
+from storagecalc.study.loss.failure_rates import FailureRates, failure_rates
+from storagecalc.study.sampling import sampler
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
 
@@ -106,13 +107,12 @@ def redundancy_compared(
     """
     months = _months(scenario, years)
     kinds, spares = _kinds(scenario), _spares(scenario) if with_spares else []
-    numbers, cases = _cases(scenario, [*kinds, *spares])
     own_repair = (scenario.rebuild.repair,)
     return RedundancyCompared(
         scenario=scenario,
         years=tuple(count / MONTHS_PER_YEAR for count in months),
-        rows=_rows(scenario, numbers, kinds, cases[: len(kinds)], months, REPAIRS),
-        spares=_rows(scenario, numbers, spares, cases[len(kinds) :], months[-1:], own_repair),
+        rows=_rows(scenario, kinds, months, REPAIRS),
+        spares=_rows(scenario, spares, months[-1:], own_repair),
     )
 
 
@@ -124,7 +124,9 @@ class _Variant:
     table: dict[str, Any]
 
 
-def _cases(scenario: Scenario, variants: Sequence[_Variant]) -> tuple[Scenario, list[LossCase]]:
+def _middle(
+    scenario: Scenario, variants: Sequence[_Variant]
+) -> tuple[Scenario, FailureRates, list[LossCase]]:
     """The variants as builds of one scenario at its middle, so that all of it is checked once."""
     written = scenario.as_written()["builds"]
     # No build has a key as long as these.
@@ -133,39 +135,37 @@ def _cases(scenario: Scenario, variants: Sequence[_Variant]) -> tuple[Scenario, 
     tables = {
         key: {**variant.table, "name": key} for key, variant in zip(keys, variants, strict=True)
     }
-    varied = scenario.varied({"builds": {**written, **tables}})
-    drawn = numbers_for(varied, draws=0, seed=0, positions=None)
-    numbers = drawn.of(varied)
-    lanes = rate_lanes(numbers, drawn.ranges, scenario.needs.confidence_fraction)
-    footage = held(numbers)
-    cases = []
-    for build in (numbers.builds[key] for key in keys):
-        space = capacity(numbers, build)
-        cases.append(
-            LossCase(
-                build=build,
-                space=space,
-                bought=purchases(build, space, footage, last_order_month(numbers, build)),
-                held_tb_by_month=footage.held_tb_by_month,
-                rates=lanes.of(build.drive_classes),
-                weights=lanes.weights,
-            )
-        )
-    return numbers, cases
+    sample = sampler(scenario.varied({"builds": {**written, **tables}}))
+    drawn = sample.middle()
+    rates = failure_rates(drawn, sample.ranges, scenario.needs.confidence_fraction)
+    held_tb = footage(drawn).held_tb_by_month
+    return drawn, rates, [_case(drawn, drawn.builds[key], held_tb) for key in keys]
+
+
+def _case(drawn: Scenario, build: Build, held_tb_by_month: FloatArray) -> LossCase:
+    room = space(drawn, build)
+    grown = growth(drawn, build, room, held_tb_by_month)
+    return LossCase(
+        build=build,
+        space=room,
+        steps_in_place_by_month=grown.steps_in_place_by_month,
+        held_tb_by_month=held_tb_by_month,
+    )
 
 
 def _rows(
     scenario: Scenario,
-    numbers: Scenario,
     variants: Sequence[_Variant],
-    cases: Sequence[LossCase],
     months: Sequence[int],
     repairs: Sequence[str],
 ) -> tuple[RedundancyRow, ...]:
-    if not cases:
+    if not variants:
         return ()
+    drawn, rates, cases = _middle(scenario, variants)
     named = {str(number): case for number, case in enumerate(cases)}
-    found = {repair: losses_within(_repaired(numbers, repair), named, months) for repair in repairs}
+    found = {
+        repair: losses_within(_repaired(drawn, repair), named, rates, months) for repair in repairs
+    }
     return tuple(
         _row(scenario, variant, case, {repair: found[repair][str(number)] for repair in repairs})
         for number, (variant, case) in enumerate(zip(variants, cases, strict=True))
@@ -192,9 +192,9 @@ def _row(
     )
 
 
-def _repaired(numbers: Scenario, repair: str) -> Scenario:
-    rebuild = numbers.rebuild.model_copy(update={"repair": repair})
-    return numbers.model_copy(update={"rebuild": rebuild})
+def _repaired(drawn: Scenario, repair: str) -> Scenario:
+    rebuild = drawn.rebuild.model_copy(update={"repair": repair})
+    return drawn.model_copy(update={"rebuild": rebuild})
 
 
 def _over_years(found: Sequence[Loss]) -> LossOverYears:

@@ -10,7 +10,7 @@ from storagecalc.models.cashflow import with_replacements
 from storagecalc.models.checks import FloatArray
 from storagecalc.models.ordering import first_month_over
 from storagecalc.models.units import MONTHS_PER_YEAR
-from storagecalc.study.footage.held import Held
+from storagecalc.study.footage.footage import Footage
 from storagecalc.study.money.price_paths import PricePaths
 from storagecalc.study.scenario.options import Copy
 from storagecalc.study.scenario.scenario import Scenario
@@ -19,34 +19,34 @@ from storagecalc.study.scenario.scenario import Scenario
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Copies:
     """Cost of all copies by month, shape (positions, draws, months), and by copy the months until
-    it no longer holds all that is on the box, shape (positions, draws), infinite for never."""
+    it no longer holds all that is on the box, shape (positions, draws, 1), infinite for never."""
 
     cost_by_month: FloatArray
     full_after_months: Mapping[str, FloatArray]
 
 
-def copies(numbers: Scenario, footage: Held, prices: PricePaths) -> Copies:
+def copies(drawn: Scenario, footage: Footage, prices: PricePaths) -> Copies:
     """What a scenario's copies of the footage on the box cost and hold.
 
     A copy that is full keeps what it has; what goes beyond it is not copied and not paid for.
 
     Parameters
     ----------
-    numbers
-        A scenario whose ranges are numbers or arrays.
+    drawn
+        A scenario whose ranges are drawn or arrays.
     footage, prices
         What is held, and how prices move.
     """
     held = footage.held_tb_by_month
-    cost: Any = np.zeros((1, 1, numbers.horizon_months))
+    cost: Any = np.zeros((1, 1, drawn.horizon_months))
     full: dict[str, Any] = {}
-    for key, copy in numbers.copies.items():
+    for key, copy in drawn.copies.items():
         cost = cost + _cost_by_month(copy, held, prices)
         if copy.capacity_tb is None:
-            full[key] = np.full(held.shape[:2], np.inf)
+            full[key] = np.full((1, 1, 1), np.inf)
         else:
             limit = first_month_over(held_tb_by_month=held, limit_tb=copy.capacity_tb)
-            full[key] = np.asarray(limit)
+            full[key] = np.asarray(limit)[..., None]
     return Copies(cost_by_month=cost, full_after_months=full)
 
 

@@ -23,21 +23,21 @@ class PricePaths:
     kwh_price: FloatArray
 
 
-def price_paths(numbers: Scenario) -> PricePaths:
+def price_paths(drawn: Scenario) -> PricePaths:
     """The paths that all prices of a scenario follow.
 
     Parameters
     ----------
-    numbers
-        A scenario whose ranges are numbers or arrays.
+    drawn
+        A scenario whose ranges are drawn or arrays.
     """
-    moves, running = numbers.prices, numbers.running
+    moves, running = drawn.prices, drawn.running
 
     def path(change_per_year: Any) -> FloatArray:
         return price_by_month(
             price_today=1.0,
             change_per_year=unmonthed(change_per_year),
-            months=numbers.horizon_months,
+            months=drawn.horizon_months,
         )
 
     general = path(moves.inflation_per_year)

@@ -7,8 +7,8 @@ import numpy as np
 
 from storagecalc.models.cashflow import net_present_cost
 from storagecalc.study.axes import ByPosition, by_position, unmonthed
-from storagecalc.study.footage.held import Held
-from storagecalc.study.money.cash_flow import Money
+from storagecalc.study.footage.footage import Footage
+from storagecalc.study.money.cash_flow import CashFlow
 from storagecalc.study.scenario.scenario import Scenario
 
 
@@ -31,17 +31,17 @@ class WorkShare:
     shoot_days: ByPosition
 
 
-def work_shares(numbers: Scenario, footage: Held) -> Mapping[str, WorkShare]:
+def work_shares(drawn: Scenario, footage: Footage) -> Mapping[str, WorkShare]:
     """Each kind of work's share of what is held; working copies are shared out in proportion.
 
     Parameters
     ----------
-    numbers
+    drawn
         A scenario at its middle: no draws.
     footage
         What is held.
     """
-    rate = unmonthed(numbers.discount_rate_per_year)
+    rate = unmonthed(drawn.discount_rate_per_year)
     by_month = [*footage.held_tb_by_work.values(), *footage.shoot_days_by_work.values()]
     present = net_present_cost(
         cost_by_month=np.stack(np.broadcast_arrays(*by_month)), discount_rate_per_year=rate
@@ -55,7 +55,7 @@ def work_shares(numbers: Scenario, footage: Held) -> Mapping[str, WorkShare]:
     }
 
 
-def work_costs(shares: Mapping[str, WorkShare], flow: Money) -> Mapping[str, WorkCost]:
+def work_costs(shares: Mapping[str, WorkShare], flow: CashFlow) -> Mapping[str, WorkCost]:
     """What each kind of work costs in a build, and by shoot day.
 
     A kind of work that shoots on no day has a cost of 0 a day.
@@ -69,7 +69,7 @@ def work_costs(shares: Mapping[str, WorkShare], flow: Money) -> Mapping[str, Wor
     """
     found = {}
     for key, share in shares.items():
-        cost, days = flow.net_present_cost * share.held_fraction, share.shoot_days
+        cost, days = flow.net_present_cost[..., 0] * share.held_fraction, share.shoot_days
         by_day = cost / np.where(days > 0, days, np.inf)
         found[key] = WorkCost(cost=by_position(cost), cost_per_shoot_day=by_position(by_day))
     return found

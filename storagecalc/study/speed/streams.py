@@ -1,6 +1,7 @@
 """How many editors a build serves at once, and what limits them."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -13,8 +14,8 @@ from storagecalc.models.throughput import (
 )
 from storagecalc.models.units import mb_s_from_mbit_s
 from storagecalc.study.axes import ByPosition, by_position
-from storagecalc.study.capacity.space import Capacity
-from storagecalc.study.footage.held import by_month
+from storagecalc.study.capacity.space import Space
+from storagecalc.study.footage.footage import by_month
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
 
@@ -28,7 +29,8 @@ class Speed:
     """Speed of a build as bought, each an array of shape (positions,).
 
     ``desk_share_mb_s`` is what each desk gets when as many as edit at the start pull all they can.
-    ``limited_by`` names what gives out first: "the pool", "the box link" or "the desk link".
+    ``limited_by`` names by position what gives out first: "the pool", "the box link" or
+    "the desk link".
     ``editors_by_month`` are the people who edit at once, shape (positions, months), and
     ``streams_short_from_months`` tells when they first play more streams than there are, infinite
     where never.
@@ -42,7 +44,7 @@ class Speed:
     desk_share_mb_s: ByPosition
     editors_by_month: FloatArray
     streams_short_from_months: ByPosition
-    limited_by: str
+    limited_by: ByPosition
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,38 +58,38 @@ class Desks:
     streams_by_month: FloatArray
 
 
-def desks(numbers: Scenario) -> Desks:
+def desks(drawn: Scenario) -> Desks:
     """Streams, links and people at the desks.
 
     Parameters
     ----------
-    numbers
+    drawn
         A scenario at its middle: no draws.
     """
-    network = numbers.network
-    editors = _editors_by_month(numbers)
+    network = drawn.network
+    editors = _editors_by_month(drawn)
     return Desks(
         stream_mb_s=by_position(mb_s_from_mbit_s(network.stream_mbit_s)),
         link_mb_s=by_position(_goodput(network.desk_link_gbit_s, network.mtu_bytes)),
         editors_by_month=editors,
-        streams_by_month=editors * by_position(numbers.team.streams_per_editor)[:, None],
+        streams_by_month=editors * by_position(drawn.team.streams_per_editor)[:, None],
     )
 
 
-def speed(numbers: Scenario, build: Build, space: Capacity, asked: Desks) -> Speed:
+def speed(drawn: Scenario, build: Build, space: Space, asked: Desks) -> Speed:
     """Streams that pool and link of a build carry at once.
 
     Parameters
     ----------
-    numbers
+    drawn
         A scenario at its middle: no draws.
     build, space
         The build and its capacity.
     asked
         What the desks ask for.
     """
-    pool = by_position(_pool_mb_s(numbers, build, space))
-    box = by_position(_goodput(build.box_link_gbit_s, numbers.network.mtu_bytes))
+    pool = by_position(_pool_mb_s(drawn, build, space))
+    box = by_position(_goodput(build.box_link_gbit_s, drawn.network.mtu_bytes))
     desk, stream = asked.link_mb_s, asked.stream_mb_s
     streams = streams_at_once(pool_mb_s=pool, link_mb_s=box, stream_mb_s=stream)
     carried = np.where(desk >= stream, streams, 0.0)
@@ -100,15 +102,15 @@ def speed(numbers: Scenario, build: Build, space: Capacity, asked: Desks) -> Spe
         desk_share_mb_s=_desk_share_mb_s(asked.editors_by_month[:, 0], np.minimum(pool, box), desk),
         editors_by_month=asked.editors_by_month,
         streams_short_from_months=_short_from_months(asked.streams_by_month, carried),
-        limited_by=_limit(pool[0], box[0], desk[0], stream[0]),
+        limited_by=_limit(pool, box, desk, stream),
     )
 
 
-def _editors_by_month(numbers: Scenario) -> FloatArray:
+def _editors_by_month(drawn: Scenario) -> FloatArray:
     """People who edit at once, shape (positions, months)."""
-    editors = np.asarray(by_month(numbers, numbers.team, "editors"), dtype=np.float64)
-    shape = (*editors.shape[:-1], numbers.horizon_months)
-    spread: FloatArray = np.broadcast_to(editors, shape).reshape(-1, numbers.horizon_months)
+    editors = np.asarray(by_month(drawn, drawn.team, "editors"), dtype=np.float64)
+    shape = (*editors.shape[:-1], drawn.horizon_months)
+    spread: FloatArray = np.broadcast_to(editors, shape).reshape(-1, drawn.horizon_months)
     return spread
 
 
@@ -139,13 +141,13 @@ def _goodput(link_gbit_s: float, mtu_bytes: int) -> FloatArray:
     return goodput
 
 
-def _pool_mb_s(numbers: Scenario, build: Build, space: Capacity) -> FloatArray:
-    drives = numbers.drives[build.drives]
+def _pool_mb_s(drawn: Scenario, build: Build, space: Space) -> FloatArray:
+    drives = drawn.drives[build.drives]
     box = space.pools.layouts[0]
     data_drives = np.ravel(box.group_count * (box.drives_per_group - box.parity_drives))[0]
     pool: FloatArray = pool_read_mb_s(
         data_drives=float(data_drives),
-        read_chunk_mb=numbers.network.read_chunk_mb,
+        read_chunk_mb=drawn.network.read_chunk_mb,
         seek_ms=drives.seek_ms,
         rpm=drives.spindle_rpm,
         media_mb_s=drives.media_mb_s,
@@ -153,7 +155,7 @@ def _pool_mb_s(numbers: Scenario, build: Build, space: Capacity) -> FloatArray:
     return pool
 
 
-def _limit(pool: float, box: float, desk: float, stream: float) -> str:
-    if desk < stream:
-        return "the desk link"
-    return "the pool" if pool < box else "the box link"
+def _limit(pool: FloatArray, box: FloatArray, desk: FloatArray, stream: FloatArray) -> Any:
+    """What gives out first, by position."""
+    shared = np.where(pool < box, "the pool", "the box link")
+    return np.where(desk < stream, "the desk link", shared)

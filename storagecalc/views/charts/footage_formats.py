@@ -45,8 +45,8 @@ def _spaces(builds: tuple[BuildResult, ...], ends: list[int]) -> list[dict[str, 
     """One level line a size; builds of the same full size share it, options have their build's."""
     by_size: dict[float, list[BuildResult]] = {}
     for build in builds:
-        if build.habit is None:
-            by_size.setdefault(float(build.full_ladder.plannable_tb), []).append(build)
+        if build.alternative.habit is None:
+            by_size.setdefault(float(build.capacity.full_ladder.plannable_tb), []).append(build)
     return [
         {
             "type": "scatter",

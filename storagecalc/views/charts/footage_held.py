@@ -56,7 +56,7 @@ def held_chart(evaluation: Evaluation) -> dict[str, Any]:
                 "meta": chart_name(build.name),
                 "hovertemplate": HELD_HOVER,
                 "x": days,
-                "y": series(build.plannable_tb_by_month),
+                "y": series(build.capacity.plannable_tb_by_month),
                 "line": {**build_style(number), "shape": "hv"},
             }
         )

@@ -20,7 +20,7 @@ def cost_chart(evaluation: Evaluation) -> dict[str, Any]:
     days = month_days(evaluation)
     traces: list[dict[str, Any]] = []
     for number, build in enumerate(evaluation.builds):
-        total = build.total_cost_by_month
+        total = build.money.total_cost_by_month
         if evaluation.draws:
             low, high = series(total.p10), series(total.p90)
             color = band_color(number)

@@ -28,7 +28,7 @@ COST_HOVER = "%{meta} %{y:,.3~r}<extra>%{fullData.name}</extra>"
 def held_title(evaluation: Evaluation) -> str:
     """How many builds outlast the footage."""
     builds = evaluation.builds
-    lasting = [build for build in builds if math.isinf(build.headroom_months.p50)]
+    lasting = [build for build in builds if math.isinf(build.capacity.headroom_months.p50)]
     span = years_span(evaluation.scenario.horizon_months)
     if len(lasting) == len(builds):
         which = "every build" if len(builds) > 1 else "the build"
@@ -68,8 +68,10 @@ def cost_title(evaluation: Evaluation) -> str:
     """Which build has cost least by the end, and least on day one."""
     if len(evaluation.builds) == 1:
         return "What the build has cost so far"
-    last = min(evaluation.builds, key=lambda build: float(build.total_cost_by_month.point[-1]))
-    first = min(evaluation.builds, key=lambda build: build.upfront_cost)
+    last = min(
+        evaluation.builds, key=lambda build: float(build.money.total_cost_by_month.point[-1])
+    )
+    first = min(evaluation.builds, key=lambda build: build.money.upfront_cost)
     names = [f"“{plain(build.name)}”" for build in (first, last)]
     if first is last:
         return f"{names[0]} is cheapest on day one and at the end"
@@ -90,7 +92,7 @@ def cost_summary(evaluation: Evaluation) -> str:
     """The chart in words."""
     currency = evaluation.scenario.currency
     totals = [
-        f"“{plain(build.name)}” {money(float(build.total_cost_by_month.point[-1]), currency)}"
+        f"“{plain(build.name)}” {money(float(build.money.total_cost_by_month.point[-1]), currency)}"
         for build in evaluation.builds
     ]
     best = verdict(evaluation).first
@@ -102,7 +104,7 @@ def cost_summary(evaluation: Evaluation) -> str:
 
 
 def _month(start: date, build: BuildResult) -> str:
-    months = build.first_fill_months.point
+    months = build.capacity.first_fill_months.point
     if not math.isfinite(months):
         return "no month looked at"
     return month(month_date(start, months))

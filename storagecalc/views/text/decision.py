@@ -73,8 +73,8 @@ def headline(evaluation: Evaluation) -> str:
 def cost_sentence(evaluation: Evaluation, build: BuildResult) -> str:
     """What a build costs on day one, over all years and by year."""
     currency, span = evaluation.scenario.currency, years_span(evaluation.scenario.horizon_months)
-    total, mean = build.net_present_cost, money(build.net_present_cost_mean, currency)
-    later = [money(cost, currency) for cost in build.cost_by_year[1:]]
+    total, mean = build.money.net_present_cost, money(build.money.net_present_cost.mean, currency)
+    later = [money(cost, currency) for cost in build.money.cost_by_year[1:]]
     band = (
         f" (between {money(total.p10, currency)} and {money(total.p90, currency)} in eight of ten"
         " futures)"
@@ -82,9 +82,9 @@ def cost_sentence(evaluation: Evaluation, build: BuildResult) -> str:
         else ""
     )
     return (
-        f"{quoted(build)} costs {money(build.upfront_cost, currency)} on day one. All costs over"
-        f" {span} in today's money come to about {mean}{band}. The first year"
-        f" takes {money(build.cost_by_year[0], currency)}, the following years"
+        f"{quoted(build)} costs {money(build.money.upfront_cost, currency)} on day one. All costs"
+        f" over {span} in today's money come to about {mean}{band}. The first year"
+        f" takes {money(build.money.cost_by_year[0], currency)}, the following years"
         f" {listed(later)}. Prices are {evaluation.scenario.tax}."
     )
 
@@ -92,18 +92,18 @@ def cost_sentence(evaluation: Evaluation, build: BuildResult) -> str:
 def order_sentence(evaluation: Evaluation, build: BuildResult) -> str:
     """When the next order must go out, with its odds."""
     start = evaluation.scenario.start_date
-    thing = "next drives" if build.grows else "successor"
-    if math.isfinite(build.first_order_months):
-        day = month(month_date(start, build.first_order_months))
+    thing = "next drives" if build.capacity.grows else "successor"
+    if math.isfinite(build.capacity.first_order_months):
+        day = month(month_date(start, build.capacity.first_order_months))
         when = (
             f"Order the {thing} by {day} at the latest"
-            if build.first_order_months > 0
+            if build.capacity.first_order_months > 0
             else f"Order the {thing} at once"
         )
         sure = evaluation.scenario.needs.confidence_fraction
         odds = f" to be in time in {of_ten(sure)} futures" if evaluation.draws else ""
         return f"{when}{odds}. {full_words(evaluation, build)}"
-    share = of_ten(build.fills_fraction)
+    share = of_ten(build.capacity.fills_fraction)
     if not evaluation.draws:
         return full_words(evaluation, build)
     span = years_span(evaluation.scenario.horizon_months)
@@ -113,7 +113,7 @@ def order_sentence(evaluation: Evaluation, build: BuildResult) -> str:
 def full_words(evaluation: Evaluation, build: BuildResult) -> str:
     """When the build could be full as bought, and with every step taken."""
     start = evaluation.scenario.start_date
-    first, last = build.first_fill_months, build.headroom_months
+    first, last = build.capacity.first_fill_months, build.capacity.headroom_months
     early = first.p10 if evaluation.draws else first.point
     odds = " (1 in 10)" if evaluation.draws else ""
     words = (
@@ -121,7 +121,7 @@ def full_words(evaluation: Evaluation, build: BuildResult) -> str:
         if math.isfinite(early)
         else "As bought it does not fill within the months looked at"
     )
-    if not build.grows:
+    if not build.capacity.grows:
         return f"{words}."
     if not math.isfinite(last.p50):
         return f"{words}; with every step it can take, it lasts beyond the months looked at."
@@ -185,7 +185,7 @@ def _only_build(_evaluation: Evaluation, found: Verdict) -> str:
 
 
 def _only_one(evaluation: Evaluation, found: Verdict) -> str:
-    total = money(found.first.net_present_cost_mean, evaluation.scenario.currency)
+    total = money(found.first.money.net_present_cost.mean, evaluation.scenario.currency)
     span = years_span(evaluation.scenario.horizon_months)
     return (
         f"Only {quoted(found.first)} meets every need. It costs about {total} over {span} in"

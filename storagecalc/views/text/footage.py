@@ -4,6 +4,7 @@ import math
 
 from storagecalc.study.decision.formats_compared import FormatGrowth, FormatsCompared
 from storagecalc.study.result import BuildResult
+from storagecalc.views.text.measures import fills
 from storagecalc.views.text.numbers import (
     chart_name,
     count,
@@ -15,7 +16,7 @@ from storagecalc.views.text.numbers import (
     tb,
     years_span,
 )
-from storagecalc.views.text.table import TextTable, fills
+from storagecalc.views.text.table import TextTable
 
 NO_CAMERAS = (
     "No kind of work in this scenario records with cameras, so a recording format changes nothing"
@@ -121,16 +122,17 @@ def _build_rows(compared: FormatsCompared) -> list[tuple[str, ...]]:
     for number, build in enumerate(compared.rows[0].evaluation.builds if compared.rows else ()):
         same = [(row.evaluation, row.evaluation.builds[number]) for row in compared.rows]
         name = f"“{plain(build.name)}”"
-        first = (fills(evaluation, one.first_fill_months) for evaluation, one in same)
+        first = (fills(evaluation, one.capacity.first_fill_months) for evaluation, one in same)
         rows.append((f"{name} could be full as bought", *first))
-        if build.grows:
-            last = (fills(evaluation, one.headroom_months) for evaluation, one in same)
+        if build.capacity.grows:
+            last = (fills(evaluation, one.capacity.headroom_months) for evaluation, one in same)
             rows.append((f"{name} could be full with every step", *last))
     return rows
 
 
 def _lasts(row: FormatGrowth) -> bool:
-    roomiest = max(row.evaluation.builds, key=lambda build: float(build.full_ladder.plannable_tb))
+    spaces = [build.capacity for build in row.evaluation.builds]
+    roomiest = max(spaces, key=lambda space: float(space.full_ladder.plannable_tb))
     return math.isinf(roomiest.headroom_months.p50)
 
 

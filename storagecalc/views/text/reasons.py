@@ -3,12 +3,12 @@
 from collections import Counter
 
 from storagecalc.study.decision.horizons import HorizonOrder, orders_by_horizon
-from storagecalc.study.decision.verdict import difference_by_cause, ranked
+from storagecalc.study.decision.verdict import difference_by_category, ranked
 from storagecalc.study.evaluate import Evaluation
+from storagecalc.study.money.categories import CATEGORIES
 from storagecalc.study.result import BuildResult
 from storagecalc.views.text.decision import quoted
 from storagecalc.views.text.numbers import listed, money, plain, significant, tb, years_span
-from storagecalc.views.text.table import CAUSES
 
 # Parts of a difference smaller than this share of it are not worth a word.
 WORTH_A_WORD = 0.05
@@ -31,7 +31,7 @@ def difference_sentences(evaluation: Evaluation) -> list[str]:
 
 def margin_sentence(evaluation: Evaluation, build: BuildResult) -> str:
     """How many TB of caution each kind of margin adds."""
-    margins = build.margins
+    margins = build.capacity.safety_margins
     percentile = (
         f"{tb(margins.percentile_tb)} for futures with more footage than the middle of every range,"
         if evaluation.draws
@@ -39,7 +39,7 @@ def margin_sentence(evaluation: Evaluation, build: BuildResult) -> str:
     )
     trigger = (
         f"{tb(margins.trigger_tb)} still free when the next step is ordered"
-        if build.grows
+        if build.capacity.grows
         else "nothing for the time an order takes, as it takes no further step"
     )
     return (
@@ -67,9 +67,9 @@ def horizon_sentence(orders: tuple[HorizonOrder, ...]) -> str:
 
 def _difference(evaluation: Evaluation, first: BuildResult, other: BuildResult) -> str:
     currency = evaluation.scenario.currency
-    gap = other.net_present_cost.point - first.net_present_cost.point
+    gap = other.money.net_present_cost.point - first.money.net_present_cost.point
     dearer, cheaper = (other, first) if gap >= 0 else (first, other)
-    parts = difference_by_cause(dearer, cheaper)
+    parts = difference_by_category(dearer, cheaper)
     told = [
         f"{significant(abs(amount))} {'more' if amount > 0 else 'less'} for"
         f" {_cause(evaluation, cause, dearer, cheaper)}"
@@ -87,15 +87,15 @@ def _difference(evaluation: Evaluation, first: BuildResult, other: BuildResult) 
 def _cause(evaluation: Evaluation, cause: str, dearer: BuildResult, cheaper: BuildResult) -> str:
     if cause == "drives" and _drives(evaluation, dearer) == _drives(evaluation, cheaper):
         return "the same drives, bought at another time"
-    return CAUSES[cause]
+    return CATEGORIES[cause]
 
 
 def _drives(evaluation: Evaluation, result: BuildResult) -> Counter[str | None]:
     """How many drives of each class are bought over the years."""
     bought = Counter[str | None]()
-    build = evaluation.scenario.builds[result.build_key]
+    build = evaluation.scenario.builds[result.alternative.build_key]
     classes = {"drives": build.drives, "larger drives": build.swap_to}
-    for row in result.purchases:
+    for row in result.money.purchases:
         if row.what in classes:
             bought[classes[row.what]] += row.count
     return bought

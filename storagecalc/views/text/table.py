@@ -3,39 +3,26 @@
 A mark is "good", "short" or "guess" for a cell, or nothing; the words in the cell say it too.
 """
 
-import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from storagecalc.study.dates import month_date
+from storagecalc.study.decision.needs import need_results
 from storagecalc.study.evaluate import Evaluation
+from storagecalc.study.measures import MEASURES
+from storagecalc.study.money.categories import CATEGORIES
 from storagecalc.study.result import BuildResult
-from storagecalc.views.text.needs import asked, given, need_label
+from storagecalc.views.text.measures import fills, measure_label, measure_words
+from storagecalc.views.text.needs import asked, given
 from storagecalc.views.text.numbers import (
-    chance,
     money,
     month,
     of_ten,
     plain,
-    significant,
     tb,
-    tb_and_tib,
     years_span,
 )
 
-CAUSES = {
-    "box": "boxes",
-    "shelf": "shelves",
-    "drives": "drives",
-    "labour": "work",
-    "power": "electricity",
-    "replacements": "drives and boxes failed out of warranty",
-    "elsewhere": "finished work held elsewhere",
-    "given up": "footage deleted before its time",
-    "copies": "the other copies",
-    "remedy": "footage it cannot hold",
-    "resale": "fetched at the end",
-}
 NOUNS = {
     "drives": ("drive", "drives"),
     "larger drives": ("larger drive", "larger drives"),
@@ -72,46 +59,32 @@ class TextTable:
 
 
 def comparison_table(evaluation: Evaluation) -> TextTable:
-    """The builds side by side, one row a figure."""
-    currency = evaluation.scenario.currency
-    span = years_span(evaluation.scenario.horizon_months)
-    rows: list[tuple[str, Callable[[BuildResult], str]]] = [
-        ("cost on day one", lambda b: money(b.upfront_cost, currency)),
-        (f"all costs over {span}, in today's money, mean", lambda b: _total(evaluation, b)),
-        ("usable space as bought", lambda b: tb_and_tib(b.ladder.usable_tb, b.usable_tib)),
-        ("space to plan with, as bought", lambda b: tb(b.ladder.plannable_tb)),
-        ("the same with all bays full", lambda b: tb(b.full_ladder.plannable_tb)),
+    """The alternatives side by side, one row a measure."""
+    rows = [
         (
-            "cost of a usable TB, as bought and full",
-            lambda b: _both(b.cost_per_usable_tb, b.full_cost_per_usable_tb, currency),
-        ),
-        (
-            "cost of a TB to plan with, as bought and full",
-            lambda b: _both(b.cost_per_plannable_tb, b.full_cost_per_plannable_tb, currency),
-        ),
-        (
-            "cost of holding a TB for a year",
-            lambda b: money(b.levelised_cost_per_tb_year, currency),
-        ),
-        ("could be full as bought", lambda b: fills(evaluation, b.first_fill_months)),
-        ("could be full with every step", lambda b: fills(evaluation, b.headroom_months)),
-        ("order again by", lambda b: _date(evaluation, b.first_order_months)),
-        (f"drives alone lose the box in {span}", lambda b: chance(b.loss.box_loss_probability)),
-        ("rebuild, wait included", lambda b: f"{significant(b.loss.rebuild_h, 2)} h"),
-        ("editors' streams at once", lambda b: f"{significant(b.speed.streams)}, {_limit(b)}"),
-        ("power, mean", lambda b: f"{significant(b.place.power_w, 2)} W"),
-        ("noise at the nearest desk", lambda b: f"{significant(b.place.noise_dba, 2)} dBA"),
-        ("drives that fail", lambda b: f"{significant(b.drive_replacements, 2)} expected"),
+            measure_label(measure, evaluation.scenario),
+            *(measure_words(measure, evaluation, build) for build in evaluation.builds),
+        )
+        for measure in MEASURES
+        if measure.shown
     ]
-    return _by_build("The builds", evaluation, rows)
+    return TextTable(
+        title="The builds", head=("", *_names(evaluation)), rows=tuple(rows), marks=_no_marks(rows)
+    )
 
 
 def needs_table(evaluation: Evaluation) -> TextTable:
     """What is asked, and whether each build gives it."""
     scenario = evaluation.scenario
-    by_need = list(zip(*evaluation.needs, strict=True))
+    by_need = list(
+        zip(*(need_results(evaluation, build) for build in evaluation.builds), strict=True)
+    )
     rows = [
-        (need_label(same[0]), asked(same[0], scenario), *(given(need, scenario) for need in same))
+        (
+            measure_label(same[0].measure, scenario),
+            asked(same[0], scenario),
+            *(given(need, scenario) for need in same),
+        )
         for same in by_need
     ]
     marks = [("", "", *("good" if need.met else "short" for need in same)) for same in by_need]
@@ -131,8 +104,8 @@ def ladder_table(evaluation: Evaluation) -> TextTable:
     for number, rung in enumerate(names):
         above = names[number - 1] if number else rung
         cells = []
-        for build in evaluation.builds:
-            here, before = getattr(build.ladder, rung), getattr(build.ladder, above)
+        for ladder in (build.capacity.ladder for build in evaluation.builds):
+            here, before = getattr(ladder, rung), getattr(ladder, above)
             lost = f", {tb(before - here)} less" if number else ""
             cells.append(f"{tb(here)}{lost}")
         rows.append((RUNGS[rung], *cells))
@@ -147,11 +120,14 @@ def ladder_table(evaluation: Evaluation) -> TextTable:
 def year_table(evaluation: Evaluation) -> TextTable:
     """What is paid in each year, at that year's prices."""
     currency = evaluation.scenario.currency
-    count = len(evaluation.builds[0].cost_by_year)
+    count = len(evaluation.builds[0].money.cost_by_year)
     rows = [
         (
             f"{month(month_date(evaluation.scenario.start_date, 12 * year))} on",
-            *(money(float(build.cost_by_year[year]), currency) for build in evaluation.builds),
+            *(
+                money(float(build.money.cost_by_year[year]), currency)
+                for build in evaluation.builds
+            ),
         )
         for year in range(count)
     ]
@@ -166,13 +142,24 @@ def year_table(evaluation: Evaluation) -> TextTable:
 def cause_table(evaluation: Evaluation) -> TextTable:
     """All costs in today's money by what causes them."""
     currency = evaluation.scenario.currency
-    rows: list[tuple[str, Callable[[BuildResult], str]]] = [
-        (words, lambda b, cause=cause: money(b.present_cost_by_cause[cause], currency))  # type: ignore[misc]
-        for cause, words in CAUSES.items()
-        if any(build.present_cost_by_cause[cause] for build in evaluation.builds)
+    rows = [
+        (
+            words,
+            *(
+                money(build.money.present_cost_by_category[category], currency)
+                for build in evaluation.builds
+            ),
+        )
+        for category, words in CATEGORIES.items()
+        if any(build.money.present_cost_by_category[category] for build in evaluation.builds)
     ]
     span = years_span(evaluation.scenario.horizon_months)
-    return _by_build(f"All costs over {span} in today's money, by cause", evaluation, rows)
+    return TextTable(
+        title=f"All costs over {span} in today's money, by cause",
+        head=("", *_names(evaluation)),
+        rows=tuple(rows),
+        marks=_no_marks(rows),
+    )
 
 
 def quote_table(evaluation: Evaluation) -> TextTable:
@@ -182,7 +169,7 @@ def quote_table(evaluation: Evaluation) -> TextTable:
         (
             plain(key),
             *(
-                money(build.work_costs[key].cost_per_shoot_day, currency)
+                money(build.money.work_costs[key].cost_per_shoot_day, currency)
                 for build in evaluation.builds
             ),
         )
@@ -199,7 +186,13 @@ def quote_table(evaluation: Evaluation) -> TextTable:
 def copies_table(evaluation: Evaluation) -> TextTable:
     """When each further copy no longer holds everything that is on the box."""
     rows = [
-        (plain(key), *(_copy_fills(evaluation, build, key) for build in evaluation.builds))
+        (
+            plain(key),
+            *(
+                fills(evaluation, build.capacity.copies_full_months[key])
+                for build in evaluation.builds
+            ),
+        )
         for key in evaluation.scenario.copies
     ]
     return TextTable(
@@ -219,7 +212,7 @@ def order_table(evaluation: Evaluation, build: BuildResult) -> TextTable:
             f"{row.count} {_noun(row.what, row.count)}",
             money(row.cost, currency),
         )
-        for row in build.purchases
+        for row in build.money.purchases
     ]
     return TextTable(
         title=f"Orders of “{plain(build.name)}” if all goes as in the middle of every range",
@@ -229,63 +222,12 @@ def order_table(evaluation: Evaluation, build: BuildResult) -> TextTable:
     )
 
 
-def _by_build(
-    title: str,
-    evaluation: Evaluation,
-    rows: Sequence[tuple[str, Callable[[BuildResult], str]]],
-) -> TextTable:
-    cells = [(label, *(words(build) for build in evaluation.builds)) for label, words in rows]
-    return TextTable(
-        title=title, head=("", *_names(evaluation)), rows=tuple(cells), marks=_no_marks(cells)
-    )
-
-
 def _names(evaluation: Evaluation) -> tuple[str, ...]:
     return tuple(plain(build.name) for build in evaluation.builds)
 
 
 def _no_marks(rows: Sequence[tuple[str, ...]]) -> tuple[tuple[str, ...], ...]:
     return tuple(("",) * len(row) for row in rows)
-
-
-def _both(as_bought: float, full: float, currency: str) -> str:
-    return f"{money(as_bought, currency)}, {significant(full)}"
-
-
-def _total(evaluation: Evaluation, build: BuildResult) -> str:
-    currency, cost = evaluation.scenario.currency, build.net_present_cost
-    mean = money(build.net_present_cost_mean, currency)
-    if not evaluation.draws:
-        return mean
-    return f"{mean} ({significant(cost.p10)} to {significant(cost.p90)})"
-
-
-def fills(evaluation: Evaluation, months: object) -> str:
-    """When something is full: early and as likely as not, or the one month without draws."""
-    early, middle = getattr(months, "p10", math.inf), getattr(months, "p50", math.inf)
-    if not evaluation.draws or math.isinf(early):
-        return _date(evaluation, middle)
-    return f"{_date(evaluation, early)} (1 in 10), {_date(evaluation, middle)} (1 in 2)"
-
-
-def _date(evaluation: Evaluation, months: float) -> str:
-    if not math.isfinite(months):
-        return "later than looked at"
-    if months < 0:
-        return "before the start"
-    return month(month_date(evaluation.scenario.start_date, months))
-
-
-def _copy_fills(evaluation: Evaluation, build: BuildResult, key: str) -> str:
-    months = sorted(float(full) for full in build.copies_full_months_by_draw[key])
-    early, middle = (months[round(share * (len(months) - 1))] for share in (0.1, 0.5))
-    if not evaluation.draws:
-        return _date(evaluation, middle)
-    return f"{_date(evaluation, early)} (1 in 10), {_date(evaluation, middle)} (1 in 2)"
-
-
-def _limit(build: BuildResult) -> str:
-    return f"then {build.speed.limited_by} gives out"
 
 
 def _noun(what: str, count: int) -> str:

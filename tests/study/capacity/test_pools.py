@@ -6,9 +6,9 @@ from study.test_parts import SMALL
 
 from storagecalc import Scenario, ScenarioError, evaluate
 from storagecalc.models.failure import loss_probability_by_month
-from storagecalc.study.capacity.space import capacity, pools_of
+from storagecalc.study.capacity.space import pools_of, space
 from storagecalc.study.decision.cautions import cautions
-from storagecalc.study.sampling import numbers_for
+from storagecalc.study.sampling import sampler
 from storagecalc.study.scenario.load import scenario_from
 
 
@@ -32,8 +32,8 @@ def test_whole_pools_come_beside_the_first(small):
     pools = pools_of(small.varied({"builds.box.grows_by": "whole pools"}).builds["box"])
     assert pools.drives_by_step.tolist() == [[4, 4], [0, 4]]
     build = evaluate(small.varied({"builds.box.grows_by": "whole pools"})).builds[0]
-    assert build.full_ladder.usable_tb == 60
-    assert build.headroom_months.point == 6
+    assert build.capacity.full_ladder.usable_tb == 60
+    assert build.capacity.headroom_months.point == 6
 
 
 def test_what_builds_share_cannot_be_written_to(small):
@@ -53,21 +53,21 @@ def test_swapping_gives_space_only_with_the_last_drive(small):
     """Four drives of 10 TB hold 30; when all four are 20 TB they hold 60."""
     swapped = with_larger(small, grows_by="swapping", swap_to="twenty")
     build = evaluate(swapped).builds[0]
-    assert build.ladder.usable_tb == 30
-    assert build.full_ladder.usable_tb == 60
-    rows = [(row.month, row.what, row.count) for row in build.purchases]
+    assert build.capacity.ladder.usable_tb == 30
+    assert build.capacity.full_ladder.usable_tb == 60
+    rows = [(row.month, row.what, row.count) for row in build.money.purchases]
     assert (3, "larger drives", 4) in rows
-    assert build.present_cost_by_cause["drives"] == pytest.approx(4 * 100 + 4 * 250)
+    assert build.money.present_cost_by_category["drives"] == pytest.approx(4 * 100 + 4 * 250)
     slow_h = 4 * build.loss.rebuild_h
-    assert build.swap_slow_days == pytest.approx(slow_h / 24)
+    assert build.capacity.swap_slow_days == pytest.approx(slow_h / 24)
 
 
 def test_after_a_swap_the_larger_drives_fail_and_draw(small):
     swapped = evaluate(with_larger(small, grows_by="swapping", swap_to="twenty")).builds[0]
     fails = 3 * 4 * 0.012 / 12 + 21 * 4 * 0.024 / 12
-    assert swapped.drive_replacements == pytest.approx(fails)
+    assert swapped.capacity.drive_failures == pytest.approx(fails)
     power_w = (3 * (60 + 40) + 21 * (60 + 48)) / 24
-    assert swapped.place.power_w == pytest.approx(power_w)
+    assert swapped.site.power_w == pytest.approx(power_w)
 
 
 def test_a_full_box_may_be_swapped_before_the_shelf_comes(small):
@@ -77,7 +77,7 @@ def test_a_full_box_may_be_swapped_before_the_shelf_comes(small):
     pools = pools_of(grown.builds["box"])
     assert pools.drives_by_step.tolist() == [[4, 5, 6, 7, 8, 8, 8], [0, 0, 0, 0, 0, 0, 4]]
     assert pools.swapped_by_step[0].tolist() == [False] * 5 + [True] * 2
-    assert evaluate(grown).builds[0].full_ladder.usable_tb == 7 * 20 + 3 * 10
+    assert evaluate(grown).builds[0].capacity.full_ladder.usable_tb == 7 * 20 + 3 * 10
 
 
 def test_unequal_drives_count_as_the_smallest(small):
@@ -86,9 +86,9 @@ def test_unequal_drives_count_as_the_smallest(small):
     raw["drives"]["old"] = {"size_tb": 8, "price": 1}
     raw["builds"]["box"] |= {"old_drives": "old", "old_drive_count": 2}
     build = evaluate(scenario_from(raw, source="old drives")).builds[0]
-    assert build.ladder.nominal_tb == 36
-    assert build.ladder.usable_tb == 24
-    assert build.purchases[1].count == 2
+    assert build.capacity.ladder.nominal_tb == 36
+    assert build.capacity.ladder.usable_tb == 24
+    assert build.money.purchases[1].count == 2
 
 
 def with_old_drives(scenario, *, age_years, **of_the_class):
@@ -106,18 +106,20 @@ def with_old_drives(scenario, *, age_years, **of_the_class):
 def test_old_drives_are_replaced_when_they_are_worn_out(small):
     """Four and a half of five years old: in the seventh month both give way to new ones."""
     build = evaluate(with_old_drives(small, age_years=4.5)).builds[0]
-    drives = [(row.month, row.count, row.cost) for row in build.purchases if row.what == "drives"]
+    drives = [
+        (row.month, row.count, row.cost) for row in build.money.purchases if row.what == "drives"
+    ]
     assert drives == [(0, 2, 200), (6, 2, 200)]
-    assert build.present_cost_by_cause["drives"] == pytest.approx(400)
+    assert build.money.present_cost_by_category["drives"] == pytest.approx(400)
 
 
 def test_old_drives_fail_and_draw_like_their_own_class_until_then(small):
     """Six months of 2 old and 2 new drives, then eighteen of 4 new ones."""
     build = evaluate(with_old_drives(small, age_years=4.5)).builds[0]
     failing = 6 * (2 * 0.12 + 2 * 0.012) / 12 + 18 * 4 * 0.012 / 12
-    assert build.drive_replacements == pytest.approx(failing)
+    assert build.capacity.drive_failures == pytest.approx(failing)
     mean_w = 60 + (6 * (2 * 20 + 2 * 10) + 18 * 4 * 10) / 24
-    assert build.place.power_w == pytest.approx(mean_w)
+    assert build.site.power_w == pytest.approx(mean_w)
 
 
 def test_old_drives_are_paid_for_when_they_fail_out_of_warranty(small):
@@ -129,13 +131,13 @@ def test_old_drives_are_paid_for_when_they_fail_out_of_warranty(small):
     owned = with_old_drives(small, age_years=0.5, service_life_years=2)
     build = evaluate(owned).builds[0]
     old, new = 12 * 2 * 0.12 / 12, 12 * 2 * 0.012 / 12
-    assert build.present_cost_by_cause["replacements"] == pytest.approx(100 * (old + new))
+    assert build.money.present_cost_by_category["failures"] == pytest.approx(100 * (old + new))
 
 
 def test_worn_out_drives_are_replaced_at_once_and_it_is_said(small):
     evaluation = evaluate(with_old_drives(small, age_years=5))
     build = evaluation.builds[0]
-    bought = sorted((row.month, row.count) for row in build.purchases if row.what == "drives")
+    bought = sorted((row.month, row.count) for row in build.money.purchases if row.what == "drives")
     assert sum(count for month, count in bought if month == 0) == 4
     assert "worn-out drives" in {caution.kind for caution in cautions(evaluation)}
     fresh = cautions(evaluate(with_old_drives(small, age_years=1)))
@@ -146,11 +148,15 @@ def test_a_box_that_is_owned_is_bought_when_it_is_worn_out(small):
     """Nine of ten years old: nothing on day one, the successor in the thirteenth month."""
     owned = small.varied({"builds.box.box_age_years": 9})
     build = evaluate(owned).builds[0]
-    assert [row.month for row in build.purchases if row.what == "box"] == [12]
-    assert build.upfront_cost == pytest.approx(evaluate(small).builds[0].upfront_cost - 1000)
-    assert build.full_cost == pytest.approx(evaluate(small).builds[0].full_cost - 1000)
+    assert [row.month for row in build.money.purchases if row.what == "box"] == [12]
+    assert build.money.upfront_cost == pytest.approx(
+        evaluate(small).builds[0].money.upfront_cost - 1000
+    )
+    assert build.money.full_cost == pytest.approx(evaluate(small).builds[0].money.full_cost - 1000)
     old = small.varied({"builds.box.box_age_years": 10})
-    assert [row.month for row in evaluate(old).builds[0].purchases if row.what == "box"] == [0]
+    assert [row.month for row in evaluate(old).builds[0].money.purchases if row.what == "box"] == [
+        0
+    ]
     assert "worn-out box" in {caution.kind for caution in cautions(evaluate(old))}
 
 
@@ -160,7 +166,7 @@ def test_a_box_that_is_owned_fails_out_of_warranty(small):
     build, unfailing = (evaluate(small.varied(each)).builds[0] for each in (
         changes, {"builds.box.box_age_years": 2.5}
     ))  # fmt: skip
-    more, less = (each.present_cost_by_cause["replacements"] for each in (build, unfailing))
+    more, less = (each.money.present_cost_by_category["failures"] for each in (build, unfailing))
     assert more - less == pytest.approx(1000 * 18 * 0.1 / 12)
 
 
@@ -170,8 +176,8 @@ def test_a_cold_spare_shortens_the_wait_and_costs_a_drive(small):
     )
     assert spare.loss.rebuild_h == pytest.approx(plain.loss.rebuild_h - 72 + 16)
     assert spare.loss.box_loss_probability < plain.loss.box_loss_probability
-    assert spare.upfront_cost == pytest.approx(plain.upfront_cost + 100)
-    assert spare.ladder == plain.ladder
+    assert spare.money.upfront_cost == pytest.approx(plain.money.upfront_cost + 100)
+    assert spare.capacity.ladder == plain.capacity.ladder
 
 
 def test_drives_that_are_no_longer_made_end_the_growth(small):
@@ -179,10 +185,10 @@ def test_drives_that_are_no_longer_made_end_the_growth(small):
     raw = small.as_written()
     raw["drives"]["ten"]["available_until_date"] = "2027-05-01"
     build = evaluate(scenario_from(raw, source="discontinued")).builds[0]
-    drives = [(row.month, row.count) for row in build.purchases if row.what == "drives"]
+    drives = [(row.month, row.count) for row in build.money.purchases if row.what == "drives"]
     assert drives == [(0, 4), (3, 1), (4, 1)]
-    assert build.headroom_months.point == 5
-    np.testing.assert_allclose(build.plannable_tb_by_month, [30] * 3 + [40] + [50] * 20)
+    assert build.capacity.headroom_months.point == 5
+    np.testing.assert_allclose(build.capacity.plannable_tb_by_month, [30] * 3 + [40] + [50] * 20)
 
 
 @pytest.mark.parametrize("pairs", [2, 3, 4])
@@ -232,11 +238,11 @@ def test_where_no_larger_drives_come_a_swap_gains_nothing(small):
     doubt = {"low": 8, "middle": 14, "high": 24}
     swapped = with_larger(small, grows_by="swapping", swap_to="twenty")
     doubtful = swapped.varied({"drives.twenty.size_tb": doubt})
-    numbers = numbers_for(doubtful, draws=200, seed=0, positions=None).of(doubtful)
-    before, after = capacity(numbers, numbers.builds["box"]).ladder.plannable_tb[0].T
+    numbers = sampler(doubtful, draws=200, seed=0).futures(0, 200)
+    before, after = space(numbers, numbers.builds["box"]).ladder.plannable_tb[0].T
     assert (after >= before).all()
     assert 0.05 < (after == before).mean() < 0.5
-    assert np.isfinite(evaluate(doubtful, draws=200).builds[0].net_present_cost.p90)
+    assert np.isfinite(evaluate(doubtful, draws=200).builds[0].money.net_present_cost.p90)
 
 
 def test_mirrors_of_unlike_width_have_each_their_own_chance_of_loss(small):
@@ -251,7 +257,7 @@ def test_mirrors_of_unlike_width_have_each_their_own_chance_of_loss(small):
         }
     )
     build = evaluate(mirrors).builds[0]
-    since = [row.month for row in build.purchases if row.what == "shelf"]
+    since = [row.month for row in build.money.purchases if row.what == "shelf"]
     assert since == [1]
     month = np.arange(24)
     chances = [
@@ -291,16 +297,20 @@ def test_a_grid_of_ages_equals_one_scenario_after_another(small, key, values):
     for place, value in enumerate(values):
         alone = evaluate(owned.varied({key: value}), draws=5).builds[0]
         here = grid.at(place).builds[0]
-        assert here.net_present_cost.p90 == pytest.approx(alone.net_present_cost.p90, rel=1e-12)
-        assert here.place.power_w == pytest.approx(alone.place.power_w, rel=1e-12)
-        assert here.drive_replacements == pytest.approx(alone.drive_replacements, rel=1e-12)
-        np.testing.assert_allclose(here.cost_by_year, alone.cost_by_year, rtol=1e-12)
+        assert here.money.net_present_cost.p90 == pytest.approx(
+            alone.money.net_present_cost.p90, rel=1e-12
+        )
+        assert here.site.power_w == pytest.approx(alone.site.power_w, rel=1e-12)
+        assert here.capacity.drive_failures == pytest.approx(
+            alone.capacity.drive_failures, rel=1e-12
+        )
+        np.testing.assert_allclose(here.money.cost_by_year, alone.money.cost_by_year, rtol=1e-12)
 
 
 def test_an_age_may_be_a_range(small):
     doubt = {"low": 3, "middle": 4, "high": 4.8}
     owned = with_old_drives(small, age_years=doubt)
-    spread = evaluate(owned, draws=50).builds[0].total_cost_by_month
+    spread = evaluate(owned, draws=50).builds[0].money.total_cost_by_month
     assert (spread.p10 <= spread.p90).all()
     assert (spread.p10 < spread.p90).any()
 
@@ -311,5 +321,5 @@ def test_one_class_may_be_in_doubt_and_the_other_not(small):
     raw["drives"]["twenty"]["failures_per_drive_year"] = doubt
     doubtful = evaluate(scenario_from(raw, source="doubt"), draws=20).builds[0]
     sure = evaluate(with_larger(small, swap_to="twenty", grows_by="swapping")).builds[0]
-    assert doubtful.drive_replacements == sure.drive_replacements
-    assert doubtful.net_present_cost.p10 <= doubtful.net_present_cost.p90
+    assert doubtful.capacity.drive_failures == sure.capacity.drive_failures
+    assert doubtful.money.net_present_cost.p10 <= doubtful.money.net_present_cost.p90

@@ -40,9 +40,9 @@ def test_a_change_by_hand(small):
     assert other.gb_per_h == pytest.approx(1000 * tb_per_h, rel=1e-12)
     assert other.hours_per_tb == pytest.approx(hours_per_tb(mbit_s=481.6896), rel=1e-12)
     (before,), (after,) = planned.evaluation.builds, other.evaluation.builds
-    assert (before.first_fill_months.p50, before.headroom_months.p50) == (3, 7)
+    assert (before.capacity.first_fill_months.p50, before.capacity.headroom_months.p50) == (3, 7)
     # 40 TB after four months, 61.7 after five, 83.4 after six.
-    assert (after.first_fill_months.p50, after.headroom_months.p50) == (3, 5)
+    assert (after.capacity.first_fill_months.p50, after.capacity.headroom_months.p50) == (3, 5)
 
 
 def test_the_first_row_is_the_plan_itself(demo):
@@ -53,7 +53,9 @@ def test_the_first_row_is_the_plan_itself(demo):
     assert not any(row.as_planned for row in compared.rows[1:])
     assert np.array_equal(first.evaluation.held_tb_by_month.p90, plan.held_tb_by_month.p90)
     for one, other in zip(first.evaluation.builds, plan.builds, strict=True):
-        assert np.array_equal(one.headroom_months_by_draw, other.headroom_months_by_draw)
+        assert np.array_equal(
+            one.capacity.headroom_months_by_draw, other.capacity.headroom_months_by_draw
+        )
 
 
 def test_every_row_is_one_varied_scenario(demo):
@@ -64,7 +66,9 @@ def test_every_row_is_one_varied_scenario(demo):
         alone = evaluate(demo.varied({"work.documentary.changes.0.format": key}), draws=30)
         assert row.held_tb.p90 == alone.held_tb_by_month.p90[-1]
         for one, other in zip(row.evaluation.builds, alone.builds, strict=True):
-            assert np.array_equal(one.headroom_months_by_draw, other.headroom_months_by_draw)
+            assert np.array_equal(
+                one.capacity.headroom_months_by_draw, other.capacity.headroom_months_by_draw
+            )
 
 
 def test_a_heavier_format_holds_more_and_never_lasts_longer(demo):
@@ -75,7 +79,7 @@ def test_a_heavier_format_holds_more_and_never_lasts_longer(demo):
     held = [row.held_tb.point for row in rows]
     assert held == sorted(held)
     for number in range(len(demo.builds)):
-        lasts = [row.evaluation.builds[number].headroom_months.p50 for row in rows]
+        lasts = [row.evaluation.builds[number].capacity.headroom_months.p50 for row in rows]
         assert lasts == sorted(lasts, reverse=True)
 
 

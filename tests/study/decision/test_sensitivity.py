@@ -29,8 +29,8 @@ def test_each_end_is_what_an_evaluation_of_its_own_gives(demo, found):
         ):
             builds = evaluate(demo.varied({effect.key: value})).builds
             alone = next(build for build in builds if build.key == first)
-            assert alone.net_present_cost.point == pytest.approx(cost, rel=1e-12)
-            assert alone.headroom_months.point == months
+            assert alone.money.net_present_cost.point == pytest.approx(cost, rel=1e-12)
+            assert alone.capacity.headroom_months.point == months
 
 
 def test_an_hour_of_care_costs_what_it_costs(demo):
@@ -114,7 +114,7 @@ def test_an_option_that_comes_first_is_the_one_looked_at(demo):
     stage = by_key(effects(with_option))["work.stage.shoot_days_per_month"]
     low = evaluate(with_option.scenario.varied({"work.stage.shoot_days_per_month": stage.low}))
     alone = next(build for build in low.builds if build.key == "bare")
-    assert alone.net_present_cost.point == pytest.approx(stage.cost_from, rel=1e-12)
+    assert alone.money.net_present_cost.point == pytest.approx(stage.cost_from, rel=1e-12)
 
 
 def test_nothing_is_moved_where_everything_is_known(demo):

@@ -11,8 +11,8 @@ from study.test_parts import SMALL
 from storagecalc import Scenario, ScenarioError, evaluate
 from storagecalc.models.tables import table
 from storagecalc.study.decision.cautions import assumed, borrowed_curves, cautions
-from storagecalc.study.footage.held import held
-from storagecalc.study.sampling import numbers_for
+from storagecalc.study.footage.footage import footage
+from storagecalc.study.sampling import sampler
 from storagecalc.study.scenario.footage import example_curves
 from storagecalc.study.scenario.load import scenario_from
 
@@ -31,7 +31,7 @@ def shoots(**keys):
 
 def footage_of(scenario):
     """What is held, moved and fetched at the middle of every range."""
-    return held(numbers_for(scenario, draws=0, seed=0, positions=None).of(scenario))
+    return footage(sampler(scenario).middle())
 
 
 # ---------------------------------------------------------------- the team
@@ -125,7 +125,7 @@ def test_what_is_fetched_back_costs_its_price_and_its_hours():
     result = evaluate(small(keep=leaving(), elsewhere={"vault": VAULT}))
     there = sum(10 * max(0, month - 6) for month in range(1, 25))
     by_hand = 2.0 * there + 0.02 * there * (30 + 1.5 * 10)
-    assert result.builds[0].present_cost_by_cause["elsewhere"] == pytest.approx(by_hand)
+    assert result.builds[0].money.present_cost_by_category["archive"] == pytest.approx(by_hand)
 
 
 def test_fetching_follows_wages_and_prices_month_by_month():
@@ -133,7 +133,7 @@ def test_fetching_follows_wages_and_prices_month_by_month():
     result = evaluate(small(keep=leaving(), elsewhere={"vault": VAULT}, prices=dear))
     there = np.array([10.0 * max(0, month - 6) for month in range(1, 25)])
     each = there * (2.0 + 0.02 * 45) * 1.1 ** (np.arange(24) / 12)
-    assert result.builds[0].present_cost_by_cause["elsewhere"] == pytest.approx(each.sum())
+    assert result.builds[0].money.present_cost_by_category["archive"] == pytest.approx(each.sum())
 
 
 def test_what_was_put_away_before_today_is_not_fetched():
@@ -149,7 +149,7 @@ def test_nothing_fetched_costs_rent_only():
     rent = small(keep=leaving(fetched_back_fraction_per_year=0), elsewhere={"vault": VAULT})
     free = {"vault": {**VAULT, "fetch_price_per_tb": 0, "fetch_h_per_tb": 0}}
     for scenario in (rent, small(keep=leaving(), elsewhere=free)):
-        cost = evaluate(scenario).builds[0].present_cost_by_cause["elsewhere"]
+        cost = evaluate(scenario).builds[0].money.present_cost_by_category["archive"]
         assert cost == pytest.approx(2.0 * sum(10 * max(0, month - 6) for month in range(1, 25)))
 
 
@@ -176,7 +176,10 @@ def test_an_example_curve_is_what_its_steps_say(name):
     written = small(keep={"all": {"steps": steps}}, elsewhere=places, work=work, horizon_months=72)
     one, other = evaluate(borrowed), evaluate(written)
     np.testing.assert_array_equal(one.held_tb_by_month.point, other.held_tb_by_month.point)
-    assert one.builds[0].present_cost_by_cause == other.builds[0].present_cost_by_cause
+    assert (
+        one.builds[0].money.present_cost_by_category
+        == other.builds[0].money.present_cost_by_category
+    )
     assert scenario_from(borrowed.as_written(), source="again") == borrowed
 
 

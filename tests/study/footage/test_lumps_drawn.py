@@ -10,8 +10,8 @@ from study.test_parts import SMALL
 
 from storagecalc import Scenario, ScenarioError, evaluate
 from storagecalc.study.decision.cautions import cautions
-from storagecalc.study.footage.held import held
-from storagecalc.study.sampling import month_spread_fraction, numbers_for
+from storagecalc.study.footage.footage import footage
+from storagecalc.study.sampling import month_spread_fraction, sampler
 from storagecalc.study.scenario.load import scenario_from
 from storagecalc.study.scenario.quantity import entries
 
@@ -33,7 +33,7 @@ def small(**work) -> Scenario:
 
 
 def drawn(scenario, draws=200, seed=0):
-    return numbers_for(scenario, draws=draws, seed=seed, positions=None).of(scenario)
+    return sampler(scenario, draws=draws, seed=seed).futures(0, draws)
 
 
 def assert_same(one, other):
@@ -44,15 +44,17 @@ def assert_same(one, other):
         )
     for here, there in zip(one.builds, other.builds, strict=True):
         np.testing.assert_allclose(
-            here.net_present_cost_by_draw, there.net_present_cost_by_draw, rtol=1e-9
+            here.money.net_present_cost_by_draw, there.money.net_present_cost_by_draw, rtol=1e-9
         )
-        np.testing.assert_array_equal(here.headroom_months_by_draw, there.headroom_months_by_draw)
+        np.testing.assert_array_equal(
+            here.capacity.headroom_months_by_draw, there.capacity.headroom_months_by_draw
+        )
         assert here.speed.streams_short_from_months == there.speed.streams_short_from_months
 
 
 def test_lumps_leave_the_point_as_it_was(demo, lumpy):
     for one, other in zip(evaluate(demo).builds, evaluate(lumpy, draws=50).builds, strict=True):
-        assert one.net_present_cost.point == other.net_present_cost.point
+        assert one.money.net_present_cost.point == other.money.net_present_cost.point
     np.testing.assert_array_equal(
         evaluate(demo).held_tb_by_month.point, evaluate(lumpy, draws=50).held_tb_by_month.point
     )
@@ -60,7 +62,7 @@ def test_lumps_leave_the_point_as_it_was(demo, lumpy):
 
 def test_lumps_leave_the_mean_held_data_as_it_was(demo, lumpy):
     """Within 5.5 standard errors of the draws' difference: one failure in 10 million seeds."""
-    smooth, rough = (held(drawn(each, 2000)).held_tb_by_month for each in (demo, lumpy))
+    smooth, rough = (footage(drawn(each, 2000)).held_tb_by_month for each in (demo, lumpy))
     apart = rough - smooth
     error = apart.std(axis=1) / math.sqrt(2000)
     assert np.all(np.abs(apart.mean(axis=1)) < 5.5 * error)
@@ -72,7 +74,7 @@ def test_one_month_strays_as_the_caution_says(demo):
     """The first month of the demo's stage work, against its smooth footage."""
     rough = demo.varied(JOBS)
     smooth_tb, rough_tb = (
-        held(drawn(each, 4000)).recorded_tb_by_month[0, :, 0]
+        footage(drawn(each, 4000)).recorded_tb_by_month[0, :, 0]
         for each in (
             demo.varied({"work.documentary.shoot_days_per_month": 0}),
             rough.varied({"work.documentary.shoot_days_per_month": 0}),
@@ -147,7 +149,7 @@ def test_more_footage_never_lengthens_headroom_in_any_future(lumpy):
     last = None
     for days in (2.0, 4.0, 7.0):
         result = evaluate(lumpy.varied({"work.stage.shoot_days_per_month": days}), draws=60)
-        headroom = np.stack([build.headroom_months_by_draw for build in result.builds])
+        headroom = np.stack([build.capacity.headroom_months_by_draw for build in result.builds])
         assert last is None or np.all(headroom <= last)
         last = headroom
 
@@ -157,7 +159,7 @@ def test_a_stricter_keep_rule_never_shortens_headroom_in_any_future(lumpy):
     for share in (0.9, 0.5, 0.2):
         key = "keep.own_films.steps.0.keep_fraction"
         result = evaluate(lumpy.varied({key: share}), draws=60)
-        headroom = np.stack([build.headroom_months_by_draw for build in result.builds])
+        headroom = np.stack([build.capacity.headroom_months_by_draw for build in result.builds])
         assert last is None or np.all(headroom >= last)
         last = headroom
 
@@ -188,5 +190,5 @@ def test_a_steady_studio_in_lumps_stays_steady_on_average():
     steps = [{"after_months": 4, "keep_fraction": 0.5}, {"after_months": 10, "keep_fraction": 0}]
     steady = small(stored_today_tb=70, stored_oldest_months=10, jobs_per_month=3)
     steady = steady.varied({"keep.all.steps": steps})
-    by_month = held(drawn(steady, 2000)).held_tb_by_month.mean(axis=1)[0]
+    by_month = footage(drawn(steady, 2000)).held_tb_by_month.mean(axis=1)[0]
     np.testing.assert_allclose(by_month.reshape(2, 12).mean(axis=1), 70.0, rtol=0.01)

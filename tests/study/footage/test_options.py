@@ -5,10 +5,12 @@ import pytest
 from study.test_parts import SMALL
 
 from storagecalc import Scenario, ScenarioError, evaluate
-from storagecalc.study.decision.verdict import records, verdict
-from storagecalc.study.footage.held import held
+from storagecalc.study.decision.needs import need_results
+from storagecalc.study.decision.records import records
+from storagecalc.study.decision.verdict import verdict
+from storagecalc.study.footage.footage import footage
 from storagecalc.study.footage.options import option_footage
-from storagecalc.study.sampling import numbers_for
+from storagecalc.study.sampling import sampler
 from storagecalc.study.scenario.load import scenario_from
 
 SHELF = {"price_per_tb_month": 2.0, "fetch_h_per_tb": 0.0}
@@ -38,19 +40,23 @@ def moving(after_months: int = 4, **place: object) -> Scenario:
 def test_moving_off_by_hand():
     """10 TB a month, four months on the box: 40 TB held, the rest in the vault at 2 a TB-month."""
     box, off = evaluate(moving()).builds
-    assert (off.key, off.build_key, off.habit) == ("off", "box", "moving off")
+    assert (off.key, off.alternative.build_key, off.alternative.habit) == (
+        "off",
+        "box",
+        "moving off",
+    )
     assert off.name == "box, moved off after 4 months"
-    assert off.headroom_months.point == np.inf
+    assert off.capacity.headroom_months.point == np.inf
     moved = sum(10 * max(0, month - 4) for month in range(1, 25))
-    assert off.present_cost_by_cause["elsewhere"] == pytest.approx(2 * moved)
-    assert off.present_cost_by_cause["remedy"] == 0
-    assert box.present_cost_by_cause["elsewhere"] == 0
-    assert off.drive_replacements < box.drive_replacements
+    assert off.money.present_cost_by_category["archive"] == pytest.approx(2 * moved)
+    assert off.money.present_cost_by_category["remedy"] == 0
+    assert box.money.present_cost_by_category["archive"] == 0
+    assert off.capacity.drive_failures < box.capacity.drive_failures
 
 
 def test_media_are_bought_once_for_each_copy_of_a_new_tb():
     shelf = {"price_per_tb_month": 0.0, "media_price_per_tb": 12.0, "handling_h_per_tb": 0.5}
-    cost = evaluate(moving(**shelf, copies=2)).builds[1].present_cost_by_cause["elsewhere"]
+    cost = evaluate(moving(**shelf, copies=2)).builds[1].money.present_cost_by_category["archive"]
     assert cost == pytest.approx(200 * 2 * (12 + 0.5 * 10))
 
 
@@ -62,15 +68,15 @@ def test_every_option_serves_the_same_footage(demo):
         "proxies": {"build": "eight_in_steps", "proxies_and_exports_fraction": 0.05},
     }
     scenario = scenario_from(raw, source="options")
-    numbers = numbers_for(scenario, draws=60, seed=0, positions=None).of(scenario)
-    base = held(numbers)
+    numbers = sampler(scenario, draws=60, seed=0).futures(0, 60)
+    base = footage(numbers)
     for key, option in numbers.options.items():
         served = option_footage(numbers, option, base)
         assert np.array_equal(served.demanded_tb_by_month, base.demanded_tb_by_month), key
         assert np.all(served.held_tb_by_month <= base.held_tb_by_month + 1e-9), key
         if option.proxies_and_exports_fraction is None:
             moved = sum(served.moved_tb_by_month.values()) - sum(base.moved_tb_by_month.values())
-            total = served.held_tb_by_month + moved + served.given_up_tb_by_month
+            total = served.held_tb_by_month + moved + served.deleted_early_tb_by_month
             assert np.allclose(total, base.held_tb_by_month, rtol=1e-12), key
 
 
@@ -83,8 +89,8 @@ def test_stored_footage_moves_off_at_once_by_its_age():
         work__shoots__shoot_days_per_month=0,
         options__off={"build": "box", "to": "vault", "move_off_after_months": 4},
     )
-    numbers = numbers_for(scenario, draws=0, seed=0, positions=None).of(scenario)
-    off = option_footage(numbers, numbers.options["off"], held(numbers))
+    numbers = sampler(scenario).middle()
+    off = option_footage(numbers, numbers.options["off"], footage(numbers))
     np.testing.assert_allclose(off.held_tb_by_month[0, 0, :5], [3, 2, 1, 0, 0], atol=1e-9)
     np.testing.assert_allclose(off.moved_tb_by_month["vault"][0, 0, :5], [21, 22, 23, 24, 24])
 
@@ -95,9 +101,9 @@ def test_thinning_sooner_gives_up_what_the_later_rule_would_still_hold():
         keep__all={"steps": [{"after_months": 6, "keep_fraction": 0.5}]},
         options__sooner={"build": "box", "cull_sooner_months": 4},
     )
-    cost = evaluate(scenario).builds[1].present_cost_by_cause
-    assert cost["given up"] == pytest.approx(250 * 4 * 5)
-    assert evaluate(scenario).builds[0].present_cost_by_cause["given up"] == 0
+    cost = evaluate(scenario).builds[1].money.present_cost_by_category
+    assert cost["deleted early"] == pytest.approx(250 * 4 * 5)
+    assert evaluate(scenario).builds[0].money.present_cost_by_category["deleted early"] == 0
 
 
 def test_smaller_proxies_hold_less_and_give_up_nothing():
@@ -106,9 +112,9 @@ def test_smaller_proxies_hold_less_and_give_up_nothing():
         options__proxies={"build": "box", "proxies_and_exports_fraction": 0.1},
     )
     box, smaller = evaluate(scenario).builds
-    assert smaller.first_fill_months.point > box.first_fill_months.point - 1e-9
-    assert smaller.present_cost_by_cause["given up"] == 0
-    assert smaller.net_present_cost.point < box.net_present_cost.point
+    assert smaller.capacity.first_fill_months.point > box.capacity.first_fill_months.point - 1e-9
+    assert smaller.money.present_cost_by_category["deleted early"] == 0
+    assert smaller.money.net_present_cost.point < box.money.net_present_cost.point
 
 
 def test_moving_off_can_come_first_and_thinning_too(demo):
@@ -139,29 +145,32 @@ def test_a_copy_has_its_price_and_its_fill_date():
     )
     evaluation = evaluate(scenario)
     build = evaluation.builds[0]
-    assert build.copies_full_months_by_draw["second"].tolist() == [4.0]
-    assert build.copies_full_months_by_draw["third"].tolist() == [np.inf]
+    assert build.capacity.copies_full_months["second"].point == 4.0
+    assert build.capacity.copies_full_months["third"].point == np.inf
     rent = 3 * sum(10 * month for month in range(1, 25))
-    assert build.present_cost_by_cause["copies"] == pytest.approx(500 + rent)
-    need = next(need for need in evaluation.needs[0] if need.need == "copies")
+    assert build.money.present_cost_by_category["copies"] == pytest.approx(500 + rent)
+    need = next(need for need in need_results(evaluation, build) if need.need == "copies")
     assert (need.value, need.met) == (2, True)
 
 
 def test_without_copies_the_need_for_two_is_not_met(demo):
     evaluation = evaluate(demo.varied({"needs.copies": 2}))
     assert all(
-        not need.met for needs in evaluation.needs for need in needs if need.need == "copies"
+        not need.met
+        for build in evaluation.builds
+        for need in need_results(evaluation, build)
+        if need.need == "copies"
     )
 
 
 def test_costs_by_kind_of_work_add_up_and_divide_by_shoot_days(demo):
     for build in evaluate(demo).builds:
-        parts = [each.cost for each in build.work_costs.values()]
-        assert sum(parts) == pytest.approx(build.net_present_cost.point)
+        parts = [each.cost for each in build.money.work_costs.values()]
+        assert sum(parts) == pytest.approx(build.money.net_present_cost.point)
     raw = scenario_from(SMALL, source="by hand")
     alone = evaluate(raw).builds[0]
-    days = alone.work_costs["shoots"].cost_per_shoot_day
-    assert days == pytest.approx(alone.net_present_cost.point / (24 * 10))
+    days = alone.money.work_costs["shoots"].cost_per_shoot_day
+    assert days == pytest.approx(alone.money.net_present_cost.point / (24 * 10))
 
 
 def test_records_name_the_habit(demo):

@@ -138,7 +138,7 @@ def test_what_is_written_agrees_with_the_evaluation(demo):
             assert found.loss_probability_high == pytest.approx(
                 loss.box_loss_probability_high, rel=1e-12
             )
-            assert row.plannable_tb == build.ladder.plannable_tb
+            assert row.plannable_tb == build.capacity.ladder.plannable_tb
             assert row.rebuild_h == loss.rebuild_h
             assert row.read_error_probability == loss.read_error_probability
 

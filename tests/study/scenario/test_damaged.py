@@ -32,7 +32,7 @@ def test_damaged_scenarios_give_finite_numbers_or_a_scenario_error(demo, seed, j
             raise
         return
     for build in evaluate(scenario).builds:
-        assert math.isfinite(build.net_present_cost.point)
+        assert math.isfinite(build.money.net_present_cost.point)
         assert math.isfinite(build.loss.box_loss_probability)
 
 

@@ -3,6 +3,7 @@
 import pytest
 
 from storagecalc import evaluate
+from storagecalc.study.decision.needs import need_results
 from storagecalc.views.text.needs import asked, given, short_by
 
 MISSED = [
@@ -20,7 +21,9 @@ MISSED = [
 @pytest.mark.parametrize(("need", "required", "wanted", "got"), MISSED)
 def test_what_is_missed_says_by_how_much(demo, need, required, wanted, got):
     evaluation = evaluate(demo.varied({f"needs.{need}": required}))
-    judged = next(each for each in evaluation.needs[0] if each.need == need)
+    judged = next(
+        each for each in need_results(evaluation, evaluation.builds[0]) if each.need == need
+    )
     assert not judged.met
     assert judged.shortfall == pytest.approx(abs(required - judged.value))
     assert asked(judged, evaluation.scenario) == wanted
@@ -33,13 +36,13 @@ def test_a_need_as_long_as_the_horizon_is_told_in_years(demo):
     """Footage that fits on no day one, and a wish that reaches to the last month looked at."""
     changes = {"needs.headroom_months": 84, "work.stage.stored_today_tb": 200}
     evaluation = evaluate(demo.varied(changes))
-    judged = evaluation.needs[0][0]
+    judged = need_results(evaluation, evaluation.builds[0])[0]
     assert asked(judged, evaluation.scenario) == "at least 7 years"
     assert given(judged, evaluation.scenario) == "0 months, 7 years too short"
 
 
 def test_what_is_met_is_not_short(demo):
     evaluation = evaluate(demo)
-    for need in evaluation.needs[0]:
+    for need in need_results(evaluation, evaluation.builds[0]):
         assert need.shortfall == 0.0
         assert given(need, evaluation.scenario).endswith(", meets it")

@@ -24,21 +24,21 @@ from storagecalc.study.scenario.scenario import Scenario
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Held:
+class Footage:
     """Footage by month, each array of shape (positions, draws, months).
 
     ``held_tb_by_month`` is on the box at the end of each month; ``moved_tb_by_month`` has what lies
     in each place that keep rules send footage to, ``fetched_tb_by_month`` what is fetched back from
     there in the month. What is fetched is worked on in the room of the working copies.
     ``demanded_tb_by_month`` is what every build and option has to serve, and
-    ``given_up_tb_by_month`` what an option has deleted before its time. The arrays by work have one
-    entry a kind of work.
+    ``deleted_early_tb_by_month`` what an option has deleted before its time. The arrays by work
+    have one entry a kind of work.
     """
 
     recorded_tb_by_month: FloatArray
     held_tb_by_month: FloatArray
     demanded_tb_by_month: FloatArray
-    given_up_tb_by_month: FloatArray
+    deleted_early_tb_by_month: FloatArray
     moved_tb_by_month: Mapping[str, FloatArray]
     fetched_tb_by_month: Mapping[str, FloatArray]
     intake_tb_by_work: Mapping[str, FloatArray]
@@ -46,31 +46,29 @@ class Held:
     shoot_days_by_work: Mapping[str, FloatArray]
 
 
-def held(numbers: Scenario) -> Held:
+def footage(drawn: Scenario) -> Footage:
     """What all kinds of work record, keep on the box and move elsewhere.
 
     Parameters
     ----------
-    numbers
-        A scenario whose ranges are numbers or arrays (see ``study/draws.py``).
+    drawn
+        A scenario whose ranges are drawn or arrays (see ``study/draws.py``).
     """
-    nothing = np.zeros((1, 1, numbers.horizon_months))
-    days = {key: shoot_days_by_month(numbers, work) for key, work in numbers.work.items()}
-    intake = {
-        key: intake_tb_by_month(numbers, work, days[key]) for key, work in numbers.work.items()
-    }
-    keeps = _keep_curves(numbers, numbers.keep)
+    nothing = np.zeros((1, 1, drawn.horizon_months))
+    days = {key: shoot_days_by_month(drawn, work) for key, work in drawn.work.items()}
+    intake = {key: intake_tb_by_month(drawn, work, days[key]) for key, work in drawn.work.items()}
+    keeps = _keep_curves(drawn, drawn.keep)
     by_work = {
         key: _kept_tb(work, keeps[work.keep], keeps[work.keep], intake[key])
-        for key, work in numbers.work.items()
+        for key, work in drawn.work.items()
     }
-    moved, fetched = _moved_and_fetched_tb(numbers, keeps, intake)
-    kept: FloatArray = sum(by_work.values()) + working_tb(numbers) + nothing
-    return Held(
+    moved, fetched = _moved_and_fetched_tb(drawn, keeps, intake)
+    kept: FloatArray = sum(by_work.values()) + working_tb(drawn) + nothing
+    return Footage(
         recorded_tb_by_month=sum(intake.values()) + nothing,
         held_tb_by_month=kept,
         demanded_tb_by_month=kept,
-        given_up_tb_by_month=nothing,
+        deleted_early_tb_by_month=nothing,
         moved_tb_by_month=moved,
         fetched_tb_by_month=fetched,
         intake_tb_by_work=intake,
@@ -80,71 +78,69 @@ def held(numbers: Scenario) -> Held:
 
 
 def kept_tb(
-    numbers: Scenario, intake_tb_by_work: Mapping[str, FloatArray], rules: Mapping[str, KeepRule]
+    drawn: Scenario, intake_tb_by_work: Mapping[str, FloatArray], rules: Mapping[str, KeepRule]
 ) -> FloatArray:
     """What would be held on the box under other keep rules from now on."""
-    so_far, from_now = _keep_curves(numbers, numbers.keep), _keep_curves(numbers, rules)
+    so_far, from_now = _keep_curves(drawn, drawn.keep), _keep_curves(drawn, rules)
     by_work = [
         _kept_tb(work, so_far[work.keep], from_now[work.keep], intake_tb_by_work[key])
-        for key, work in numbers.work.items()
+        for key, work in drawn.work.items()
     ]
-    kept: FloatArray = sum(by_work) + working_tb(numbers) + np.zeros((1, 1, numbers.horizon_months))
+    kept: FloatArray = sum(by_work) + working_tb(drawn) + np.zeros((1, 1, drawn.horizon_months))
     return kept
 
 
-def working_tb(numbers: Scenario) -> Any:
+def working_tb(drawn: Scenario) -> Any:
     """Working copies, caches and renders of everyone who edits at once, with the dated changes."""
-    each = by_month(numbers, numbers.team, "working_tb_per_editor")
-    return by_month(numbers, numbers.team, "editors") * each
+    each = by_month(drawn, drawn.team, "working_tb_per_editor")
+    return by_month(drawn, drawn.team, "editors") * each
 
 
-def intake_tb_by_month(numbers: Scenario, work: Work, days: Any) -> FloatArray:
+def intake_tb_by_month(drawn: Scenario, work: Work, days: Any) -> FloatArray:
     """Footage, proxies and exports of one kind of work, by month of recording, lumps and all."""
     filmed = recorded_tb_per_month(
         shoot_days_per_month=days,
-        cameras=by_month(numbers, work, "cameras"),
-        hours_per_camera_day=by_month(numbers, work, "hours_per_camera_day"),
-        mbit_s=nominal_mbit_s_by_month(numbers, work) * work.real_rate_fraction,
+        cameras=by_month(drawn, work, "cameras"),
+        hours_per_camera_day=by_month(drawn, work, "hours_per_camera_day"),
+        mbit_s=nominal_mbit_s_by_month(drawn, work) * work.real_rate_fraction,
     )
-    stills = days * by_month(numbers, work, "stills_per_shoot_day") * work.still_mb / 1e6
+    stills = days * by_month(drawn, work, "stills_per_shoot_day") * work.still_mb / 1e6
     recorded = (filmed + stills) * (1.0 + work.proxies_and_exports_fraction) * work.lump_factors
-    tb: FloatArray = recorded + np.zeros((1, 1, numbers.horizon_months))
+    tb: FloatArray = recorded + np.zeros((1, 1, drawn.horizon_months))
     return tb
 
 
-def shoot_days_by_month(numbers: Scenario, work: Work) -> Any:
+def shoot_days_by_month(drawn: Scenario, work: Work) -> Any:
     """Shoot days of one kind of work, growing from its first month and none when it is over."""
-    growth: Any = grown_by_month(
-        change_per_year=work.growth_per_year, months=numbers.horizon_months
-    )
-    first = _first_month(numbers, work)
+    growth: Any = grown_by_month(change_per_year=work.growth_per_year, months=drawn.horizon_months)
+    first = _first_month(drawn, work)
     if first:
         growth = delayed(growth, delay_months=first)
-    return by_month(numbers, work, "shoot_days_per_month") * growth * _at_work(numbers, work)
+    return by_month(drawn, work, "shoot_days_per_month") * growth * _at_work(drawn, work)
 
 
-def nominal_mbit_s_by_month(numbers: Scenario, work: Work) -> Any:
+def nominal_mbit_s_by_month(drawn: Scenario, work: Work) -> Any:
     """The recording rate that holds in each month, from a format or as written."""
     steps = [(0, _rate(work))]
     for change in work.changes:
         if change.format is not None or change.rate_mbit_s is not None:
-            steps.append((months_between(numbers.start_date, change.from_date), _rate(change)))
-    return _stepped(numbers, steps)
+            steps.append((months_between(drawn.start_date, change.from_date), _rate(change)))
+    return _stepped(drawn, steps)
 
 
-def by_month(numbers: Scenario, changing: Work | Team, field: str) -> Any:
+def by_month(drawn: Scenario, changing: Work | Team, field: str) -> Any:
     """A field of the team or a kind of work with its dated changes: (…, months), or one number."""
     steps = [(0, getattr(changing, field))]
     for change in changing.changes:
         value = getattr(change, field)
         if value is not None:
-            steps.append((months_between(numbers.start_date, change.from_date), value))
-    return _stepped(numbers, steps)
+            steps.append((months_between(drawn.start_date, change.from_date), value))
+    return _stepped(drawn, steps)
 
 
-def _stepped(numbers: Scenario, steps: list[tuple[int, Any]]) -> Any:
+def _stepped(drawn: Scenario, steps: list[tuple[int, Any]]) -> Any:
     value = steps[0][1]
-    months = np.arange(numbers.horizon_months)
+    months = np.arange(drawn.horizon_months)
     for first, later in steps[1:]:
         value = np.where(months >= first, later, value)
     return value
@@ -157,23 +153,23 @@ def _rate(work: Any) -> Any:
     return work.rate_mbit_s if work.rate_mbit_s is not None else 1.0
 
 
-def _first_month(numbers: Scenario, work: Work) -> int:
+def _first_month(drawn: Scenario, work: Work) -> int:
     if work.start_date is None:
         return 0
-    return max(0, months_between(numbers.start_date, work.start_date))
+    return max(0, months_between(drawn.start_date, work.start_date))
 
 
-def _at_work(numbers: Scenario, work: Work) -> FloatArray:
-    months = np.arange(numbers.horizon_months)
-    going = months >= _first_month(numbers, work)
+def _at_work(drawn: Scenario, work: Work) -> FloatArray:
+    months = np.arange(drawn.horizon_months)
+    going = months >= _first_month(drawn, work)
     if work.end_date is not None:
-        going &= months < months_between(numbers.start_date, work.end_date)
+        going &= months < months_between(drawn.start_date, work.end_date)
     return going.astype(np.float64)
 
 
-def _ages(numbers: Scenario) -> int:
+def _ages(drawn: Scenario) -> int:
     """Months of age that footage reaches within the horizon, that stored today among it."""
-    return numbers.horizon_months + max(work.stored_oldest_months for work in numbers.work.values())
+    return drawn.horizon_months + max(work.stored_oldest_months for work in drawn.work.values())
 
 
 def _steps(rule: KeepRule) -> dict[str, Any]:
@@ -184,10 +180,10 @@ def _steps(rule: KeepRule) -> dict[str, Any]:
     }
 
 
-def _keep_curves(numbers: Scenario, rules: Mapping[str, KeepRule]) -> dict[str, FloatArray]:
+def _keep_curves(drawn: Scenario, rules: Mapping[str, KeepRule]) -> dict[str, FloatArray]:
     """What each rule in use keeps on the box by age."""
-    ages = _ages(numbers)
-    used = dict.fromkeys(work.keep for work in numbers.work.values())
+    ages = _ages(drawn)
+    used = dict.fromkeys(work.keep for work in drawn.work.values())
     return {key: keep_fraction_by_age(**_steps(rules[key]), months=ages) for key in used}
 
 
@@ -212,19 +208,19 @@ def _kept_tb(work: Work, so_far: FloatArray, from_now: FloatArray, intake: Float
 
 
 def _moved_and_fetched_tb(
-    numbers: Scenario, keeps: Mapping[str, FloatArray], intake_tb_by_work: Mapping[str, FloatArray]
+    drawn: Scenario, keeps: Mapping[str, FloatArray], intake_tb_by_work: Mapping[str, FloatArray]
 ) -> tuple[dict[str, Any], dict[str, Any]]:
     """What lies in each place that rules send footage to, and what is fetched from there."""
-    nothing = np.zeros((1, 1, numbers.horizon_months))
-    moved: dict[str, Any] = dict.fromkeys(numbers.elsewhere, nothing)
+    nothing = np.zeros((1, 1, drawn.horizon_months))
+    moved: dict[str, Any] = dict.fromkeys(drawn.elsewhere, nothing)
     fetched = dict(moved)
     curves: dict[tuple[str, str], FloatArray] = {}
-    for key, work in numbers.work.items():
-        rule = numbers.keep[work.keep]
+    for key, work in drawn.work.items():
+        rule = drawn.keep[work.keep]
         for place in rule.places:
             way = (work.keep, place)
             if way not in curves:
-                curves[way] = _moved_curve(rule, place, _ages(numbers))
+                curves[way] = _moved_curve(rule, place, _ages(drawn))
             there = _moved_tb(work, keeps[work.keep], curves[way], intake_tb_by_work[key])
             moved[place] = moved[place] + there
             back = there * rule.fetched_back_fraction_per_year / MONTHS_PER_YEAR
