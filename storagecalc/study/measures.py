@@ -5,12 +5,12 @@ its unit, which way is better, where it lies in a ``BuildResult``, and how a nee
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 from operator import attrgetter
 from typing import Any, Literal
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Measure:
     """One figure of an alternative.
 
@@ -43,6 +43,7 @@ class Measure:
     unit: str
     better: Literal["more", "less", ""]
     at: str
+    _: KW_ONLY
     shown: bool = True
     need: str = ""
     judged_at: str = ""
@@ -58,142 +59,71 @@ class Measure:
 
 
 MEASURES = (
-    Measure(
-        key="upfront_cost", label="cost on day one", unit="money", better="less",
-        at="money.upfront_cost", need="upfront_cost", missed="too much",
-    ),
-    Measure(
-        key="net_present_cost", label="all costs over {span}, in today's money, mean",
-        unit="money", better="less", at="money.net_present_cost",
-    ),
-    Measure(
-        key="cost_per_year", label="cost of the dearest later year", unit="money", better="less",
-        at="money.dearest_later_year_cost", shown=False, need="cost_per_year",
-        judged_at="money.dearest_later_year_cost_by_draw", missed="too much",
-    ),
-    Measure(
-        key="nominal_tb", label="what the labels on the drives say", unit="TB", better="more",
-        at="capacity.ladder.nominal_tb", shown=False,
-    ),
-    Measure(
-        key="usable_tb", label="usable space as bought", unit="TB", better="more",
-        at="capacity.ladder.usable_tb",
-    ),
-    Measure(
-        key="usable_tib", label="the same as an operating system shows it", unit="TiB",
-        better="more", at="capacity.usable_tib",
-    ),
-    Measure(
-        key="plannable_tb", label="space to plan with, as bought", unit="TB", better="more",
-        at="capacity.ladder.plannable_tb",
-    ),
-    Measure(
-        key="full_plannable_tb", label="the same with all bays full", unit="TB", better="more",
-        at="capacity.full_ladder.plannable_tb",
-    ),
-    Measure(
-        key="cost_per_usable_tb", label="cost of a usable TB, as bought", unit="money",
-        better="less", at="money.cost_per_usable_tb",
-    ),
-    Measure(
-        key="full_cost_per_usable_tb", label="the same with all bays full", unit="money",
-        better="less", at="money.full_cost_per_usable_tb",
-    ),
-    Measure(
-        key="cost_per_plannable_tb", label="cost of a TB to plan with, as bought", unit="money",
-        better="less", at="money.cost_per_plannable_tb",
-    ),
-    Measure(
-        key="full_cost_per_plannable_tb", label="the same with all bays full", unit="money",
-        better="less", at="money.full_cost_per_plannable_tb",
-    ),
-    Measure(
-        key="full_cost", label="hardware with all bays full", unit="money", better="less",
-        at="money.full_cost", shown=False,
-    ),
-    Measure(
-        key="levelised_cost_per_tb_year", label="cost of holding a TB for a year", unit="money",
-        better="less", at="money.levelised_cost_per_tb_year",
-    ),
-    Measure(
-        key="remedy_cost", label="of which for footage it cannot hold", unit="money",
-        better="less", at="money.remedy_cost", shown=False,
-    ),
-    Measure(
-        key="unmet_tb_months", label="footage it cannot hold itself", unit="TB-months",
-        better="less", at="capacity.unmet_tb_months", shown=False,
-    ),
-    Measure(
-        key="first_fill_months", label="until it is full as bought", unit="months", better="more",
-        at="capacity.first_fill_months",
-    ),
-    Measure(
-        key="headroom_months", label="until it is full with every step", unit="months",
-        better="more", at="capacity.headroom_months", need="headroom_months",
-        judged_at="capacity.headroom_months_by_draw", missed="too short",
-    ),
-    Measure(
-        key="first_order_by_date", label="order again by", unit="date", better="",
-        at="capacity.first_order_months",
-    ),
-    Measure(
-        key="fills_within_horizon_fraction", label="futures in which it fills as bought",
-        unit="fraction", better="less", at="capacity.fills_fraction", shown=False,
-    ),
-    Measure(
-        key="box_loss_probability", label="drives alone lose the box in {span}",
-        unit="probability", better="less", at="loss.box_loss_probability",
-        need="loss_probability", judged_at="loss.box_loss_probability_at_confidence",
-        missed="too likely",
-    ),
-    Measure(
-        key="box_loss_probability_at_middle_rate", label="the same at a middling failure rate",
-        unit="probability", better="less", at="loss.box_loss_probability_at_middle_rate",
-        shown=False,
-    ),
-    Measure(
-        key="box_loss_probability_low", label="the same at a low failure rate",
-        unit="probability", better="less", at="loss.box_loss_probability_low", shown=False,
-    ),
-    Measure(
-        key="box_loss_probability_high", label="the same at a high failure rate",
-        unit="probability", better="less", at="loss.box_loss_probability_high", shown=False,
-    ),
-    Measure(
-        key="expected_tb_lost", label="TB lost on average", unit="TB", better="less",
-        at="loss.expected_tb_lost", shown=False,
-    ),
-    Measure(
-        key="copies", label="copies of everything, the box among them", unit="copies",
-        better="more", at="capacity.copies", shown=False, need="copies", missed="too few",
-    ),
-    Measure(
-        key="rebuild_h", label="rebuild, wait included", unit="h", better="less",
-        at="loss.rebuild_h",
-    ),
-    Measure(
-        key="swap_slow_days", label="slow and short of a drive while it is swapped", unit="days",
-        better="less", at="capacity.swap_slow_days", shown=False,
-    ),
-    Measure(
-        key="streams", label="editors' streams at once", unit="streams", better="more",
-        at="speed.streams", need="streams", missed="too few",
-    ),
-    Measure(
-        key="power_w", label="power, mean", unit="W", better="less", at="site.power_w",
-    ),
-    Measure(
-        key="noise_dba", label="noise at the nearest desk", unit="dBA", better="less",
-        at="site.noise_dba", need="noise_dba", missed="too loud",
-    ),
-    Measure(
-        key="depth_mm", label="depth with plugs", unit="mm", better="less", at="site.depth_mm",
-        shown=False, need="depth_mm", missed="too deep",
-    ),
-    Measure(
-        key="drive_replacements", label="drives that fail", unit="drives", better="less",
-        at="capacity.drive_failures",
-    ),
+    Measure("upfront_cost", "cost on day one", "money", "less", "money.upfront_cost",
+            need="upfront_cost", missed="too much"),
+    Measure("net_present_cost", "all costs over {span}, in today's money, mean", "money", "less",
+            "money.net_present_cost"),
+    Measure("cost_per_year", "cost of the dearest later year", "money", "less",
+            "money.dearest_later_year_cost", shown=False, need="cost_per_year",
+            judged_at="money.dearest_later_year_cost_by_draw", missed="too much"),
+    Measure("nominal_tb", "what the labels on the drives say", "TB", "more",
+            "capacity.ladder.nominal_tb", shown=False),
+    Measure("usable_tb", "usable space as bought", "TB", "more", "capacity.ladder.usable_tb"),
+    Measure("usable_tib", "the same as an operating system shows it", "TiB", "more",
+            "capacity.usable_tib"),
+    Measure("plannable_tb", "space to plan with, as bought", "TB", "more",
+            "capacity.ladder.plannable_tb"),
+    Measure("full_plannable_tb", "the same with all bays full", "TB", "more",
+            "capacity.full_ladder.plannable_tb"),
+    Measure("cost_per_usable_tb", "cost of a usable TB, as bought", "money", "less",
+            "money.cost_per_usable_tb"),
+    Measure("full_cost_per_usable_tb", "the same with all bays full", "money", "less",
+            "money.full_cost_per_usable_tb"),
+    Measure("cost_per_plannable_tb", "cost of a TB to plan with, as bought", "money", "less",
+            "money.cost_per_plannable_tb"),
+    Measure("full_cost_per_plannable_tb", "the same with all bays full", "money", "less",
+            "money.full_cost_per_plannable_tb"),
+    Measure("full_cost", "hardware with all bays full", "money", "less", "money.full_cost",
+            shown=False),
+    Measure("levelised_cost_per_tb_year", "cost of holding a TB for a year", "money", "less",
+            "money.levelised_cost_per_tb_year"),
+    Measure("remedy_cost", "of which for footage it cannot hold", "money", "less",
+            "money.remedy_cost", shown=False),
+    Measure("unmet_tb_months", "footage it cannot hold itself", "TB-months", "less",
+            "capacity.unmet_tb_months", shown=False),
+    Measure("first_fill_months", "until it is full as bought", "months", "more",
+            "capacity.first_fill_months"),
+    Measure("headroom_months", "until it is full with every step", "months", "more",
+            "capacity.headroom_months", need="headroom_months",
+            judged_at="capacity.headroom_months_by_draw", missed="too short"),
+    Measure("first_order_by_date", "order again by", "date", "", "capacity.first_order_months"),
+    Measure("fills_within_horizon_fraction", "futures in which it fills as bought", "fraction",
+            "less", "capacity.fills_fraction", shown=False),
+    Measure("box_loss_probability", "drives alone lose the box in {span}", "probability", "less",
+            "loss.box_loss_probability", need="loss_probability",
+            judged_at="loss.box_loss_probability_at_confidence", missed="too likely"),
+    Measure("box_loss_probability_at_middle_rate", "the same at a middling failure rate",
+            "probability", "less", "loss.box_loss_probability_at_middle_rate", shown=False),
+    Measure("box_loss_probability_low", "the same at a low failure rate", "probability", "less",
+            "loss.box_loss_probability_low", shown=False),
+    Measure("box_loss_probability_high", "the same at a high failure rate", "probability", "less",
+            "loss.box_loss_probability_high", shown=False),
+    Measure("expected_tb_lost", "TB lost on average", "TB", "less", "loss.expected_tb_lost",
+            shown=False),
+    Measure("copies", "copies of everything, the box among them", "copies", "more",
+            "capacity.copies", shown=False, need="copies", missed="too few"),
+    Measure("rebuild_h", "rebuild, wait included", "h", "less", "loss.rebuild_h"),
+    Measure("swap_slow_days", "slow and short of a drive while it is swapped", "days", "less",
+            "capacity.swap_slow_days", shown=False),
+    Measure("streams", "editors' streams at once", "streams", "more", "speed.streams",
+            need="streams", missed="too few"),
+    Measure("power_w", "power, mean", "W", "less", "site.power_w"),
+    Measure("noise_dba", "noise at the nearest desk", "dBA", "less", "site.noise_dba",
+            need="noise_dba", missed="too loud"),
+    Measure("depth_mm", "depth with plugs", "mm", "less", "site.depth_mm", shown=False,
+            need="depth_mm", missed="too deep"),
+    Measure("drive_replacements", "drives that fail", "drives", "less",
+            "capacity.drive_failures"),
 )  # fmt: skip
 
 NEEDS = {measure.need: measure for measure in MEASURES if measure.need}
