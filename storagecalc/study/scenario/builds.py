@@ -217,3 +217,30 @@ class Build(Table):
             layout(redundancy=self.redundancy, drive_count=drives, hot_spares=hot_spares)
         except ValueError as reason:
             raise ValueError(f"{place} cannot be laid out: {reason}") from None
+
+
+class Filling(Table):
+    """What is taken off the space before it can be planned with."""
+
+    formatting_fraction: Annotated[
+        Amount,
+        Quantity(
+            label="lost to formatting", unit="fraction", lowest=0, highest=0.3, step=0.01,
+            find_out="space shown when empty against drives less parity, both in TB",
+        ),
+    ] = 0.02  # fmt: skip
+    snapshot_fraction: Annotated[
+        Amount,
+        Quantity(
+            label="reserved for snapshots", unit="fraction", lowest=0, highest=0.5, step=0.01,
+            find_out="the setting of the box, or the space snapshots take now",
+        ),
+    ] = 0.05  # fmt: skip
+    free_fraction: Annotated[
+        Amount,
+        Quantity(
+            label="kept free so that the box stays fast", unit="fraction", lowest=0, highest=0.5,
+            step=0.01, status="common practice",
+            find_out="the manual; 10 to 20 in a hundred is usual",
+        ),
+    ] = 0.15  # fmt: skip

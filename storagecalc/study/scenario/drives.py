@@ -1,7 +1,7 @@
 """Drive classes: what one drive holds, costs, draws and how often it fails."""
 
 from datetime import date
-from typing import Annotated
+from typing import Annotated, Literal
 
 from storagecalc.study.scenario.quantity import Amount, Quantity, Range, Table
 
@@ -87,3 +87,30 @@ class DriveClass(Table):
             find_out="house rule; many retire drives one or two years after the warranty",
         ),
     ] = 7.0  # fmt: skip
+
+
+class Rebuild(Table):
+    """How long the box runs with a drive missing."""
+
+    rebuild_speed_fraction: Annotated[
+        Amount,
+        Quantity(
+            label="share of a drive's rate that a rebuild gets", unit="fraction", lowest=0.02,
+            highest=1, step=0.05, find_out="the last rebuild: its hours against size over rate",
+        ),
+    ] = 0.3  # fmt: skip
+    swap_wait_h: Annotated[
+        Amount,
+        Quantity(
+            label="until a new drive is in, without any spare", unit="h", lowest=0, highest=2000,
+            step=12, find_out="how long the last drive took to come, and who is in at the weekend",
+        ),
+    ] = 72.0  # fmt: skip
+    cold_swap_h: Annotated[
+        Amount,
+        Quantity(
+            label="until somebody has put in a spare from the cupboard", unit="h", lowest=0,
+            highest=500, step=4, find_out="who notices, and how soon they are there, nights too",
+        ),
+    ] = 16.0  # fmt: skip
+    repair: Literal["parallel", "one at a time"] = "parallel"

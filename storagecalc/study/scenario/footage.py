@@ -268,6 +268,53 @@ class KeepRule(Table):
         return self
 
 
+class Elsewhere(Table):
+    """A place finished work goes to under a keep rule."""
+
+    price_per_tb_month: Annotated[
+        Amount,
+        Quantity(
+            label="price of a TB a month there", unit="money", lowest=0, highest=500, step=0.5,
+            find_out="the price list, or tapes and handling over their years",
+        ),
+    ]  # fmt: skip
+    fetch_price_per_tb: Annotated[
+        Amount,
+        Quantity(
+            label="price of fetching a TB back from there", unit="money", lowest=0, highest=1000,
+            step=1, find_out="the price list: retrieval and transfer together; 0 where it is yours",
+        ),
+    ] = 0.0  # fmt: skip
+    fetch_h_per_tb: Annotated[
+        Amount,
+        Quantity(
+            label="work of fetching a TB back from there", unit="h", lowest=0, highest=100,
+            step=0.25, find_out="finding, loading and checking it: the last time, waiting left out",
+        ),
+    ] = 0.5  # fmt: skip
+    media_price_per_tb: Annotated[
+        Amount,
+        Quantity(
+            label="drives on a shelf or tapes for one copy of a TB", unit="money", lowest=0,
+            highest=500, step=1, find_out="a quote over what one of them holds; 0 where rented",
+        ),
+    ] = 0.0  # fmt: skip
+    handling_h_per_tb: Annotated[
+        Amount,
+        Quantity(
+            label="work of bringing one copy of a TB there", unit="h", lowest=0, highest=50,
+            step=0.25, find_out="writing, checking and labelling: the last time",
+        ),
+    ] = 0.0  # fmt: skip
+    copies: Annotated[
+        int,
+        Quantity(
+            label="copies kept there", unit="copies", lowest=1, highest=4, step=1, whole=True,
+            find_out="two where it is drives on a shelf or tape: one of them will not read",
+        ),
+    ] = 1  # fmt: skip
+
+
 class TeamChange(Table):
     """What changes in the team from a date on; what is not named goes on as before."""
 

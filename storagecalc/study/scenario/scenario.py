@@ -8,22 +8,17 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, StringConstraints, field_validator
 from pydantic_core import PydanticCustomError
 
-from storagecalc.study.scenario.builds import Build
-from storagecalc.study.scenario.drives import DriveClass
-from storagecalc.study.scenario.footage import KeepRule, Team, Work
+from storagecalc.study.scenario.builds import Build, Filling
+from storagecalc.study.scenario.copies import Copy
+from storagecalc.study.scenario.drives import DriveClass, Rebuild
+from storagecalc.study.scenario.footage import Elsewhere, KeepRule, Team, Work
 from storagecalc.study.scenario.needs import Needs
-from storagecalc.study.scenario.options import Copy, Option
-from storagecalc.study.scenario.prices import (
-    Elsewhere,
-    Filling,
-    Network,
-    Place,
-    Prices,
-    Rebuild,
-    Remedy,
-    Running,
-)
+from storagecalc.study.scenario.network import Network
+from storagecalc.study.scenario.options import Option
+from storagecalc.study.scenario.prices import Prices, Running
 from storagecalc.study.scenario.quantity import Amount, Quantity, Table, declared, middle, nearest
+from storagecalc.study.scenario.remedy import Remedy
+from storagecalc.study.scenario.site import Place
 
 # Where the file does not say: seven years, about the life of a box.
 HORIZON_MONTHS = 84
