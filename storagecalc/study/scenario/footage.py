@@ -268,7 +268,7 @@ class KeepRule(Table):
         return self
 
 
-class Elsewhere(Table):
+class Archive(Table):
     """A place finished work goes to under a keep rule."""
 
     price_per_tb_month: Annotated[

@@ -11,7 +11,7 @@ from pydantic_core import PydanticCustomError
 from storagecalc.study.scenario.builds import Build, Filling
 from storagecalc.study.scenario.copies import Copy
 from storagecalc.study.scenario.drives import DriveClass, Rebuild
-from storagecalc.study.scenario.footage import Elsewhere, KeepRule, Team, Work
+from storagecalc.study.scenario.footage import Archive, KeepRule, Team, Work
 from storagecalc.study.scenario.needs import Needs
 from storagecalc.study.scenario.network import Network
 from storagecalc.study.scenario.options import Option
@@ -50,7 +50,7 @@ class Scenario(Table):
     work: dict[str, Work] = Field(min_length=1)
     keep: dict[str, KeepRule]
     team: Team = Field(default_factory=Team)
-    elsewhere: dict[str, Elsewhere] = Field(default_factory=dict)
+    elsewhere: dict[str, Archive] = Field(default_factory=dict)
     drives: dict[str, DriveClass] = Field(min_length=1)
     builds: dict[str, Build] = Field(min_length=1)
     options: dict[str, Option] = Field(default_factory=dict)
