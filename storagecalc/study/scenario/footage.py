@@ -9,39 +9,41 @@ from pydantic import AfterValidator, Field, PrivateAttr, model_validator
 
 from storagecalc.models.formats import recording_formats
 from storagecalc.models.tables import table
-from storagecalc.study.scenario.quantity import Amount, Quantity, Table, middle, nearest, upper
+from storagecalc.study.scenario.quantity import (
+    Amount,
+    Table,
+    count,
+    fraction,
+    middle,
+    nearest,
+    quantity,
+    upper,
+)
 
 # What the table of example curves writes for a place; the keep rule says which one.
 SOMEWHERE = "elsewhere"
 
-SHOOT_DAYS = Quantity(
-    label="shoot days a month", unit="days", lowest=0, highest=31, step=1,
-    find_out="the booking calendar of the last twelve months",
-)  # fmt: skip
-CAMERAS = Quantity(
-    label="cameras on a shoot day", unit="cameras", lowest=0, highest=60, step=1,
-    find_out="the call sheets",
-)  # fmt: skip
-CAMERA_HOURS = Quantity(
-    label="hours recorded by each camera on a shoot day", unit="h", lowest=0, highest=24, step=0.25,
+SHOOT_DAYS = quantity("days", 0, 31).named(
+    "shoot days a month", find_out="the booking calendar of the last twelve months"
+)
+CAMERAS = quantity("cameras", 0, 60).named("cameras on a shoot day", find_out="the call sheets")
+CAMERA_HOURS = quantity("h", 0, 24, step=0.25).named(
+    "hours recorded by each camera on a shoot day",
     find_out="the last ten cards: their clips' lengths added up",
-)  # fmt: skip
-RATE = Quantity(
-    label="recording rate", unit="Mbit/s", lowest=0.01, highest=60_000, step=10,
-    find_out="a file's size in megabits divided by its length in seconds",
-)  # fmt: skip
-STILLS = Quantity(
-    label="stills kept from a shoot day", unit="stills", lowest=0, highest=50_000, step=50,
-    find_out="file counts of the last ten shoots",
-)  # fmt: skip
-EDITORS = Quantity(
-    label="people who edit at once", unit="people", lowest=0, highest=200, step=1,
-    find_out="count the desks on a busy day",
-)  # fmt: skip
-WORKING_COPIES = Quantity(
-    label="working copies, caches and renders of each", unit="TB", lowest=0, highest=50,
-    step=0.25, find_out="size of the project and cache folders of one desk",
-)  # fmt: skip
+)
+RATE = quantity("Mbit/s", 0.01, 60_000, step=10).named(
+    "recording rate", find_out="a file's size in megabits divided by its length in seconds"
+)
+STILLS = quantity("stills", 0, 50_000, step=50).named(
+    "stills kept from a shoot day", find_out="file counts of the last ten shoots"
+)
+EDITORS = quantity("people", 0, 200).named(
+    "people who edit at once", find_out="count the desks on a busy day"
+)
+WORKING_COPIES = quantity("TB", 0, 50, step=0.25).named(
+    "working copies, caches and renders of each",
+    find_out="size of the project and cache folders of one desk",
+)
 
 
 def _known_format(key: str) -> str:
@@ -83,65 +85,34 @@ class Work(Table):
     hours_per_camera_day: Annotated[Amount, CAMERA_HOURS] = 0.0
     format: Format | None = None
     rate_mbit_s: Annotated[Amount, RATE] = None
-    real_rate_fraction: Annotated[
-        Amount,
-        Quantity(
-            label="real rate as a share of the nominal one", unit="fraction", lowest=0.3,
-            highest=1.5, step=0.05,
-            find_out="sizes of ten real files against length times nominal rate",
-        ),
-    ] = 1.0  # fmt: skip
+    real_rate_fraction: Amount = fraction(0.3, 1.5, step=0.05, default=1.0).named(
+        "real rate as a share of the nominal one",
+        find_out="sizes of ten real files against length times nominal rate",
+    )
     stills_per_shoot_day: Annotated[Amount, STILLS] = 0.0
-    still_mb: Annotated[
-        Amount,
-        Quantity(
-            label="size of one still", unit="MB", lowest=0.1, highest=1000, step=5,
-            find_out="a folder's size divided by its file count",
-        ),
-    ] = 45.0  # fmt: skip
-    proxies_and_exports_fraction: Annotated[
-        Amount,
-        Quantity(
-            label="proxies, renders and exports beside the recordings", unit="fraction", lowest=0,
-            highest=3, step=0.05, find_out="folder sizes of three finished jobs",
-        ),
-    ] = 0.15  # fmt: skip
-    growth_per_year: Annotated[
-        Amount,
-        Quantity(
-            label="growth of this work a year", unit="fraction", lowest=-0.5, highest=1, step=0.01,
-            find_out="shoot days of the last three years",
-        ),
-    ] = 0.0  # fmt: skip
-    stored_today_tb: Annotated[
-        Amount,
-        Quantity(
-            label="footage of this kind stored today", unit="TB", lowest=0, highest=5000, step=1,
-            find_out="folder sizes on the storage you have",
-        ),
-    ] = 0.0  # fmt: skip
-    stored_oldest_months: Annotated[
-        int,
-        Quantity(
-            label="age of the oldest footage stored today", unit="months", lowest=1, highest=240,
-            step=1, whole=True, find_out="dates of the oldest folders",
-        ),
-    ] = 24  # fmt: skip
-    jobs_per_month: Annotated[
-        Amount,
-        Quantity(
-            label="jobs a month, if the footage comes in lumps", unit="jobs", lowest=0.1,
-            highest=300, step=0.5, find_out="jobs of the last two years over 24",
-        ),
-    ] = None  # fmt: skip
-    job_size_spread_fraction: Annotated[
-        Amount,
-        Quantity(
-            label="how far a job's size strays from the mean job", unit="fraction", lowest=0,
-            highest=3, step=0.1,
-            find_out="folder sizes of ten jobs: standard deviation over mean",
-        ),
-    ] = 0.5  # fmt: skip
+    still_mb: Amount = quantity("MB", 0.1, 1000, step=5, default=45.0).named(
+        "size of one still", find_out="a folder's size divided by its file count"
+    )
+    proxies_and_exports_fraction: Amount = fraction(0, 3, step=0.05, default=0.15).named(
+        "proxies, renders and exports beside the recordings",
+        find_out="folder sizes of three finished jobs",
+    )
+    growth_per_year: Amount = fraction(-0.5, 1, step=0.01, default=0.0).named(
+        "growth of this work a year", find_out="shoot days of the last three years"
+    )
+    stored_today_tb: Amount = quantity("TB", 0, 5000, default=0.0).named(
+        "footage of this kind stored today", find_out="folder sizes on the storage you have"
+    )
+    stored_oldest_months: int = count("months", 1, 240, default=24).named(
+        "age of the oldest footage stored today", find_out="dates of the oldest folders"
+    )
+    jobs_per_month: Amount = quantity("jobs", 0.1, 300, step=0.5, default=None).named(
+        "jobs a month, if the footage comes in lumps", find_out="jobs of the last two years over 24"
+    )
+    job_size_spread_fraction: Amount = fraction(0, 3, step=0.1, default=0.5).named(
+        "how far a job's size strays from the mean job",
+        find_out="folder sizes of ten jobs: standard deviation over mean",
+    )
     start_date: date | None = None
     end_date: date | None = None
     changes: tuple[Change, ...] = Field(default=())
@@ -189,20 +160,12 @@ class Work(Table):
 class Step(Table):
     """From this age on, this share of what was recorded is still on the box."""
 
-    after_months: Annotated[
-        int,
-        Quantity(
-            label="age at which it is thinned", unit="months", lowest=1, highest=600, step=1,
-            whole=True, find_out="the contract, or when you last went back to a job",
-        ),
-    ]  # fmt: skip
-    keep_fraction: Annotated[
-        Amount,
-        Quantity(
-            label="share still on the box", unit="fraction", lowest=0, highest=1, step=0.05,
-            find_out="size of a finished job before and after clearing up",
-        ),
-    ]  # fmt: skip
+    after_months: int = count("months", 1, 600).named(
+        "age at which it is thinned", find_out="the contract, or when you last went back to a job"
+    )
+    keep_fraction: Amount = fraction(0, 1, step=0.05).named(
+        "share still on the box", find_out="size of a finished job before and after clearing up"
+    )
     rest_goes_to: str = "deleted"
 
 
@@ -216,14 +179,10 @@ class KeepRule(Table):
     steps: tuple[Step, ...] = Field(default=())
     like: str | None = None
     rest_goes_to: str | None = None
-    fetched_back_fraction_per_year: Annotated[
-        Amount,
-        Quantity(
-            label="share of what lies elsewhere that is fetched back in a year", unit="fraction",
-            lowest=0, highest=1, step=0.01,
-            find_out="how often old jobs were asked for again last year, by size",
-        ),
-    ] = 0.02  # fmt: skip
+    fetched_back_fraction_per_year: Amount = fraction(0, 1, step=0.01, default=0.02).named(
+        "share of what lies elsewhere that is fetched back in a year",
+        find_out="how often old jobs were asked for again last year, by size",
+    )
 
     @property
     def curve(self) -> tuple[Step, ...]:
@@ -271,48 +230,30 @@ class KeepRule(Table):
 class Archive(Table):
     """A place finished work goes to under a keep rule."""
 
-    price_per_tb_month: Annotated[
-        Amount,
-        Quantity(
-            label="price of a TB a month there", unit="money", lowest=0, highest=500, step=0.5,
-            find_out="the price list, or tapes and handling over their years",
-        ),
-    ]  # fmt: skip
-    fetch_price_per_tb: Annotated[
-        Amount,
-        Quantity(
-            label="price of fetching a TB back from there", unit="money", lowest=0, highest=1000,
-            step=1, find_out="the price list: retrieval and transfer together; 0 where it is yours",
-        ),
-    ] = 0.0  # fmt: skip
-    fetch_h_per_tb: Annotated[
-        Amount,
-        Quantity(
-            label="work of fetching a TB back from there", unit="h", lowest=0, highest=100,
-            step=0.25, find_out="finding, loading and checking it: the last time, waiting left out",
-        ),
-    ] = 0.5  # fmt: skip
-    media_price_per_tb: Annotated[
-        Amount,
-        Quantity(
-            label="drives on a shelf or tapes for one copy of a TB", unit="money", lowest=0,
-            highest=500, step=1, find_out="a quote over what one of them holds; 0 where rented",
-        ),
-    ] = 0.0  # fmt: skip
-    handling_h_per_tb: Annotated[
-        Amount,
-        Quantity(
-            label="work of bringing one copy of a TB there", unit="h", lowest=0, highest=50,
-            step=0.25, find_out="writing, checking and labelling: the last time",
-        ),
-    ] = 0.0  # fmt: skip
-    copies: Annotated[
-        int,
-        Quantity(
-            label="copies kept there", unit="copies", lowest=1, highest=4, step=1, whole=True,
-            find_out="two where it is drives on a shelf or tape: one of them will not read",
-        ),
-    ] = 1  # fmt: skip
+    price_per_tb_month: Amount = quantity("money", 0, 500, step=0.5).named(
+        "price of a TB a month there",
+        find_out="the price list, or tapes and handling over their years",
+    )
+    fetch_price_per_tb: Amount = quantity("money", 0, 1000, default=0.0).named(
+        "price of fetching a TB back from there",
+        find_out="the price list: retrieval and transfer together; 0 where it is yours",
+    )
+    fetch_h_per_tb: Amount = quantity("h", 0, 100, step=0.25, default=0.5).named(
+        "work of fetching a TB back from there",
+        find_out="finding, loading and checking it: the last time, waiting left out",
+    )
+    media_price_per_tb: Amount = quantity("money", 0, 500, default=0.0).named(
+        "drives on a shelf or tapes for one copy of a TB",
+        find_out="a quote over what one of them holds; 0 where rented",
+    )
+    handling_h_per_tb: Amount = quantity("h", 0, 50, step=0.25, default=0.0).named(
+        "work of bringing one copy of a TB there",
+        find_out="writing, checking and labelling: the last time",
+    )
+    copies: int = count("copies", 1, 4, default=1).named(
+        "copies kept there",
+        find_out="two where it is drives on a shelf or tape: one of them will not read",
+    )
 
 
 class TeamChange(Table):
@@ -334,13 +275,10 @@ class Team(Table):
 
     editors: Annotated[Amount, EDITORS] = 1.0
     working_tb_per_editor: Annotated[Amount, WORKING_COPIES] = 0.5
-    streams_per_editor: Annotated[
-        Amount,
-        Quantity(
-            label="streams each of them plays at once", unit="streams", lowest=0, highest=20,
-            step=1, find_out="1 where the stream's rate already counts every layer",
-        ),
-    ] = 1.0  # fmt: skip
+    streams_per_editor: Amount = quantity("streams", 0, 20, default=1.0).named(
+        "streams each of them plays at once",
+        find_out="1 where the stream's rate already counts every layer",
+    )
     changes: tuple[TeamChange, ...] = Field(default=())
 
     @model_validator(mode="after")

@@ -1,10 +1,8 @@
 """Options beside buying."""
 
-from typing import Annotated
-
 from pydantic import model_validator
 
-from storagecalc.study.scenario.quantity import Amount, Quantity, Table
+from storagecalc.study.scenario.quantity import Amount, Table, count, fraction
 
 
 class Option(Table):
@@ -15,35 +13,21 @@ class Option(Table):
 
     build: str
     name: str | None = None
-    move_off_after_months: Annotated[
-        int | None,
-        Quantity(
-            label="age at which finished work moves off the box", unit="months", lowest=1,
-            highest=240, step=1, whole=True, find_out="when a job is last touched, by file dates",
-        ),
-    ] = None  # fmt: skip
+    move_off_after_months: int | None = count("months", 1, 240, default=None).named(
+        "age at which finished work moves off the box",
+        find_out="when a job is last touched, by file dates",
+    )
     to: str | None = None
-    needed_back_fraction_per_year: Annotated[
-        Amount,
-        Quantity(
-            label="share of what was moved off that is needed back in a year", unit="fraction",
-            lowest=0, highest=2, step=0.01, find_out="how often old jobs are opened, by size",
-        ),
-    ] = 0.05  # fmt: skip
-    cull_sooner_months: Annotated[
-        int | None,
-        Quantity(
-            label="how much sooner footage is thinned", unit="months", lowest=1, highest=120,
-            step=1, whole=True, find_out="what the contracts allow",
-        ),
-    ] = None  # fmt: skip
-    proxies_and_exports_fraction: Annotated[
-        Amount,
-        Quantity(
-            label="proxies, renders and exports with smaller proxies", unit="fraction", lowest=0,
-            highest=3, step=0.05, find_out="a trial with one job",
-        ),
-    ] = None  # fmt: skip
+    needed_back_fraction_per_year: Amount = fraction(0, 2, step=0.01, default=0.05).named(
+        "share of what was moved off that is needed back in a year",
+        find_out="how often old jobs are opened, by size",
+    )
+    cull_sooner_months: int | None = count("months", 1, 120, default=None).named(
+        "how much sooner footage is thinned", find_out="what the contracts allow"
+    )
+    proxies_and_exports_fraction: Amount = fraction(0, 3, step=0.05, default=None).named(
+        "proxies, renders and exports with smaller proxies", find_out="a trial with one job"
+    )
 
     @property
     def habit(self) -> str:

@@ -8,17 +8,18 @@ import difflib
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import cache, lru_cache, partial
 from typing import Any, Literal, NamedTuple, TypeAlias
 
 import numpy as np
-from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler
+from pydantic import BaseModel, ConfigDict, Field, GetCoreSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from storagecalc.models.ranges import metalog_quantile, moved_ends
 
-Status = Literal["sourced", "common practice", "guess"]
-# A number or a Range as the file has it; an array once study/draws.py has drawn it.
+Status = Literal["sourced", "common practice", "guess", "choice"]
+# A number or a Range as the file has it; an array once study/sampling.py has drawn it. It is Any,
+# because a union of the three would ask every formula to say which of them it has.
 Amount: TypeAlias = Any
 
 RANGE_KEYS = ("low", "middle", "high")
@@ -64,14 +65,12 @@ class Quantity:
         Plausible range, both ends included; it catches slips of the unit and bounds the draws.
     step
         One notch of a slider.
-    status
-        Where a default comes from.
     find_out
         How a studio finds its own value.
+    status
+        Where a default comes from; ``choice`` for what the studio decides and does not estimate.
     whole
-        True for things one counts; these take no range.
-    choice
-        True for what the studio decides rather than estimates; these take no range either.
+        True for things one counts.
     """
 
     label: str
@@ -82,7 +81,16 @@ class Quantity:
     find_out: str
     status: Status = "guess"
     whole: bool = False
-    choice: bool = False
+
+    @property
+    def choice(self) -> bool:
+        """Whether the studio decides it and does not estimate it."""
+        return self.status == "choice"
+
+    @property
+    def takes_range(self) -> bool:
+        """Whether it may be a range: what one counts or decides is one number."""
+        return not (self.whole or self.choice)
 
     def __get_pydantic_core_schema__(
         self, source: Any, handler: GetCoreSchemaHandler
@@ -156,7 +164,7 @@ class Quantity:
         return number
 
     def _range(self, value: dict[str, Any]) -> Range:
-        if self.whole or self.choice:
+        if not self.takes_range:
             kind = "a thing one counts" if self.whole else "a choice of yours, not an unknown"
             self._refuse(f"is {kind}: write one number, not a range")
         unknown = [key for key in value if key not in RANGE_KEYS]
@@ -189,6 +197,59 @@ class Quantity:
     def _refuse(self, rule: str) -> None:
         # Braces would be read as fields of pydantic's message template.
         raise PydanticCustomError("quantity", "{rule}", {"rule": rule})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Numbers:
+    """The numbers of a quantity, still to be given its words."""
+
+    unit: str
+    lowest: float
+    highest: float
+    step: float
+    default: Any
+    whole: bool
+
+    def named(self, label: str, *, find_out: str, status: Status = "guess") -> Any:
+        """A field of a table that is declared as this quantity; parameters as there."""
+        field = Field(default=self.default)
+        field.metadata.append(
+            Quantity(
+                label=label,
+                unit=self.unit,
+                lowest=self.lowest,
+                highest=self.highest,
+                step=self.step,
+                find_out=find_out,
+                status=status,
+                whole=self.whole,
+            )
+        )
+        return field
+
+
+def quantity(
+    unit: str,
+    lowest: float,
+    highest: float,
+    *,
+    step: float = 1,
+    default: Any = ...,
+    whole: bool = False,
+) -> Numbers:
+    """What a field of a table holds; without a default, the file must give it.
+
+    Write ``size_tb: Amount = quantity("TB", 0.25, 100).named("drive size", find_out="the label")``,
+    or, where several fields share one, ``Annotated[Amount, SIZE] = None``.
+    """
+    return Numbers(
+        unit=unit, lowest=lowest, highest=highest, step=step, default=default, whole=whole
+    )
+
+
+# A share, from 0 to 1 or as its ends say; and what one counts.
+fraction = partial(quantity, "fraction")
+count = partial(quantity, whole=True)
 
 
 def quantiles(shares: Any, ranges: Sequence[tuple[Quantity, Range]]) -> Any:

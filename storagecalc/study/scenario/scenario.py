@@ -16,7 +16,15 @@ from storagecalc.study.scenario.needs import Needs
 from storagecalc.study.scenario.network import Network
 from storagecalc.study.scenario.options import Option
 from storagecalc.study.scenario.prices import Prices, Running
-from storagecalc.study.scenario.quantity import Amount, Quantity, Table, declared, middle, nearest
+from storagecalc.study.scenario.quantity import (
+    Amount,
+    Table,
+    count,
+    declared,
+    fraction,
+    middle,
+    nearest,
+)
 from storagecalc.study.scenario.remedy import Remedy
 from storagecalc.study.scenario.site import Place
 
@@ -30,20 +38,12 @@ class Scenario(Table):
     title: Annotated[str, StringConstraints(strip_whitespace=True, min_length=1)]
     currency: Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=12)]
     start_date: date
-    horizon_months: Annotated[
-        int,
-        Quantity(
-            label="months looked ahead", unit="months", lowest=12, highest=240, step=12, whole=True,
-            find_out="how long the next box should serve, and a little more",
-        ),
-    ] = HORIZON_MONTHS  # fmt: skip
-    discount_rate_per_year: Annotated[
-        Amount,
-        Quantity(
-            label="discount rate a year", unit="fraction", lowest=0, highest=0.4, step=0.01,
-            find_out="what a loan would cost you",
-        ),
-    ] = 0.06  # fmt: skip
+    horizon_months: int = count("months", 12, 240, step=12, default=HORIZON_MONTHS).named(
+        "months looked ahead", find_out="how long the next box should serve, and a little more"
+    )
+    discount_rate_per_year: Amount = fraction(0, 0.4, step=0.01, default=0.06).named(
+        "discount rate a year", find_out="what a loan would cost you"
+    )
     prices_are: Literal["invented", "quoted", "a guess"] = "a guess"
     tax: Literal["without VAT", "with VAT"] = "without VAT"
     needs: Needs = Field(default_factory=Needs)

@@ -62,8 +62,8 @@ STATUS_WORDS = {
     "sourced": "from open statistics",
     "common practice": "common practice",
     "guess": "a guess",
+    "choice": "a choice",
 }
-CHOICE_WORDS = "a choice"
 COLUMNS = ("key", "what it is", "unit", "plausible", "left out", "that is", "range", "to find out")
 
 
@@ -110,16 +110,14 @@ def span_words(key: Key) -> str:
 
 def takes_range(key: Key) -> bool:
     """Whether { low, middle, high } may be written."""
-    return key.quantity is not None and not (key.quantity.whole or key.quantity.choice)
+    return key.quantity is not None and key.quantity.takes_range
 
 
 def status_words(key: Key) -> str:
     """Where the value comes from that is used when the file has none."""
     if key.default is None:
         return ""
-    if key.quantity is None or key.quantity.choice:
-        return CHOICE_WORDS
-    return STATUS_WORDS[key.quantity.status]
+    return STATUS_WORDS["choice" if key.quantity is None else key.quantity.status]
 
 
 def key_reference() -> str:
