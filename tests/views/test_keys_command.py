@@ -53,6 +53,8 @@ def test_a_row_says_label_span_default_status_and_whether_a_range_is_allowed():
         "| `cameras` | cameras on a shoot day | cameras | 0 to 60 | 1 | a guess | yes |"
         " the call sheets |"
     )
+    spares = next(row for row in rows if row.startswith("| `hot_spares`"))
+    assert "| 0 | a choice |  |" in spares
     bays = next(row for row in rows if row.startswith("| `bays`"))
     assert "| must |" in bays
     assert "| yes |" not in bays

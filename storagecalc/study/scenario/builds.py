@@ -8,7 +8,9 @@ from storagecalc.models.layouts import layout
 from storagecalc.study.scenario.quantity import Amount, Table, count, fraction, quantity
 
 BAYS = count("bays", 1, 60).named("drive bays", find_out="the data sheet")
-DRIVES_AT_FIRST = count("drives", 1, 60).named("drives at first", find_out="your choice")
+DRIVES_AT_FIRST = count("drives", 1, 60).named(
+    "drives at first", find_out="your choice", status="choice"
+)
 NOISE = quantity("dBA", 10, 95).named(
     "noise one metre away, drives running",
     find_out="the data sheet as sound pressure at 1 m; 5.0 bels of sound power are about 42 dBA",
@@ -27,7 +29,9 @@ class Shelf(Table):
     )
     drives_at_first: Annotated[int, DRIVES_AT_FIRST]
     shelves_at_most: int = count("shelves", 1, 8, default=1).named(
-        "shelves the box accepts", find_out="the data sheet"
+        "shelves to buy at most",
+        find_out="your choice, up to what the data sheet allows",
+        status="choice",
     )
     power_w: Annotated[Amount, POWER] = 30.0
     noise_dba: Annotated[Amount, NOISE] = 40.0
@@ -46,21 +50,27 @@ class Build(Table):
     )
     name: str | None = None
     hot_spares: int = count("drives", 0, 8, default=0).named(
-        "hot spares", find_out="your choice: a spare starts its rebuild at once but takes a bay"
+        "hot spares",
+        find_out="your choice: its rebuild starts at once, but it takes a bay",
+        status="choice",
     )
     cold_spares: int = count("drives", 0, 8, default=0).named(
         "spare drives in the cupboard",
-        find_out="your choice: no bay taken, but somebody has to come and swap",
+        find_out="your choice: it takes no bay, but somebody has to come and swap it in",
+        status="choice",
     )
     grows_by: Literal["one drive", "groups", "whole pools", "swapping"] = "one drive"
     drives_per_step: int = count("drives", 1, 24, default=1).named(
-        "drives added at once, where it grows by groups", find_out="the manual: what a pool accepts"
+        "drives added at once, where it grows by groups",
+        find_out="your choice, within what the manual allows",
+        status="choice",
     )
     swap_to: str | None = None
     old_drives: str | None = None
     old_drive_count: int = count("drives", 0, 60, default=0).named(
         "drives you own that go in at first",
-        find_out="what lies in the old box; all drives then count as the smallest",
+        find_out="your choice, up to what the old box holds; all drives then count as the smallest",
+        status="choice",
     )
     old_drive_age_years: Amount = quantity("years", 0, 15, step=0.5, default=4.0).named(
         "age of the drives you own",

@@ -161,7 +161,9 @@ class Step(Table):
     """From this age on, this share of what was recorded is still on the box."""
 
     after_months: int = count("months", 1, 600).named(
-        "age at which it is thinned", find_out="the contract, or when you last went back to a job"
+        "age at which it is thinned",
+        find_out="the contract, or when you last went back to a job",
+        status="choice",
     )
     keep_fraction: Amount = fraction(0, 1, step=0.05).named(
         "share still on the box", find_out="size of a finished job before and after clearing up"
@@ -252,7 +254,8 @@ class Archive(Table):
     )
     copies: int = count("copies", 1, 4, default=1).named(
         "copies kept there",
-        find_out="two where it is drives on a shelf or tape: one of them will not read",
+        find_out="your choice: two for drives on a shelf or tapes, as one of them may not read",
+        status="choice",
     )
 
 

@@ -42,5 +42,6 @@ class Needs(Table):
     )
     copies: int = count("copies", 1, 5, default=None).named(
         "copies of everything, the box among them, at least",
-        find_out="three is the old advice, one of them in another building",
+        find_out="your choice; three is the usual advice, one of them in another building",
+        status="choice",
     )

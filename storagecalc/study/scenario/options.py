@@ -15,7 +15,8 @@ class Option(Table):
     name: str | None = None
     move_off_after_months: int | None = count("months", 1, 240, default=None).named(
         "age at which finished work moves off the box",
-        find_out="when a job is last touched, by file dates",
+        find_out="your choice; file dates tell when a job is last touched",
+        status="choice",
     )
     to: str | None = None
     needed_back_fraction_per_year: Amount = fraction(0, 2, step=0.01, default=0.05).named(
@@ -23,7 +24,9 @@ class Option(Table):
         find_out="how often old jobs are opened, by size",
     )
     cull_sooner_months: int | None = count("months", 1, 120, default=None).named(
-        "how much sooner footage is thinned", find_out="what the contracts allow"
+        "how much sooner footage is thinned",
+        find_out="your choice, as far as the contracts allow",
+        status="choice",
     )
     proxies_and_exports_fraction: Amount = fraction(0, 3, step=0.05, default=None).named(
         "proxies, renders and exports with smaller proxies", find_out="a trial with one job"
