@@ -5,7 +5,8 @@ from typing import Annotated, Literal
 from pydantic import model_validator
 
 from storagecalc.models.layouts import layout
-from storagecalc.study.scenario.quantity import Amount, Table, count, fraction, quantity
+from storagecalc.study.scenario.declare import count, described, fraction, quantity
+from storagecalc.study.scenario.quantity import Amount, Table
 
 BAYS = count("bays", 1, 60).named("drive bays", find_out="the data sheet")
 DRIVES_AT_FIRST = count("drives", 1, 60).named(
@@ -40,15 +41,20 @@ class Shelf(Table):
 class Build(Table):
     """One way to hold the footage, costed for the same footage as every other."""
 
-    drives: str
+    drives: str = described("class of drives in it", find_out="the NAME of a table [drives.NAME]")
     bays: Annotated[int, BAYS]
     drives_at_first: Annotated[int, DRIVES_AT_FIRST]
-    redundancy: str
+    redundancy: str = described(
+        "what stands in for a broken drive",
+        find_out="mirrors and parity take space, but the footage outlives a broken drive",
+    )
     box_price: Amount = quantity("money", 0, 200_000, step=50).named(
         "price of the empty box",
         find_out="a quote; for a box you own what its successor would cost",
     )
-    name: str | None = None
+    name: str | None = described(
+        "name shown for the build", find_out="your words; left out: its key", default=None
+    )
     hot_spares: int = count("drives", 0, 8, default=0).named(
         "hot spares",
         find_out="your choice: its rebuild starts at once, but it takes a bay",
@@ -59,14 +65,22 @@ class Build(Table):
         find_out="your choice: it takes no bay, but somebody has to come and swap it in",
         status="choice",
     )
-    grows_by: Literal["one drive", "groups", "whole pools", "swapping"] = "one drive"
+    grows_by: Literal["one drive", "groups", "whole pools", "swapping"] = described(
+        "how it takes more drives", find_out="the manual: what a pool accepts", default="one drive"
+    )
     drives_per_step: int = count("drives", 1, 24, default=1).named(
         "drives added at once, where it grows by groups",
         find_out="your choice, within what the manual allows",
         status="choice",
     )
-    swap_to: str | None = None
-    old_drives: str | None = None
+    swap_to: str | None = described(
+        "class of the larger drives",
+        find_out='the NAME of a table [drives.NAME]; needed where grows_by is "swapping"',
+        default=None,
+    )
+    old_drives: str | None = described(
+        "class of the drives you own", find_out="the NAME of a table [drives.NAME]", default=None
+    )
     old_drive_count: int = count("drives", 0, 60, default=0).named(
         "drives you own that go in at first",
         find_out="your choice, up to what the old box holds; all drives then count as the smallest",

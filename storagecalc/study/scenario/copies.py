@@ -1,12 +1,15 @@
 """Copies of the footage outside the box."""
 
-from storagecalc.study.scenario.quantity import Amount, Table, quantity
+from storagecalc.study.scenario.declare import described, quantity
+from storagecalc.study.scenario.quantity import Amount, Table
 
 
 class Copy(Table):
     """A further copy of what is held on the box, the same for every build."""
 
-    another_building: bool
+    another_building: bool = described(
+        "whether it stands in another building", find_out="true or false"
+    )
     price: Amount = quantity("money", 0, 200_000, step=50, default=0.0).named(
         "price of setting the copy up", find_out="a quote for box and drives; 0 for a rented place"
     )

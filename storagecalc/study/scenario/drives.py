@@ -3,7 +3,8 @@
 from datetime import date
 from typing import Literal
 
-from storagecalc.study.scenario.quantity import Amount, Range, Table, fraction, quantity
+from storagecalc.study.scenario.declare import described, fraction, quantity
+from storagecalc.study.scenario.quantity import Amount, Range, Table
 
 # Open statistics of one large operator for 2025, model by model: half of the models below 1.35,
 # nine in ten below 5.31 failures in 100 drive-years; the low end is our judgement (least: 0.22).
@@ -46,7 +47,9 @@ class DriveClass(Table):
         find_out="the data sheet: an upper limit, real drives do better",
         status="sourced",
     )
-    available_until_date: date | None = None
+    available_until_date: date | None = described(
+        "last month it can be bought", find_out="ask the dealer; left out: always", default=None
+    )
     warranty_years: Amount = quantity("years", 0, 10, default=5.0).named(
         "warranty of a drive", find_out="the invoice or the data sheet"
     )
@@ -71,4 +74,8 @@ class Rebuild(Table):
         "until somebody has put in a spare from the cupboard",
         find_out="who notices, and how soon they are there, nights too",
     )
-    repair: Literal["parallel", "one at a time"] = "parallel"
+    repair: Literal["parallel", "one at a time"] = described(
+        "whether broken drives are rebuilt at once or in turn",
+        find_out='"parallel" is what boxes do, "one at a time" the cautious figure',
+        default="parallel",
+    )

@@ -9,16 +9,8 @@ from pydantic import AfterValidator, Field, PrivateAttr, model_validator
 
 from storagecalc.models.formats import recording_formats
 from storagecalc.models.tables import table
-from storagecalc.study.scenario.quantity import (
-    Amount,
-    Table,
-    count,
-    fraction,
-    middle,
-    nearest,
-    quantity,
-    upper,
-)
+from storagecalc.study.scenario.declare import count, described, fraction, quantity
+from storagecalc.study.scenario.quantity import Amount, Table, middle, nearest, upper
 
 # What the table of example curves writes for a place; the keep rule says which one.
 SOMEWHERE = "elsewhere"
@@ -56,11 +48,19 @@ def _known_format(key: str) -> str:
 Format = Annotated[str, AfterValidator(_known_format)]
 
 
+FORMAT = described(
+    "recording format",
+    find_out="a key from storagecalc formats; where cameras record, give it or rate_mbit_s",
+    default=None,
+)
+FROM_DATE = described("month from which the change holds", find_out="the day is set to the first")
+
+
 class Change(Table):
     """What changes in a kind of work from a date on; what is not named goes on as before."""
 
-    from_date: date
-    format: Format | None = None
+    from_date: Annotated[date, FROM_DATE]
+    format: Annotated[Format | None, FORMAT] = None
     rate_mbit_s: Annotated[Amount, RATE] = None
     shoot_days_per_month: Annotated[Amount, SHOOT_DAYS] = None
     cameras: Annotated[Amount, CAMERAS] = None
@@ -79,11 +79,11 @@ class Change(Table):
 class Work(Table):
     """One kind of work: what a shoot day brings home and which keep rule it falls under."""
 
-    keep: str
+    keep: str = described("keep rule it falls under", find_out="the NAME of a table [keep.NAME]")
     shoot_days_per_month: Annotated[Amount, SHOOT_DAYS]
     cameras: Annotated[Amount, CAMERAS] = 1.0
     hours_per_camera_day: Annotated[Amount, CAMERA_HOURS] = 0.0
-    format: Format | None = None
+    format: Annotated[Format | None, FORMAT] = None
     rate_mbit_s: Annotated[Amount, RATE] = None
     real_rate_fraction: Amount = fraction(0.3, 1.5, step=0.05, default=1.0).named(
         "real rate as a share of the nominal one",
@@ -113,10 +113,14 @@ class Work(Table):
         "how far a job's size strays from the mean job",
         find_out="folder sizes of ten jobs: standard deviation over mean",
     )
-    start_date: date | None = None
-    end_date: date | None = None
+    start_date: date | None = described(
+        "first month of this work", find_out="left out: from the start on", default=None
+    )
+    end_date: date | None = described(
+        "month in which this work ends", find_out="left out: it goes on", default=None
+    )
     changes: tuple[Change, ...] = Field(default=())
-    # Drawn, never written: 1 in every month until study/draws.py has drawn the jobs.
+    # Drawn, never written: 1 in every month until study/sampling.py has drawn the jobs.
     _lump_factors: Any = PrivateAttr(default=1.0)
 
     @property
@@ -168,7 +172,11 @@ class Step(Table):
     keep_fraction: Amount = fraction(0, 1, step=0.05).named(
         "share still on the box", find_out="size of a finished job before and after clearing up"
     )
-    rest_goes_to: str = "deleted"
+    rest_goes_to: str = described(
+        "where the rest goes",
+        find_out='the NAME of a table [elsewhere.NAME], or "deleted"',
+        default="deleted",
+    )
 
 
 class KeepRule(Table):
@@ -179,8 +187,16 @@ class KeepRule(Table):
     """
 
     steps: tuple[Step, ...] = Field(default=())
-    like: str | None = None
-    rest_goes_to: str | None = None
+    like: str | None = described(
+        "example curve it follows",
+        find_out="instead of steps, until you know how much of your old jobs is left",
+        default=None,
+    )
+    rest_goes_to: str | None = described(
+        "where that example sends what it moves away",
+        find_out='the NAME of a table [elsewhere.NAME], or "deleted"; only beside like',
+        default=None,
+    )
     fetched_back_fraction_per_year: Amount = fraction(0, 1, step=0.01, default=0.02).named(
         "share of what lies elsewhere that is fetched back in a year",
         find_out="how often old jobs were asked for again last year, by size",
@@ -262,7 +278,7 @@ class Archive(Table):
 class TeamChange(Table):
     """What changes in the team from a date on; what is not named goes on as before."""
 
-    from_date: date
+    from_date: Annotated[date, FROM_DATE]
     editors: Annotated[Amount, EDITORS] = None
     working_tb_per_editor: Annotated[Amount, WORKING_COPIES] = None
 

@@ -2,13 +2,14 @@
 
 import copy
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, NoReturn
 
 from pydantic import BaseModel, ValidationError
 
+from storagecalc.study.scenario.keys import inner_table
 from storagecalc.study.scenario.quantity import declared, nearest
 from storagecalc.study.scenario.scenario import Scenario, reference_faults
 
@@ -198,26 +199,19 @@ def _known_keys(way: list[str]) -> list[str]:
     return list(table.model_fields) if table is not None else []
 
 
-def _table_at(way: list[str]) -> type[BaseModel] | None:
-    """The table class a dotted path leads to, reading field types and skipping names of entries."""
-    table: type[BaseModel] | None = Scenario
-    for part in way:
-        if table is None:
+def _table_at(way: Sequence[str]) -> type[BaseModel] | None:
+    """The table class a dotted path leads to; after a table of several comes a name or a number."""
+    table: type[BaseModel] = Scenario
+    parts = iter(way)
+    for part in parts:
+        field = table.model_fields.get(part)
+        inner = inner_table(field.annotation) if field is not None else None
+        if inner is None:
             return None
-        if part in table.model_fields:
-            inner = _inner_table(table.model_fields[part].annotation)
-            table = inner
+        table, kind = inner
+        if kind != "one":
+            next(parts, None)
     return table
-
-
-def _inner_table(annotation: Any) -> type[BaseModel] | None:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return annotation
-    for argument in getattr(annotation, "__args__", ()):
-        found = _inner_table(argument)
-        if found is not None:
-            return found
-    return None
 
 
 def _short(value: Any, length: int = 80) -> str:

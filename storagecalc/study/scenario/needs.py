@@ -1,6 +1,7 @@
 """Needs: what the storage must do, and how sure the studio wants to be."""
 
-from storagecalc.study.scenario.quantity import Amount, Table, count, fraction, quantity
+from storagecalc.study.scenario.declare import count, fraction, quantity
+from storagecalc.study.scenario.quantity import Amount, Table
 
 
 class Needs(Table):

@@ -1,6 +1,7 @@
 """The network: what one desk needs from the box, and what the cable carries."""
 
-from storagecalc.study.scenario.quantity import Amount, Table, count, quantity
+from storagecalc.study.scenario.declare import count, quantity
+from storagecalc.study.scenario.quantity import Amount, Table
 
 
 class Network(Table):

@@ -2,7 +2,8 @@
 
 from pydantic import model_validator
 
-from storagecalc.study.scenario.quantity import Amount, Table, count, fraction
+from storagecalc.study.scenario.declare import count, described, fraction
+from storagecalc.study.scenario.quantity import Amount, Table
 
 
 class Option(Table):
@@ -11,14 +12,22 @@ class Option(Table):
     One of three: finished work moves off the box, thinning comes sooner, or proxies get smaller.
     """
 
-    build: str
-    name: str | None = None
+    build: str = described(
+        "build whose habit it changes", find_out="the NAME of a table [builds.NAME]"
+    )
+    name: str | None = described(
+        "name shown for the option",
+        find_out="your words; left out: the build and the habit",
+        default=None,
+    )
     move_off_after_months: int | None = count("months", 1, 240, default=None).named(
         "age at which finished work moves off the box",
         find_out="your choice; file dates tell when a job is last touched",
         status="choice",
     )
-    to: str | None = None
+    to: str | None = described(
+        "where finished work moves", find_out="the NAME of a table [elsewhere.NAME]", default=None
+    )
     needed_back_fraction_per_year: Amount = fraction(0, 2, step=0.01, default=0.05).named(
         "share of what was moved off that is needed back in a year",
         find_out="how often old jobs are opened, by size",

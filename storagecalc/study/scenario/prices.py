@@ -1,6 +1,7 @@
 """Prices: how they move, and what it costs to run the box."""
 
-from storagecalc.study.scenario.quantity import Amount, Range, Table, fraction, quantity
+from storagecalc.study.scenario.declare import fraction, quantity
+from storagecalc.study.scenario.quantity import Amount, Range, Table
 
 # Price lists show falls of 9 to 14 in a hundred a year from 2010 to 2023 and a steep rise since
 # late 2025: a wide guess, mean -8 and standard deviation 10 in a hundred a year.

@@ -1,6 +1,6 @@
 """One declaration per quantity: unit, label, plausible range, step, status, how to find it out.
 
-The declaration stands in the annotation of a scenario field. It checks what the file says, gives
+The declaration belongs to a scenario field (declare.py). It checks what the file says, gives
 the panel its slider, the report its label and the key reference its row.
 """
 
@@ -8,11 +8,11 @@ import difflib
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache, lru_cache, partial
+from functools import cache, lru_cache
 from typing import Any, Literal, NamedTuple, TypeAlias
 
 import numpy as np
-from pydantic import BaseModel, ConfigDict, Field, GetCoreSchemaHandler
+from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from storagecalc.models.ranges import metalog_quantile, moved_ends
@@ -199,59 +199,6 @@ class Quantity:
         raise PydanticCustomError("quantity", "{rule}", {"rule": rule})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Numbers:
-    """The numbers of a quantity, still to be given its words."""
-
-    unit: str
-    lowest: float
-    highest: float
-    step: float
-    default: Any
-    whole: bool
-
-    def named(self, label: str, *, find_out: str, status: Status = "guess") -> Any:
-        """A field of a table that is declared as this quantity; parameters as there."""
-        field = Field(default=self.default)
-        field.metadata.append(
-            Quantity(
-                label=label,
-                unit=self.unit,
-                lowest=self.lowest,
-                highest=self.highest,
-                step=self.step,
-                find_out=find_out,
-                status=status,
-                whole=self.whole,
-            )
-        )
-        return field
-
-
-def quantity(
-    unit: str,
-    lowest: float,
-    highest: float,
-    *,
-    step: float = 1,
-    default: Any = ...,
-    whole: bool = False,
-) -> Numbers:
-    """What a field of a table holds; without a default, the file must give it.
-
-    Write ``size_tb: Amount = quantity("TB", 0.25, 100).named("drive size", find_out="the label")``,
-    or, where several fields share one, ``Annotated[Amount, SIZE] = None``.
-    """
-    return Numbers(
-        unit=unit, lowest=lowest, highest=highest, step=step, default=default, whole=whole
-    )
-
-
-# A share, from 0 to 1 or as its ends say; and what one counts.
-fraction = partial(quantity, "fraction")
-count = partial(quantity, whole=True)
-
-
 def quantiles(shares: Any, ranges: Sequence[tuple[Quantity, Range]]) -> Any:
     """``Quantity.quantile`` for several ranges at once: shares of shape (ranges, futures)."""
     rows = [
@@ -275,6 +222,15 @@ def declared(table: type[BaseModel], field: str) -> Quantity | None:
     """The declaration of a field, or None where the field is no quantity."""
     found = [item for item in table.model_fields[field].metadata if isinstance(item, Quantity)]
     return found[0] if found else None
+
+
+def words_of(table: type[BaseModel], field: str) -> tuple[str, str]:
+    """What a key is, and how to find out or what to write; empty where nobody has said."""
+    quantity = declared(table, field)
+    if quantity is not None:
+        return quantity.label, quantity.find_out
+    info = table.model_fields[field]
+    return info.title or "", info.description or ""
 
 
 class Entry(NamedTuple):

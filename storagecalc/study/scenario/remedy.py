@@ -2,14 +2,23 @@
 
 from typing import Literal
 
-from storagecalc.study.scenario.quantity import Amount, Table, quantity
+from storagecalc.study.scenario.declare import described, quantity
+from storagecalc.study.scenario.quantity import Amount, Table
 
 
 class Remedy(Table):
     """What is paid for footage a build cannot hold; the same for every build."""
 
-    kind: Literal["next box", "held elsewhere", "early cull"] = "next box"
-    next_build: str | None = None
+    kind: Literal["next box", "held elsewhere", "early cull"] = described(
+        "what is done when a build can hold no more",
+        find_out="house rule; the same for every build",
+        default="next box",
+    )
+    next_build: str | None = described(
+        "build to buy when one is full",
+        find_out='the NAME of a table [builds.NAME]; needed while kind is "next box"',
+        default=None,
+    )
     migration_h: Amount = quantity("h", 0, 1000, step=4, default=24.0).named(
         "work to bring a next box in", find_out="planning, copying, checking, telling everyone"
     )

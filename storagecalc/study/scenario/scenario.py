@@ -10,21 +10,14 @@ from pydantic_core import PydanticCustomError
 
 from storagecalc.study.scenario.builds import Build, Filling
 from storagecalc.study.scenario.copies import Copy
+from storagecalc.study.scenario.declare import count, described, fraction
 from storagecalc.study.scenario.drives import DriveClass, Rebuild
 from storagecalc.study.scenario.footage import Archive, KeepRule, Team, Work
 from storagecalc.study.scenario.needs import Needs
 from storagecalc.study.scenario.network import Network
 from storagecalc.study.scenario.options import Option
 from storagecalc.study.scenario.prices import Prices, Running
-from storagecalc.study.scenario.quantity import (
-    Amount,
-    Table,
-    count,
-    declared,
-    fraction,
-    middle,
-    nearest,
-)
+from storagecalc.study.scenario.quantity import Amount, Table, declared, middle, nearest
 from storagecalc.study.scenario.remedy import Remedy
 from storagecalc.study.scenario.site import Place
 
@@ -35,17 +28,29 @@ HORIZON_MONTHS = 84
 class Scenario(Table):
     """One studio's question, checked. Made by ``load_scenario``, changed by ``varied``."""
 
-    title: Annotated[str, StringConstraints(strip_whitespace=True, min_length=1)]
-    currency: Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=12)]
-    start_date: date
+    title: Annotated[str, StringConstraints(strip_whitespace=True, min_length=1)] = described(
+        "what this is about", find_out="your words; they head the report"
+    )
+    currency: Annotated[
+        str, StringConstraints(strip_whitespace=True, min_length=1, max_length=12)
+    ] = described("currency of every price", find_out="a code or a sign, at most 12 characters")
+    start_date: date = described(
+        "first month", find_out="when you would buy; the day is set to the first"
+    )
     horizon_months: int = count("months", 12, 240, step=12, default=HORIZON_MONTHS).named(
         "months looked ahead", find_out="how long the next box should serve, and a little more"
     )
     discount_rate_per_year: Amount = fraction(0, 0.4, step=0.01, default=0.06).named(
         "discount rate a year", find_out="what a loan would cost you"
     )
-    prices_are: Literal["invented", "quoted", "a guess"] = "a guess"
-    tax: Literal["without VAT", "with VAT"] = "without VAT"
+    prices_are: Literal["invented", "quoted", "a guess"] = described(
+        "where the prices come from", find_out="be honest: the report says it", default="a guess"
+    )
+    tax: Literal["without VAT", "with VAT"] = described(
+        "whether prices have tax in them",
+        find_out="the quote; all prices must be the same way",
+        default="without VAT",
+    )
     needs: Needs = Field(default_factory=Needs)
     work: dict[str, Work] = Field(min_length=1)
     keep: dict[str, KeepRule]

@@ -1,6 +1,7 @@
 """The site: where the box stands, and what the circuit there bears."""
 
-from storagecalc.study.scenario.quantity import Amount, Table, quantity
+from storagecalc.study.scenario.declare import quantity
+from storagecalc.study.scenario.quantity import Amount, Table
 
 
 class Place(Table):

@@ -7,8 +7,6 @@ from pathlib import Path
 from storagecalc.study.scenario.keys import Key
 from storagecalc.study.scenario.starter import Line, Starter, starter
 from storagecalc.views.text.keys import (
-    find_out_words,
-    label_words,
     span_words,
     status_words,
     table_name,
@@ -142,10 +140,9 @@ def _further_lines(keys: Sequence[Key]) -> list[str]:
 def _comment(key: Key, *, with_status: bool = False) -> str:
     """Label, span, perhaps where the default comes from, and how to find out, on one line."""
     span = "; ".join(filter(None, [span_words(key), "range" if takes_range(key) else ""]))
-    sentences = [f"{label_words(key)} ({span})" if span else label_words(key)]
+    sentences = [f"{key.label} ({span})" if span else key.label]
     sentences += [status_words(key)] if with_status else []
-    find_out = find_out_words(key)
-    sentences += [f"to find out: {find_out}" if key.quantity is not None else find_out]
+    sentences += [f"to find out: {key.find_out}" if key.quantity is not None else key.find_out]
     return " ".join(_sentence(words) for words in sentences if words)
 
 
