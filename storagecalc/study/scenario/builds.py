@@ -10,7 +10,9 @@ from storagecalc.study.scenario.quantity import Amount, Table
 
 BAYS = count("bays", 1, 60).named("drive bays", find_out="the data sheet")
 DRIVES_AT_FIRST = count("drives", 1, 60).named(
-    "drives at first", find_out="your choice", status="choice"
+    "drives at first",
+    find_out="your choice, from what the layout needs up to the bays",
+    status="choice",
 )
 NOISE = quantity("dBA", 10, 95).named(
     "noise one metre away, drives running",
@@ -46,11 +48,11 @@ class Build(Table):
     drives_at_first: Annotated[int, DRIVES_AT_FIRST]
     redundancy: str = described(
         "what stands in for a broken drive",
-        find_out="mirrors and parity take space, but the footage outlives a broken drive",
+        find_out="your choice: more redundancy survives more broken drives, but takes space",
     )
     box_price: Amount = quantity("money", 0, 200_000, step=50).named(
         "price of the empty box",
-        find_out="a quote; for a box you own what its successor would cost",
+        find_out="a quote; for a box you own, what its successor would cost",
     )
     name: str | None = described(
         "name shown for the build", find_out="your words; left out: its key", default=None
@@ -66,7 +68,9 @@ class Build(Table):
         status="choice",
     )
     grows_by: Literal["one drive", "groups", "whole pools", "swapping"] = described(
-        "how it takes more drives", find_out="the manual: what a pool accepts", default="one drive"
+        "how it takes more drives",
+        find_out="the manual says what a pool accepts",
+        default="one drive",
     )
     drives_per_step: int = count("drives", 1, 24, default=1).named(
         "drives added at once, where it grows by groups",
@@ -92,11 +96,11 @@ class Build(Table):
     )
     order_at_fraction: Amount = fraction(0.2, 1, step=0.01, default=0.9).named(
         "order the next step at this share of plannable space",
-        find_out="a house rule: earlier is calmer and dearer",
+        find_out="your house rule: earlier is safer and costs more",
         status="choice",
     )
     lead_time_months: Amount = quantity("months", 0, 24, default=2.0).named(
-        "from order to ready", find_out="ask the dealer what the last orders took"
+        "time from order to ready", find_out="ask the dealer what the last orders took"
     )
     box_power_w: Annotated[Amount, POWER] = 50.0
     box_noise_dba: Annotated[Amount, NOISE] = 42.0
@@ -110,18 +114,19 @@ class Build(Table):
         "weight with all drives", find_out="the data sheet, plus about 0.7 kg a drive"
     )
     box_life_years: Amount = quantity("years", 2, 15, default=8.0).named(
-        "age at which the box is replaced", find_out="house rule; ask how long the maker mends it"
+        "age at which the box is replaced",
+        find_out="your house rule; ask how long the maker repairs it",
     )
     box_age_years: Amount = quantity("years", 0, 15, step=0.5, default=None).named(
         "age of the box, if you own it",
-        find_out="the invoice; it is then not bought on day one, but when it is worn out",
+        find_out="the invoice; it is then bought anew when it is worn out, not on day one",
     )
     box_warranty_years: Amount = quantity("years", 0, 10, default=3.0).named(
         "warranty of the box", find_out="the invoice or the data sheet"
     )
     box_failures_per_year: Amount = quantity("per year", 0, 0.5, step=0.01, default=0.03).named(
-        "boxes that fail in a year, of one",
-        find_out="nobody prints it; your own boxes of the last ten years",
+        "failures of the box a year",
+        find_out="no data sheet says; count failures of your boxes in the last ten years",
     )
     shelf: Shelf | None = None
 
@@ -143,11 +148,13 @@ class Build(Table):
         in_groups = self.grows_by == "groups"
         if in_groups != (self.drives_per_step > 1):
             raise ValueError(
-                'drives_per_step is the size of a group: give it, above 1, with grows_by = "groups"'
+                'drives_per_step above 1 goes with grows_by = "groups": give both or neither'
             )
         pairwise = self.redundancy == "striped mirrors"
         if pairwise and (self.grows_by == "one drive" or (self.drives_per_step % 2 and in_groups)):
-            raise ValueError('striped mirrors grow by pairs: grows_by = "groups" of an even number')
+            raise ValueError(
+                'striped mirrors grow by pairs: write grows_by = "groups", drives_per_step even'
+            )
         shelf_grows = self.shelf is not None and self.shelf.drives_at_first < self.shelf.bays
         grows = self.drives_at_first < self.bays or shelf_grows
         if self.redundancy == "mirror" and self.grows_by in ("one drive", "groups") and grows:
@@ -156,9 +163,9 @@ class Build(Table):
                 ' grows_by = "whole pools" or "swapping"'
             )
         if self.grows_by == "swapping" and self.swap_to is None:
-            raise ValueError("grows_by swapping needs swap_to: the class of the larger drives")
+            raise ValueError('grows_by = "swapping" needs swap_to, the class of the larger drives')
         if bool(self.old_drives) != bool(self.old_drive_count):
-            raise ValueError("old_drives and old_drive_count belong together: give both or none")
+            raise ValueError("old_drives and old_drive_count belong together: give both or neither")
         if self.old_drive_count > self.drives_at_first:
             raise ValueError(
                 f"old_drive_count is {self.old_drive_count}, more than drives_at_first, which is"
@@ -172,21 +179,23 @@ class Build(Table):
         try:
             layout(redundancy=self.redundancy, drive_count=drives, hot_spares=hot_spares)
         except ValueError as reason:
-            raise ValueError(f"{place} cannot be laid out: {reason}") from None
+            rule = str(reason).replace("drive_count", "drives_at_first")
+            raise ValueError(f"{place} cannot be laid out: {rule}") from None
 
 
 class Filling(Table):
-    """What is taken off the space before it can be planned with."""
+    """What is taken off the space before you can plan with it."""
 
     formatting_fraction: Amount = fraction(0, 0.3, step=0.01, default=0.02).named(
-        "lost to formatting",
-        find_out="space shown when empty against drives less parity, both in TB",
+        "share lost to formatting",
+        find_out="space shown when empty, compared with the drives less parity, both in TB",
     )
     snapshot_fraction: Amount = fraction(0, 0.5, step=0.01, default=0.05).named(
-        "reserved for snapshots", find_out="the setting of the box, or the space snapshots take now"
+        "share reserved for snapshots",
+        find_out="the setting of the box, or the space snapshots take now",
     )
     free_fraction: Amount = fraction(0, 0.5, step=0.01, default=0.15).named(
-        "kept free so that the box stays fast",
-        find_out="the manual; 10 to 20 in a hundred is usual",
+        "share kept free so that the box stays fast",
+        find_out="the manual; 10 to 20 % is usual",
         status="common practice",
     )

@@ -16,7 +16,7 @@ class DriveClass(Table):
     """A class of drives, referred to by builds."""
 
     size_tb: Amount = quantity("TB", 0.25, 100, step=2).named(
-        "drive size", find_out="the label: decimal terabytes"
+        "drive size", find_out="the label, which counts decimal terabytes"
     )
     price: Amount = quantity("money", 1, 20_000, step=10).named(
         "price of one drive today",
@@ -34,7 +34,7 @@ class DriveClass(Table):
         find_out="the data sheet gives the outer edge; the average is about 0.7 of it",
     )
     seek_ms: Amount = quantity("ms", 0.01, 30, step=0.5, default=8.5).named(
-        "average seek", find_out="the data sheet"
+        "average seek time", find_out="the data sheet"
     )
     spindle_rpm: Amount = quantity("rpm", 3600, 15_000, step=100, default=7200.0).named(
         "spindle speed", find_out="the data sheet", status="common practice"
@@ -48,14 +48,16 @@ class DriveClass(Table):
         status="sourced",
     )
     available_until_date: date | None = described(
-        "last month it can be bought", find_out="ask the dealer; left out: always", default=None
+        "last month in which it can be bought",
+        find_out="ask the dealer; left out: always",
+        default=None,
     )
     warranty_years: Amount = quantity("years", 0, 10, default=5.0).named(
         "warranty of a drive", find_out="the invoice or the data sheet"
     )
     service_life_years: Amount = quantity("years", 2, 15, default=7.0).named(
         "age at which drives are replaced",
-        find_out="house rule; many retire drives one or two years after the warranty",
+        find_out="your house rule; many retire drives one or two years after the warranty",
     )
 
 
@@ -64,18 +66,18 @@ class Rebuild(Table):
 
     rebuild_speed_fraction: Amount = fraction(0.02, 1, step=0.05, default=0.3).named(
         "share of a drive's rate that a rebuild gets",
-        find_out="the last rebuild: its hours against size over rate",
+        find_out="the last rebuild: drive size over drive rate, divided by its hours",
     )
     swap_wait_h: Amount = quantity("h", 0, 2000, step=12, default=72.0).named(
-        "until a new drive is in, without any spare",
+        "time until a new drive is in, without a spare",
         find_out="how long the last drive took to come, and who is in at the weekend",
     )
     cold_swap_h: Amount = quantity("h", 0, 500, step=4, default=16.0).named(
-        "until somebody has put in a spare from the cupboard",
+        "time until somebody has put in a spare from the cupboard",
         find_out="who notices, and how soon they are there, nights too",
     )
     repair: Literal["parallel", "one at a time"] = described(
-        "whether broken drives are rebuilt at once or in turn",
+        "whether several broken drives are rebuilt at once or in turn",
         find_out='"parallel" is what boxes do, "one at a time" the cautious figure',
         default="parallel",
     )

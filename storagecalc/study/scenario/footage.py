@@ -21,7 +21,7 @@ SHOOT_DAYS = quantity("days", 0, 31).named(
 CAMERAS = quantity("cameras", 0, 60).named("cameras on a shoot day", find_out="the call sheets")
 CAMERA_HOURS = quantity("h", 0, 24, step=0.25).named(
     "hours recorded by each camera on a shoot day",
-    find_out="the last ten cards: their clips' lengths added up",
+    find_out="the lengths of the clips on the last ten cards, added up",
 )
 RATE = quantity("Mbit/s", 0.01, 60_000, step=10).named(
     "recording rate", find_out="a file's size in megabits divided by its length in seconds"
@@ -41,7 +41,7 @@ WORKING_COPIES = quantity("TB", 0, 50, step=0.25).named(
 def _known_format(key: str) -> str:
     known = [each.key for each in recording_formats()]
     if key not in known:
-        raise ValueError(f"must be a recording format of the table{nearest(key, known)}")
+        raise ValueError(f"must be a key from storagecalc formats{nearest(key, known)}")
     return key
 
 
@@ -87,7 +87,7 @@ class Work(Table):
     rate_mbit_s: Annotated[Amount, RATE] = None
     real_rate_fraction: Amount = fraction(0.3, 1.5, step=0.05, default=1.0).named(
         "real rate as a share of the nominal one",
-        find_out="sizes of ten real files against length times nominal rate",
+        find_out="sizes of ten files, divided by length times nominal rate",
     )
     stills_per_shoot_day: Annotated[Amount, STILLS] = 0.0
     still_mb: Amount = quantity("MB", 0.1, 1000, step=5, default=45.0).named(
@@ -107,11 +107,12 @@ class Work(Table):
         "age of the oldest footage stored today", find_out="dates of the oldest folders"
     )
     jobs_per_month: Amount = quantity("jobs", 0.1, 300, step=0.5, default=None).named(
-        "jobs a month, if the footage comes in lumps", find_out="jobs of the last two years over 24"
+        "jobs a month, if the footage comes in lumps",
+        find_out="jobs of the last two years, divided by 24",
     )
     job_size_spread_fraction: Amount = fraction(0, 3, step=0.1, default=0.5).named(
         "how far a job's size strays from the mean job",
-        find_out="folder sizes of ten jobs: standard deviation over mean",
+        find_out="folder sizes of ten jobs: standard deviation divided by mean",
     )
     start_date: date | None = described(
         "first month of this work", find_out="left out: from the start on", default=None
@@ -147,15 +148,17 @@ class Work(Table):
         filmed = upper(self.hours_per_camera_day) > 0
         if filmed and self.format is None and self.rate_mbit_s is None:
             raise ValueError(
-                "cameras record hours here, so it needs a format (see the list of recording"
-                " formats) or a rate_mbit_s"
+                "hours_per_camera_day is above 0, so it needs a format (storagecalc formats lists"
+                " them) or a rate_mbit_s"
             )
         self._check_dates()
         return self
 
     def _check_dates(self) -> None:
         if self.start_date and self.end_date and self.end_date <= self.start_date:
-            raise ValueError(f"end_date {self.end_date} is not after start_date {self.start_date}")
+            raise ValueError(
+                f"end_date {self.end_date} must be later than start_date {self.start_date}"
+            )
         for day in _days_in_order(self.changes):
             if self.end_date and day >= self.end_date:
                 raise ValueError(f"a change on {day} comes after the work's end_date")
@@ -198,7 +201,7 @@ class KeepRule(Table):
         default=None,
     )
     fetched_back_fraction_per_year: Amount = fraction(0, 1, step=0.01, default=0.02).named(
-        "share of what lies elsewhere that is fetched back in a year",
+        "share of the archive that is fetched back in a year",
         find_out="how often old jobs were asked for again last year, by size",
     )
 
@@ -226,7 +229,7 @@ class KeepRule(Table):
     def _one_curve(self) -> "KeepRule":
         if self.like is None:
             if self.rest_goes_to is not None:
-                raise ValueError("rest_goes_to belongs into the steps, or beside like")
+                raise ValueError("rest_goes_to belongs in the steps, or beside like")
             return self
         known = example_curves()
         if self.like not in known:
@@ -237,36 +240,36 @@ class KeepRule(Table):
         goes_somewhere = any(row["rest_goes_to"] == SOMEWHERE for row in known[self.like])
         if goes_somewhere and self.rest_goes_to is None:
             raise ValueError(
-                f'"{self.like}" moves footage away: say where with rest_goes_to, a place of'
+                f'"{self.like}" moves footage away: say where with rest_goes_to: a NAME of'
                 ' [elsewhere] or "deleted"'
             )
         if self.rest_goes_to is not None and not goes_somewhere:
-            raise ValueError(f'"{self.like}" moves nothing away, so rest_goes_to says nothing')
+            raise ValueError(f'"{self.like}" moves nothing away: leave rest_goes_to out')
         return self
 
 
 class Archive(Table):
-    """A place finished work goes to under a keep rule."""
+    """An archive: a place that finished work goes to."""
 
     price_per_tb_month: Amount = quantity("money", 0, 500, step=0.5).named(
-        "price of a TB a month there",
-        find_out="the price list, or tapes and handling over their years",
+        "price of a TB a month in the archive",
+        find_out="the price list; 0 if the archive is your own",
     )
     fetch_price_per_tb: Amount = quantity("money", 0, 1000, default=0.0).named(
-        "price of fetching a TB back from there",
-        find_out="the price list: retrieval and transfer together; 0 where it is yours",
+        "price of fetching a TB back",
+        find_out="the price list: retrieval and transfer together; 0 if the archive is your own",
     )
     fetch_h_per_tb: Amount = quantity("h", 0, 100, step=0.25, default=0.5).named(
-        "work of fetching a TB back from there",
-        find_out="finding, loading and checking it: the last time, waiting left out",
+        "work of fetching a TB back",
+        find_out="how long finding, loading and checking took the last time, without the wait",
     )
     media_price_per_tb: Amount = quantity("money", 0, 500, default=0.0).named(
         "drives on a shelf or tapes for one copy of a TB",
-        find_out="a quote over what one of them holds; 0 where rented",
+        find_out="the price of one, divided by the TB it holds; 0 if rented",
     )
     handling_h_per_tb: Amount = quantity("h", 0, 50, step=0.25, default=0.0).named(
-        "work of bringing one copy of a TB there",
-        find_out="writing, checking and labelling: the last time",
+        "work of putting one copy of a TB there",
+        find_out="how long writing, checking and labelling took the last time",
     )
     copies: int = count("copies", 1, 4, default=1).named(
         "copies kept there",

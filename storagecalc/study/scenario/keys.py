@@ -122,7 +122,7 @@ def _key(model: type[BaseModel], field: str, way: str) -> Key:
         label=label,
         find_out=find_out,
         quantity=declared(model, field),
-        choices=_choices(field, info.annotation),
+        choices=choices_of(model, field),
         required=info.is_required() or pattern in REQUIRED_BY_RULE,
         default=default,
     )
@@ -140,11 +140,13 @@ def inner_table(annotation: Any) -> tuple[type[BaseModel], Literal["one", "named
     return None
 
 
-def _choices(field: str, annotation: Any) -> tuple[str, ...]:
+def choices_of(table: type[BaseModel], field: str) -> tuple[str, ...]:
     """What a text may be: those of a literal, or of the table or model that checks the field."""
     if field == "redundancy":
         return REDUNDANCIES
-    return tuple(example_curves()) if field == "like" else _literals(annotation)
+    if field == "like":
+        return tuple(example_curves())
+    return _literals(table.model_fields[field].annotation)
 
 
 def _literals(annotation: Any) -> tuple[str, ...]:

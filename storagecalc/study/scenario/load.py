@@ -9,8 +9,8 @@ from typing import Any, NoReturn
 
 from pydantic import BaseModel, ValidationError
 
-from storagecalc.study.scenario.keys import inner_table
-from storagecalc.study.scenario.quantity import declared, nearest
+from storagecalc.study.scenario.keys import NAME, choices_of, inner_table
+from storagecalc.study.scenario.quantity import declared, nearest, words_of
 from storagecalc.study.scenario.scenario import Scenario, reference_faults
 
 LARGEST_FILE_BYTES = 2_000_000
@@ -26,7 +26,7 @@ class Fault:
 
     def __str__(self) -> str:
         shown = "" if self.value is None else f" = {_short(self.value)}"
-        return f"{_short_key(self.key)}{shown}: {self.rule}"
+        return f"{_short(self.key, 120)}{shown}: {self.rule}"
 
 
 class ScenarioError(ValueError):
@@ -74,7 +74,7 @@ def scenario_from(raw: Mapping[str, Any], *, source: str) -> Scenario:
     """
     across = [Fault(key=key, value=value, rule=rule) for key, value, rule in reference_faults(raw)]
     across += [
-        Fault(key=section, value=None, rule="has a table with an empty name; name it")
+        Fault(key=section, value=None, rule="has a table without a name; give it one")
         for section, tables in raw.items()
         if isinstance(tables, Mapping) and any(not str(name).strip() for name in tables)
     ]
@@ -95,7 +95,7 @@ def with_changes(raw: Mapping[str, Any], changes: Mapping[str, Any]) -> dict[str
         table, last = _place(changed, dotted)
         if isinstance(table, list):
             raise ScenarioError(
-                dotted, [Fault(key=dotted, value=value, rule="is no key of a table")]
+                dotted, [Fault(key=dotted, value=value, rule="must end in a key of a table")]
             )
         table[last] = value
     return changed
@@ -120,7 +120,9 @@ def _below(table: Any, part: str) -> Any:
         return found
     if isinstance(table, list) and part.isdigit() and int(part) < len(table):
         return table[int(part)]
-    raise ScenarioError(part, [Fault(key=part, value=None, rule="leads to no table")])
+    raise ScenarioError(
+        part, [Fault(key=part, value=None, rule="leads to no table; check the names on the way")]
+    )
 
 
 def _parsed(path: Path) -> dict[str, Any]:
@@ -140,7 +142,7 @@ def _text_of(path: Path) -> str:
         if path.is_dir():
             _stop(path, "is a directory; name the scenario file in it")
         if path.stat().st_size > LARGEST_FILE_BYTES:
-            _stop(path, f"is larger than {LARGEST_FILE_BYTES:,} bytes; a scenario is a few pages")
+            _stop(path, f"is larger than {LARGEST_FILE_BYTES:,} bytes; a scenario has a few pages")
         # Some editors begin a file with a mark of its encoding.
         return path.read_text(encoding="utf-8-sig")
     except FileNotFoundError:
@@ -157,16 +159,36 @@ def _stop(path: Path, rule: str) -> NoReturn:
 
 def _fault(detail: Any) -> Fault:
     way = [str(part) for part in detail["loc"]]
-    kind, value = detail["type"], detail.get("input")
+    key, kind, value = ".".join(way) or "the file", detail["type"], detail.get("input")
     if kind == "missing":
-        return Fault(key=".".join(way), value=None, rule=f"is missing; write it{_wanted(way)}")
+        return _missing(way)
     if kind == "extra_forbidden":
-        known = _known_keys(way[:-1])
-        rule = f"is not a known key here{nearest(way[-1], known)}"
-        return Fault(key=".".join(way), value=value, rule=rule)
+        table = _table_at(way[:-1])
+        meant = nearest(way[-1], table.model_fields if table is not None else ())
+        hint = meant or "; storagecalc keys lists them all"
+        return Fault(key=key, value=value, rule=f"is not a known key here{hint}")
     message = str(detail["msg"]).removeprefix("Value error, ")
     shown = None if isinstance(value, Mapping) and kind == "value_error" else value
-    return Fault(key=".".join(way) or "the file", value=shown, rule=_plain(kind, message))
+    return Fault(key=key, value=shown, rule=_plain(kind, message))
+
+
+def _missing(way: Sequence[str]) -> Fault:
+    """What a missing table needs, or what a missing key is and how to find it out."""
+    key, table = ".".join(way), _table_at(way[:-1])
+    if table is None:
+        return Fault(key=key, value=None, rule="is missing; write it")
+    inner = inner_table(table.model_fields[way[-1]].annotation)
+    if inner is not None:
+        below, kind = inner
+        needed = [field for field, info in below.model_fields.items() if info.is_required()]
+        heading = f"{key}.{NAME}" if kind == "named" else key
+        rule = f"it needs {' and '.join(needed)}" if needed else "it may stay empty"
+        return Fault(key=f"missing table [{heading}]", value=None, rule=rule)
+    quantity, (label, find_out) = declared(table, way[-1]), words_of(table, way[-1])
+    choices = ", ".join(choices_of(table, way[-1]))
+    wanted = quantity.span if quantity is not None else choices and f"one of {choices}"
+    said = f"{label}, {wanted}" if wanted else label
+    return Fault(key=key, value=None, rule=f"is missing: {said} (to find out: {find_out})")
 
 
 def _plain(kind: str, message: str) -> str:
@@ -175,7 +197,9 @@ def _plain(kind: str, message: str) -> str:
         "string_type": "must be text in quotes",
         "model_type": "must be a table",
         "model_attributes_type": "must be a table",
-        "dict_type": "must be a table of tables",
+        "dict_type": "must hold tables with names of your own",
+        "bool_type": "must be true or false, without quotes",
+        "bool_parsing": "must be true or false, without quotes",
         "tuple_type": "must be a list in square brackets",
         "too_short": "must have at least one entry",
         "string_too_short": "must not be empty",
@@ -184,19 +208,6 @@ def _plain(kind: str, message: str) -> str:
     if kind.startswith("date"):
         return "must be a date like 2027-01-01, without quotes"
     return words.get(kind, message)
-
-
-def _wanted(way: list[str]) -> str:
-    table = _table_at(way[:-1])
-    quantity = declared(table, way[-1]) if table is not None else None
-    if quantity is None:
-        return ""
-    return f": {quantity.label}, {quantity.span} (how to find it: {quantity.find_out})"
-
-
-def _known_keys(way: list[str]) -> list[str]:
-    table = _table_at(way)
-    return list(table.model_fields) if table is not None else []
 
 
 def _table_at(way: Sequence[str]) -> type[BaseModel] | None:
@@ -221,7 +232,3 @@ def _short(value: Any, length: int = 80) -> str:
         text = "more than can be shown"
     text = "".join(char if char.isprintable() else " " for char in text)
     return text if len(text) <= length else f"{text[: length - 1]}…"
-
-
-def _short_key(key: str) -> str:
-    return _short(key, 120)

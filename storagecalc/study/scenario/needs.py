@@ -9,22 +9,22 @@ class Needs(Table):
 
     confidence_fraction: float = fraction(0.5, 0.99, step=0.05, default=0.8).named(
         "share of futures in which a need must hold",
-        find_out="your appetite: 0.8 means in eight of ten futures",
+        find_out="how much risk you accept: 0.8 means in eight of ten futures",
         status="choice",
     )
     headroom_months: Amount = quantity("months", 1, 240, step=6, default=None).named(
         "must hold without a successor for at least",
-        find_out="how long you want peace from this question",
+        find_out="how long until you want to buy again",
         status="choice",
     )
     loss_probability: Amount = fraction(1e-12, 0.5, step=0.0005, default=None).named(
         "chance that drives alone lose the whole box, over all the months, at most",
-        find_out="what the owner can sleep with, given the copies outside the box",
+        find_out="what lets the owner sleep, given the copies outside the box",
         status="choice",
     )
     streams: Amount = quantity("streams", 1, 400, default=None).named(
         "editors' streams at once, at least",
-        find_out="people who edit at once, times layers",
+        find_out="people who edit at once, times the layers each plays",
         status="choice",
     )
     noise_dba: Amount = quantity("dBA", 10, 80, default=None).named(
@@ -33,7 +33,9 @@ class Needs(Table):
         status="choice",
     )
     depth_mm: Amount = quantity("mm", 50, 1500, step=10, default=None).named(
-        "depth there is for it, at most", find_out="a tape measure, door closed", status="choice"
+        "depth available for the box, at most",
+        find_out="a tape measure, door closed",
+        status="choice",
     )
     upfront_cost: Amount = quantity("money", 1, 1_000_000, step=500, default=None).named(
         "cost on day one, at most", find_out="ask the owner", status="choice"

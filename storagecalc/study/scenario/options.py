@@ -7,7 +7,7 @@ from storagecalc.study.scenario.quantity import Amount, Table
 
 
 class Option(Table):
-    """A build with a change of habit beside it; it stands in the comparison like a build.
+    """A build with one change of habit, compared like a build of its own.
 
     One of three: finished work moves off the box, thinning comes sooner, or proxies get smaller.
     """
@@ -57,7 +57,7 @@ class Option(Table):
         )
         if sum(habit is not None for habit in habits) != 1:
             raise ValueError(
-                "is one change of habit: give move_off_after_months, cull_sooner_months or"
+                "must be one change of habit: give one of move_off_after_months, cull_sooner_months or"
                 " proxies_and_exports_fraction"
             )
         if (self.move_off_after_months is None) != (self.to is None):

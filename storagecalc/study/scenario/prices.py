@@ -9,7 +9,7 @@ DRIVE_PRICE_DRIFT = Range(low=-0.2, middle=-0.08, high=0.05)
 
 
 class Prices(Table):
-    """How prices move; today's prices stand with the things themselves."""
+    """How prices change; today's prices stand with what they buy."""
 
     drive_change_per_year: Amount = fraction(-0.6, 0.6, step=0.01, default=DRIVE_PRICE_DRIFT).named(
         "change of drive prices a year",
@@ -20,7 +20,7 @@ class Prices(Table):
     )
     inflation_per_year: Amount = fraction(-0.05, 0.3, step=0.005, default=0.025).named(
         "rise of wages and other costs a year",
-        find_out="the central bank's aim, or your last pay round",
+        find_out="the central bank's target, or your last pay rise",
     )
     electricity_change_per_year: Amount = fraction(-0.2, 0.3, step=0.005, default=0.03).named(
         "change of the electricity price a year", find_out="the last three bills"
@@ -35,15 +35,16 @@ class Running(Table):
     """What it costs to run the box."""
 
     electricity_price_per_kwh: Amount = quantity("money per kWh", 0.01, 2, step=0.01).named(
-        "electricity price", find_out="the bill, all fees in"
+        "electricity price", find_out="the bill, with all fees"
     )
     labour_price_per_h: Amount = quantity("money per h", 0, 500, step=5).named(
-        "an hour of whoever looks after it",
-        find_out="wage with all charges, or a day rate over eight",
+        "price of an hour of work",
+        find_out="the wage with all charges, or a day rate divided by eight",
     )
     care_h_per_month: Amount = quantity("h", 0, 200, step=0.5, default=3.0).named(
-        "care of the box a month", find_out="two weeks of honest notes"
+        "care of the box a month", find_out="write it down for two weeks"
     )
     work_per_order_h: Amount = quantity("h", 0, 200, default=4.0).named(
-        "work around each order", find_out="quotes, unpacking, fitting, checking: the last time"
+        "work for each order",
+        find_out="how long quotes, unpacking, fitting and checking took the last time",
     )

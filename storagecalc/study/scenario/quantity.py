@@ -165,12 +165,12 @@ class Quantity:
 
     def _range(self, value: dict[str, Any]) -> Range:
         if not self.takes_range:
-            kind = "a thing one counts" if self.whole else "a choice of yours, not an unknown"
+            kind = "something one counts" if self.whole else "a choice of yours"
             self._refuse(f"is {kind}: write one number, not a range")
         unknown = [key for key in value if key not in RANGE_KEYS]
         missing = [key for key in RANGE_KEYS if key not in value]
         if unknown or missing:
-            self._refuse("a range is written { low = ..., middle = ..., high = ... }")
+            self._refuse("must be one number, or a range { low = ..., middle = ..., high = ... }")
         spread = Range(*(self._number(value[key]) for key in RANGE_KEYS))
         try:
             self._fitted(spread)
@@ -185,9 +185,7 @@ class Quantity:
 
     def _meant(self, number: float) -> str:
         if self.unit == "fraction" and self.lowest <= number / 100 <= self.highest:
-            return (
-                f"; did you mean {number / 100:g}? ({number:g} percent is written {number / 100:g})"
-            )
+            return f"; did you mean {number / 100:g}? ({number:g} % is written {number / 100:g})"
         for factor, other in UNIT_SLIPS.get(self.unit, ()):
             meant = number * factor
             if self.lowest <= meant <= self.highest:

@@ -11,7 +11,7 @@ class Remedy(Table):
 
     kind: Literal["next box", "held elsewhere", "early cull"] = described(
         "what is done when a build can hold no more",
-        find_out="house rule; the same for every build",
+        find_out="your house rule; the same for every build",
         default="next box",
     )
     next_build: str | None = described(
@@ -20,12 +20,13 @@ class Remedy(Table):
         default=None,
     )
     migration_h: Amount = quantity("h", 0, 1000, step=4, default=24.0).named(
-        "work to bring a next box in", find_out="planning, copying, checking, telling everyone"
+        "work of bringing in the next box",
+        find_out="the time for planning, copying, checking and telling everyone",
     )
     elsewhere_price_per_tb_month: Amount = quantity(
         "money", 0.1, 500, step=0.5, default=20.0
     ).named(
-        "holding a TB elsewhere for a month",
+        "price of holding a TB elsewhere for a month",
         find_out="a rented store's price list, or what loose drives would cost",
     )
     cull_price_per_tb: Amount = quantity("money", 0.1, 100_000, step=10, default=250.0).named(

@@ -29,11 +29,11 @@ class Scenario(Table):
     """One studio's question, checked. Made by ``load_scenario``, changed by ``varied``."""
 
     title: Annotated[str, StringConstraints(strip_whitespace=True, min_length=1)] = described(
-        "what this is about", find_out="your words; they head the report"
+        "what this is about", find_out="your words; the report begins with them"
     )
     currency: Annotated[
         str, StringConstraints(strip_whitespace=True, min_length=1, max_length=12)
-    ] = described("currency of every price", find_out="a code or a sign, at most 12 characters")
+    ] = described("currency of every price", find_out="a code or a sign of at most 12 characters")
     start_date: date = described(
         "first month", find_out="when you would buy; the day is set to the first"
     )
@@ -41,14 +41,14 @@ class Scenario(Table):
         "months looked ahead", find_out="how long the next box should serve, and a little more"
     )
     discount_rate_per_year: Amount = fraction(0, 0.4, step=0.01, default=0.06).named(
-        "discount rate a year", find_out="what a loan would cost you"
+        "discount rate a year", find_out="the yearly interest of a loan"
     )
     prices_are: Literal["invented", "quoted", "a guess"] = described(
-        "where the prices come from", find_out="be honest: the report says it", default="a guess"
+        "where the prices come from", find_out="be honest: the report repeats it", default="a guess"
     )
     tax: Literal["without VAT", "with VAT"] = described(
-        "whether prices have tax in them",
-        find_out="the quote; all prices must be the same way",
+        "whether prices include tax",
+        find_out="the quote; write all prices the same way",
         default="without VAT",
     )
     needs: Needs = Field(default_factory=Needs)
@@ -161,7 +161,7 @@ def _dangling(raw: Mapping[str, Any]) -> Any:
     if chosen is not None:
         yield from _refers(raw, "remedy.next_build", chosen, "builds")
     elif remedy.get("kind", "next box") == "next box":
-        needed = "must name the build that is bought next when one is full; or choose another kind"
+        needed = "must name the build to buy when one is full, unless kind is another"
         yield "remedy.next_build", None, needed
 
 
@@ -181,7 +181,11 @@ def _date_faults(raw: Mapping[str, Any]) -> Any:
     for key, work in _tables(raw, "work"):
         ends = _day(work.get("end_date"))
         if ends is not None and ends <= start:
-            yield f"work.{key}.end_date", ends, f"lies before the scenario's start {start}"
+            yield (
+                f"work.{key}.end_date",
+                ends,
+                f"must be later than the scenario's start_date, {start}",
+            )
         yield from _change_faults(work, f"work.{key}", "the work", start, end)
     team = raw.get("team")
     if isinstance(team, Mapping):
@@ -195,10 +199,14 @@ def _change_faults(
         day = _day(change.get("from_date")) if isinstance(change, Mapping) else None
         key = f"{where}.changes.{number}.from_date"
         if day is not None and day <= start:
-            rule = f"must lie after the scenario's start {start}; change {what} itself instead"
+            rule = f"must be later than the scenario's start_date, {start}; change {what} itself instead"
             yield key, day, rule
         elif day is not None and day.year * 12 + day.month >= end_month:
-            yield key, day, "lies after the last month looked at, so it would change nothing"
+            yield (
+                key,
+                day,
+                "lies after the last month looked at, so it would change nothing: remove it",
+            )
 
 
 def _repeated_names(raw: Mapping[str, Any]) -> Any:
@@ -211,7 +219,7 @@ def _repeated_names(raw: Mapping[str, Any]) -> Any:
             if not name:
                 yield f"{where}.name", name, "must not be empty"
             elif name in seen:
-                yield f"{where}.name", name, f"is already the name of {seen[name]}"
+                yield f"{where}.name", name, f"is already the name of {seen[name]}; choose another"
             seen.setdefault(name, where)
 
 
