@@ -9,9 +9,10 @@ from typing import Any, NoReturn
 
 from pydantic import BaseModel, ValidationError
 
+from storagecalc.study.scenario.between_tables import breaches
 from storagecalc.study.scenario.keys import NAME, choices_of, inner_table
 from storagecalc.study.scenario.quantity import declared, nearest, words_of
-from storagecalc.study.scenario.scenario import Scenario, reference_faults
+from storagecalc.study.scenario.scenario import Scenario
 
 LARGEST_FILE_BYTES = 2_000_000
 
@@ -72,12 +73,7 @@ def scenario_from(raw: Mapping[str, Any], *, source: str) -> Scenario:
     ScenarioError
         With every fault, those between tables too.
     """
-    across = [Fault(key=key, value=value, rule=rule) for key, value, rule in reference_faults(raw)]
-    across += [
-        Fault(key=section, value=None, rule="has a table without a name; give it one")
-        for section, tables in raw.items()
-        if isinstance(tables, Mapping) and any(not str(name).strip() for name in tables)
-    ]
+    across = [Fault(key=key, value=value, rule=rule) for key, value, rule in breaches(raw)]
     try:
         scenario = Scenario.model_validate(raw)
     except ValidationError as error:

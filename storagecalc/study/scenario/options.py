@@ -57,8 +57,8 @@ class Option(Table):
         )
         if sum(habit is not None for habit in habits) != 1:
             raise ValueError(
-                "must be one change of habit: give one of move_off_after_months, cull_sooner_months or"
-                " proxies_and_exports_fraction"
+                "must be one change of habit: give one of move_off_after_months, cull_sooner_months"
+                " or proxies_and_exports_fraction"
             )
         if (self.move_off_after_months is None) != (self.to is None):
             raise ValueError("move_off_after_months and to belong together: say where it moves")

@@ -28,11 +28,11 @@ WRONG = [
     ("work.stage.rate_mbit_s", 100, ["a format or a rate_mbit_s, not both"]),
     ("work.stage.format", "h264_uhd_100_averag", ["did you mean", "h264_uhd_100_average"]),
     ("work.stage.keep", "commisions", ["[keep]", 'did you mean "commissions"']),
-    ("work.stage.end_date", date(2026, 1, 1), ["later than the scenario's start_date"]),
+    ("work.stage.end_date", date(2026, 1, 1), ["after the scenario's start_date"]),
     (
         "work.documentary.changes.0.from_date",
         date(2026, 9, 1),
-        ["later than the scenario's start_date", "the work itself"],
+        ["after the scenario's start_date", "the work itself"],
     ),
     ("work.documentary.changes.0.from_date", date(2040, 9, 1), ["would change nothing"]),
     ("builds.eight_at_once.drives", "tb18", ["[drives]", 'did you mean "tb16"']),
