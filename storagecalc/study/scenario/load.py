@@ -3,7 +3,7 @@
 import copy
 import tomllib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -11,7 +11,7 @@ from pydantic import BaseModel, ValidationError
 
 from storagecalc.study.scenario.between_tables import breaches
 from storagecalc.study.scenario.keys import NAME, choices_of, inner_table
-from storagecalc.study.scenario.quantity import declared, nearest, words_of
+from storagecalc.study.scenario.quantity import Range, declared, nearest, words_of
 from storagecalc.study.scenario.scenario import Scenario
 
 LARGEST_FILE_BYTES = 2_000_000
@@ -223,8 +223,19 @@ def _table_at(way: Sequence[str]) -> type[BaseModel] | None:
 
 def _short(value: Any, length: int = 80) -> str:
     try:
-        text = value if isinstance(value, str) else repr(value)
+        text = _as_written(value)
     except (ValueError, RecursionError):  # thousands of digits, or of tables in each other
         text = "more than can be shown"
     text = "".join(char if char.isprintable() else " " for char in text)
     return text if len(text) <= length else f"{text[: length - 1]}…"
+
+
+def _as_written(value: Any) -> str:
+    """A value much as the file has it, without quotes."""
+    if isinstance(value, Range):
+        value = asdict(value)
+    if isinstance(value, Mapping):
+        return f"{{ {', '.join(f'{key} = {_as_written(each)}' for key, each in value.items())} }}"
+    if isinstance(value, (list, tuple)):
+        return f"[{', '.join(map(_as_written, value))}]"
+    return str(value).lower() if isinstance(value, bool) else str(value)

@@ -128,6 +128,11 @@ class Quantity:
         """The value below which a share ``y`` (0 to 1) of the futures lie.
 
         Bounded by the plausible range on both sides, so that no draw leaves what a file may say.
+
+        Returns
+        -------
+        float or array
+            In the quantity's unit, in the shape of ``y``.
         """
         return metalog_quantile(
             y,
@@ -198,7 +203,13 @@ class Quantity:
 
 
 def quantiles(shares: Any, ranges: Sequence[tuple[Quantity, Range]]) -> Any:
-    """``Quantity.quantile`` for several ranges at once: shares of shape (ranges, futures)."""
+    """``Quantity.quantile`` for several ranges at once.
+
+    Returns
+    -------
+    array
+        Shape (ranges, futures) like ``shares``, each row in the unit of its quantity.
+    """
     rows = [
         (spread.low, spread.middle, spread.high, quantity.lowest, quantity.highest)
         for quantity, spread in ranges

@@ -102,6 +102,22 @@ def test_an_impossible_triple_says_which_to_move(damaged):
         damaged({"work.stage.cameras": {"low": 1, "middle": 1.01, "high": 9}})
 
 
+@pytest.mark.parametrize(
+    ("key", "value", "shown"),
+    [
+        ("title", date(2027, 1, 31), "title = 2027-01-31: must be text in quotes"),
+        ("currency", True, "currency = true: must be text in quotes"),
+        ("work.stage.cameras", {"low": 1, "high": [True, 3]}, "= { low = 1, high = [true, 3] }:"),
+        ("work.stage.cameras", Range(1, 2, 2), "= { low = 1, middle = 2, high = 2 }:"),
+        ("builds.eight_at_once.box_price", [], "= []: must be a number"),
+    ],
+)
+def test_values_are_shown_as_the_file_has_them(damaged, key, value, shown):
+    with pytest.raises(ScenarioError) as caught:
+        damaged({key: value})
+    assert shown in str(caught.value)
+
+
 def test_tells_every_fault_at_once(damaged):
     with pytest.raises(ScenarioError) as caught:
         damaged(
