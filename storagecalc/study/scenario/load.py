@@ -26,7 +26,7 @@ class Fault:
     rule: str
 
     def __str__(self) -> str:
-        shown = "" if self.value is None else f" = {_short(self.value)}"
+        shown = "" if self.value is None else f" = {_shown(self.value)}"
         return f"{_short(self.key, 120)}{shown}: {self.rule}"
 
 
@@ -184,7 +184,8 @@ def _missing(way: Sequence[str]) -> Fault:
     choices = ", ".join(choices_of(table, way[-1]))
     wanted = quantity.span if quantity is not None else choices and f"one of {choices}"
     said = f"{label}, {wanted}" if wanted else label
-    return Fault(key=key, value=None, rule=f"is missing: {said} (to find out: {find_out})")
+    hint = f"to find out: {find_out}" if quantity is not None else find_out
+    return Fault(key=key, value=None, rule=f"is missing: {said} ({hint})")
 
 
 def _plain(kind: str, message: str) -> str:
@@ -221,21 +222,26 @@ def _table_at(way: Sequence[str]) -> type[BaseModel] | None:
     return table
 
 
-def _short(value: Any, length: int = 80) -> str:
+def _shown(value: Any) -> str:
     try:
-        text = _as_written(value)
+        return _short(_as_written(value))
     except (ValueError, RecursionError):  # thousands of digits, or of tables in each other
-        text = "more than can be shown"
+        return "more than can be shown"
+
+
+def _short(text: str, length: int = 80) -> str:
     text = "".join(char if char.isprintable() else " " for char in text)
     return text if len(text) <= length else f"{text[: length - 1]}…"
 
 
 def _as_written(value: Any) -> str:
-    """A value much as the file has it, without quotes."""
+    """A value much as the file has it."""
     if isinstance(value, Range):
         value = asdict(value)
     if isinstance(value, Mapping):
         return f"{{ {', '.join(f'{key} = {_as_written(each)}' for key, each in value.items())} }}"
     if isinstance(value, (list, tuple)):
         return f"[{', '.join(map(_as_written, value))}]"
+    if isinstance(value, str):
+        return f'"{value}"'
     return str(value).lower() if isinstance(value, bool) else str(value)

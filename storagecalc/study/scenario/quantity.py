@@ -121,8 +121,8 @@ class Quantity:
     @property
     def span(self) -> str:
         """The plausible range in words."""
-        unit = "" if self.unit == "fraction" else f" {self.unit}"
-        return f"from {self.lowest:g} to {self.highest:g}{unit}"
+        unit = self.unit.removeprefix("fraction").removeprefix("money").strip()
+        return f"from {self.lowest:,.10g} to {self.highest:,.10g} {unit}".rstrip()
 
     def quantile(self, y: Any, spread: Range) -> Any:
         """The value below which a share ``y`` (0 to 1) of the futures lie.

@@ -16,7 +16,7 @@ WRONG = [
     ("work.stage.cameras", math.nan, ["work.stage.cameras", "finite", "nan"]),
     ("work.stage.cameras", math.inf, ["finite", "inf"]),
     ("work.stage.cameras", -2, ["from 0 to 60 cameras", "-2"]),
-    ("work.stage.cameras", "3", ["without quotes", "3"]),
+    ("work.stage.cameras", "3", ['work.stage.cameras = "3": must be', "without quotes"]),
     ("work.stage.cameras", True, ["must be a number"]),
     ("work.stage.camera", 3, ["work.stage.camera", 'did you mean "cameras"']),
     ("title", "", ["title", "must not be empty"]),
@@ -66,7 +66,7 @@ WRONG = [
     (
         "running.labour_price_per_h",
         ...,
-        ["is missing: price of an hour of work, from 0 to 500 money per h (to find out: the wage"],
+        ["is missing: price of an hour of work, from 0 to 500 per h (to find out: the wage"],
     ),
     ("work.stage.keep", ..., ["is missing: keep rule it falls under", "[keep.NAME]"]),
     (
@@ -109,7 +109,7 @@ def test_an_impossible_triple_says_which_to_move(damaged):
         ("currency", True, "currency = true: must be text in quotes"),
         ("work.stage.cameras", {"low": 1, "high": [True, 3]}, "= { low = 1, high = [true, 3] }:"),
         ("work.stage.cameras", Range(1, 2, 2), "= { low = 1, middle = 2, high = 2 }:"),
-        ("builds.eight_at_once.box_price", [], "= []: must be a number"),
+        ("builds.eight_at_once.box_price", [], "= []: must be a number from 0 to 200,000, written"),
     ],
 )
 def test_values_are_shown_as_the_file_has_them(damaged, key, value, shown):
