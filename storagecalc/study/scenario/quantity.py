@@ -7,7 +7,7 @@ the panel its slider, the report its label and the key reference its row.
 import difflib
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from functools import cache, lru_cache
 from typing import Any, Literal, NamedTuple, TypeAlias
 
@@ -108,7 +108,7 @@ class Quantity:
             With a sentence that says the rule and, where it can, what was meant.
         """
         if isinstance(value, Range):
-            value = {"low": value.low, "middle": value.middle, "high": value.high}
+            value = asdict(value)
         if isinstance(value, dict):
             return self._range(value)
         number = self._number(value)
@@ -278,12 +278,11 @@ def _fields(table: type[BaseModel]) -> tuple[tuple[str, Quantity | None], ...]:
 
 def children(value: Any) -> Iterator[tuple[str, BaseModel]]:
     """The tables below a field: itself, or those of a mapping or list, with their names."""
-    if isinstance(value, BaseModel):
-        yield "", value
-    elif isinstance(value, dict):
-        yield from ((str(k), v) for k, v in value.items() if isinstance(v, BaseModel))
-    elif isinstance(value, tuple):
-        yield from ((str(k), v) for k, v in enumerate(value) if isinstance(v, BaseModel))
+    named = {"": value} if isinstance(value, BaseModel) else value
+    if isinstance(named, tuple):
+        named = dict(enumerate(named))
+    if isinstance(named, dict):
+        yield from ((str(k), v) for k, v in named.items() if isinstance(v, BaseModel))
 
 
 def with_values(table: Any, values: Mapping[str, Any]) -> Any:

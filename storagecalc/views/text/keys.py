@@ -12,7 +12,7 @@ STATUS_WORDS = {
     "guess": "a guess",
     "choice": "a choice",
 }
-COLUMNS = ("key", "what it is", "unit", "plausible", "left out", "that is", "range", "to find out")
+COLUMNS = ("key", "what it is", "unit", "plausible", "default", "which is", "range", "to find out")
 
 
 def number_words(value: float) -> str:
@@ -73,20 +73,20 @@ def table_name(way: str) -> str:
 HEAD = """\
 # What a scenario file may say
 
-Made by `storagecalc keys` from the declarations that the tool itself checks files with; a test
-holds this page to them.
+Made by `storagecalc keys` from the declarations that files are checked with; a test keeps it
+current.
 
-A scenario is a TOML file. `NAME` is a name of your own choosing: `[work.weddings]`. A table in
-double brackets may stand several times; for a short one, write a list:
-`steps = [{ after_months = 24, keep_fraction = 0.3 }]`. A dotted line at the top of the file says
+A scenario is a TOML file. `NAME` is a name of your own choice: `[work.weddings]`. A table in double
+brackets may be given several times; where it is short, write a list:
+`steps = [{ after_months = 24, keep_fraction = 0.3 }]`. A dotted line at the top of the file means
 the same as a line under a heading: `filling.free_fraction = 0.2`.
 
-Names end in their unit. `_tb` is 10^12 bytes, `_mbit_s` megabits a second, a `_fraction` runs from
-0 to 1. "Money" is in the scenario's currency. Where "range" says yes, a value you are not sure of
-may be written `{ low = 2, middle = 3, high = 5 }`: in one of ten such years it is below low, in one
-of ten above high, and as often above middle as below. "Left out" is what holds where the file says
-nothing, and "that is" where it comes from; "must" marks what has to be written, and "none" means
-that there is then nothing of the kind.
+Names end in their unit. `_tb` is 10^12 bytes, `_mbit_s` megabits a second, and a `_fraction` is a
+share, where 1 is the whole. "Money" is in the scenario's currency. Where "range" says yes, a value
+you are not sure of may be written `{ low = 2, middle = 3, high = 5 }`: in one case of ten it is
+below low, in one of ten above high, and as often above middle as below. "Default" is what holds if
+the file says nothing, and "which is" tells how well founded that is; "must" marks what has to be
+written, and "none" means that there is then nothing of the kind.
 """
 
 
@@ -104,7 +104,7 @@ def _need_words(table: KeyTable) -> str:
         return ""
     if not table.required:
         return "May be left out."
-    return "At least one must be there." if table.several else "Must be there."
+    return "At least one is needed." if table.several else "Needed."
 
 
 def _about(table: KeyTable) -> str:

@@ -30,14 +30,13 @@ HEAD = """\
 # name of this file."""
 LEFT_HEAD = """\
 # ------------------------------------------------------------------------------------------------
-# Everything below holds as it stands, though nobody asked you. Where you know better, take away
-# the # in front of a line and change its value. What stays is listed as assumed in every answer.
+# Everything below is assumed unless you say otherwise. Where you know better, remove the # in front
+# of a line and change its value. Whatever you leave is listed as assumed in every answer.
 # ------------------------------------------------------------------------------------------------
 """
 FURTHER_HEAD = """\
 # ------------------------------------------------------------------------------------------------
-# What else may be written. None of it has a value, because it means nothing unless you want it.
-# storagecalc keys tells more.
+# What else you may write. None of it has a value unless you give it one. More: storagecalc keys.
 # ------------------------------------------------------------------------------------------------
 """
 SECTIONS = {

@@ -9,7 +9,7 @@ from study.conftest import DEMO
 
 from storagecalc import ScenarioError, load_scenario
 from storagecalc.study.scenario.load import scenario_from
-from storagecalc.study.scenario.quantity import Range, entries
+from storagecalc.study.scenario.quantity import Range
 
 # Dotted key, wrong value, and words that the message must hold.
 WRONG = [
@@ -191,16 +191,3 @@ def test_varied_reaches_tables_that_the_file_leaves_out(demo):
 
 def test_written_and_loaded_again_is_the_same(demo):
     assert scenario_from(demo.as_written(), source="again") == demo
-
-
-def test_every_quantity_has_a_label_a_span_and_a_way_to_find_out(demo):
-    for entry in entries(demo):
-        quantity = entry.quantity
-        assert quantity.label
-        assert quantity.find_out
-        assert quantity.lowest < quantity.highest
-        assert 0 < quantity.step <= quantity.highest - quantity.lowest
-        if isinstance(entry.value, Range):
-            assert quantity.lowest <= entry.value.low < entry.value.high <= quantity.highest
-        else:
-            assert quantity.lowest <= entry.value <= quantity.highest

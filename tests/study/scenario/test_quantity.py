@@ -1,10 +1,13 @@
 """Declarations: what one decides is a choice, what one only counts keeps where it comes from."""
 
+import pytest
+
 from storagecalc import evaluate
 from storagecalc.study.decision.cautions import assumed, cautions
 from storagecalc.study.scenario.keys import key_tables
-from storagecalc.study.scenario.quantity import entries
+from storagecalc.study.scenario.quantity import Range, entries
 
+QUANTITIES = [key for table in key_tables() for key in table.keys if key.quantity is not None]
 CHOSEN = {
     "needs.copies",
     "elsewhere.NAME.copies",
@@ -28,13 +31,19 @@ FACTS = {
 }
 
 
+@pytest.mark.parametrize("key", QUANTITIES, ids=lambda key: key.pattern)
+def test_a_default_lies_in_a_span_that_has_room_for_its_steps(key):
+    quantity = key.quantity
+    assert 0 < quantity.step <= quantity.highest - quantity.lowest
+    if isinstance(key.default, Range):
+        assert quantity.takes_range
+        assert quantity.lowest <= key.default.low < key.default.high <= quantity.highest
+    elif key.default is not None:
+        assert quantity.lowest <= key.default <= quantity.highest
+
+
 def test_what_one_counts_is_a_choice_or_a_fact():
-    counted = {
-        key.pattern: key.quantity.status
-        for table in key_tables()
-        for key in table.keys
-        if key.quantity is not None and key.quantity.whole
-    }
+    counted = {key.pattern: key.quantity.status for key in QUANTITIES if key.quantity.whole}
     assert counted == dict.fromkeys(CHOSEN, "choice") | FACTS
 
 
