@@ -126,7 +126,13 @@ class Work(Table):
 
     @property
     def lump_factors(self) -> Any:
-        """What each month brings in each future as a multiple of its mean; 1 where undrawn."""
+        """What each month brings in each future as a multiple of its mean; 1 where undrawn.
+
+        Returns
+        -------
+        array
+            Shape (positions, draws, months), or the number 1.
+        """
         return self._lump_factors
 
     def with_lump_factors(self, factors: Any) -> "Work":
@@ -253,7 +259,7 @@ class Archive(Table):
 
     price_per_tb_month: Amount = quantity("money", 0, 500, step=0.5).named(
         "price of a TB a month in the archive",
-        find_out="the price list; 0 if the archive is your own",
+        find_out="the price list; for your own archive, what a month of it costs",
     )
     fetch_price_per_tb: Amount = quantity("money", 0, 1000, default=0.0).named(
         "price of fetching a TB back",
