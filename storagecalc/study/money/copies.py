@@ -12,7 +12,7 @@ from storagecalc.models.ordering import first_month_over
 from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.footage.footage import Footage
 from storagecalc.study.money.price_paths import PricePaths
-from storagecalc.study.scenario.options import Copy
+from storagecalc.study.scenario.copies import Copy
 from storagecalc.study.scenario.scenario import Scenario
 
 

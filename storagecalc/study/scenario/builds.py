@@ -5,45 +5,37 @@ from typing import Annotated, Literal
 from pydantic import model_validator
 
 from storagecalc.models.layouts import layout
-from storagecalc.study.scenario.quantity import Amount, Quantity, Table
+from storagecalc.study.scenario.declare import count, described, fraction, quantity
+from storagecalc.study.scenario.quantity import Amount, Table
 
-BAYS = Quantity(
-    label="drive bays", unit="bays", lowest=1, highest=60, step=1, whole=True,
-    find_out="the data sheet",
-)  # fmt: skip
-DRIVES_AT_FIRST = Quantity(
-    label="drives at first", unit="drives", lowest=1, highest=60, step=1, whole=True,
-    find_out="your choice",
-)  # fmt: skip
-NOISE = Quantity(
-    label="noise one metre away, drives running", unit="dBA", lowest=10, highest=95, step=1,
+BAYS = count("bays", 1, 60).named("drive bays", find_out="the data sheet")
+DRIVES_AT_FIRST = count("drives", 1, 60).named(
+    "drives at first",
+    find_out="your choice, from what the layout needs up to the bays",
+    status="choice",
+)
+NOISE = quantity("dBA", 10, 95).named(
+    "noise one metre away, drives running",
     find_out="the data sheet as sound pressure at 1 m; 5.0 bels of sound power are about 42 dBA",
-)  # fmt: skip
-POWER = Quantity(
-    label="power without drives", unit="W", lowest=0, highest=2000, step=5,
-    find_out="the data sheet or a plug meter",
-)  # fmt: skip
+)
+POWER = quantity("W", 0, 2000, step=5).named(
+    "power without drives", find_out="the data sheet or a plug meter"
+)
 
 
 class Shelf(Table):
     """A shelf of further bays: a pool of its own beside the box."""
 
     bays: Annotated[int, BAYS]
-    price: Annotated[
-        Amount,
-        Quantity(
-            label="price of the empty shelf", unit="money", lowest=0, highest=100_000, step=50,
-            find_out="a quote",
-        ),
-    ]  # fmt: skip
+    price: Amount = quantity("money", 0, 100_000, step=50).named(
+        "price of the empty shelf", find_out="a quote"
+    )
     drives_at_first: Annotated[int, DRIVES_AT_FIRST]
-    shelves_at_most: Annotated[
-        int,
-        Quantity(
-            label="shelves the box accepts", unit="shelves", lowest=1, highest=8, step=1,
-            whole=True, find_out="the data sheet",
-        ),
-    ] = 1  # fmt: skip
+    shelves_at_most: int = count("shelves", 1, 8, default=1).named(
+        "shelves to buy at most",
+        find_out="your choice, up to what the data sheet allows",
+        status="choice",
+    )
     power_w: Annotated[Amount, POWER] = 30.0
     noise_dba: Annotated[Amount, NOISE] = 40.0
 
@@ -51,122 +43,91 @@ class Shelf(Table):
 class Build(Table):
     """One way to hold the footage, costed for the same footage as every other."""
 
-    drives: str
+    drives: str = described("class of drives in it", find_out="the NAME of a table [drives.NAME]")
     bays: Annotated[int, BAYS]
     drives_at_first: Annotated[int, DRIVES_AT_FIRST]
-    redundancy: str
-    box_price: Annotated[
-        Amount,
-        Quantity(
-            label="price of the empty box", unit="money", lowest=0, highest=200_000, step=50,
-            find_out="a quote; for a box you own what its successor would cost",
-        ),
-    ]  # fmt: skip
-    name: str | None = None
-    hot_spares: Annotated[
-        int,
-        Quantity(
-            label="hot spares", unit="drives", lowest=0, highest=8, step=1, whole=True,
-            find_out="your choice: a spare starts its rebuild at once but takes a bay",
-        ),
-    ] = 0  # fmt: skip
-    cold_spares: Annotated[
-        int,
-        Quantity(
-            label="spare drives in the cupboard", unit="drives", lowest=0, highest=8, step=1,
-            whole=True, find_out="your choice: no bay taken, but somebody has to come and swap",
-        ),
-    ] = 0  # fmt: skip
-    grows_by: Literal["one drive", "groups", "whole pools", "swapping"] = "one drive"
-    drives_per_step: Annotated[
-        int,
-        Quantity(
-            label="drives added at once, where it grows by groups", unit="drives", lowest=1,
-            highest=24, step=1, whole=True, find_out="the manual: what a pool accepts",
-        ),
-    ] = 1  # fmt: skip
-    swap_to: str | None = None
-    old_drives: str | None = None
-    old_drive_count: Annotated[
-        int,
-        Quantity(
-            label="drives you own that go in at first", unit="drives", lowest=0, highest=60, step=1,
-            whole=True, find_out="what lies in the old box; all drives then count as the smallest",
-        ),
-    ] = 0  # fmt: skip
-    old_drive_age_years: Annotated[
-        Amount,
-        Quantity(
-            label="age of the drives you own", unit="years", lowest=0, highest=15, step=0.5,
-            find_out="the invoice, or the hours each drive reports over 8,760",
-        ),
-    ] = 4.0  # fmt: skip
-    order_at_fraction: Annotated[
-        Amount,
-        Quantity(
-            label="order the next step at this share of plannable space", unit="fraction",
-            lowest=0.2, highest=1, step=0.01, find_out="a house rule: earlier is calmer and dearer",
-            choice=True,
-        ),
-    ] = 0.9  # fmt: skip
-    lead_time_months: Annotated[
-        Amount,
-        Quantity(
-            label="from order to ready", unit="months", lowest=0, highest=24, step=1,
-            find_out="ask the dealer what the last orders took",
-        ),
-    ] = 2.0  # fmt: skip
+    redundancy: str = described(
+        "what stands in for a broken drive",
+        find_out="your choice: more redundancy survives more broken drives, but takes space",
+    )
+    box_price: Amount = quantity("money", 0, 200_000, step=50).named(
+        "price of the empty box",
+        find_out="a quote; for a box you own, what its successor would cost",
+    )
+    name: str | None = described(
+        "name shown for the build", find_out="your words; left out: its key", default=None
+    )
+    hot_spares: int = count("drives", 0, 8, default=0).named(
+        "hot spares",
+        find_out="your choice: its rebuild starts at once, but it takes a bay",
+        status="choice",
+    )
+    cold_spares: int = count("drives", 0, 8, default=0).named(
+        "spare drives in the cupboard",
+        find_out="your choice: it takes no bay, but somebody has to come and swap it in",
+        status="choice",
+    )
+    grows_by: Literal["one drive", "groups", "whole pools", "swapping"] = described(
+        "how it takes more drives",
+        find_out="the manual says what a pool accepts",
+        default="one drive",
+    )
+    drives_per_step: int = count("drives", 1, 24, default=1).named(
+        "drives added at once, where it grows by groups",
+        find_out="your choice, within what the manual allows",
+        status="choice",
+    )
+    swap_to: str | None = described(
+        "class of the larger drives",
+        find_out='the NAME of a table [drives.NAME]; needed where grows_by is "swapping"',
+        default=None,
+    )
+    old_drives: str | None = described(
+        "class of the drives you own", find_out="the NAME of a table [drives.NAME]", default=None
+    )
+    old_drive_count: int = count("drives", 0, 60, default=0).named(
+        "drives you own that go in at first",
+        find_out="your choice, up to what the old box holds; all drives then count as the smallest",
+        status="choice",
+    )
+    old_drive_age_years: Amount = quantity("years", 0, 15, step=0.5, default=4.0).named(
+        "age of the drives you own",
+        find_out="the invoice, or the hours each drive reports over 8,760",
+    )
+    order_at_fraction: Amount = fraction(0.2, 1, step=0.01, default=0.9).named(
+        "order the next step at this share of plannable space",
+        find_out="your house rule: earlier is safer and costs more",
+        status="choice",
+    )
+    lead_time_months: Amount = quantity("months", 0, 24, default=2.0).named(
+        "time from order to ready", find_out="ask the dealer what the last orders took"
+    )
     box_power_w: Annotated[Amount, POWER] = 50.0
     box_noise_dba: Annotated[Amount, NOISE] = 42.0
-    box_link_gbit_s: Annotated[
-        Amount,
-        Quantity(
-            label="network link of the box", unit="Gbit/s", lowest=0.1, highest=400, step=1,
-            find_out="the port in use, not the fastest one fitted",
-        ),
-    ] = 10.0  # fmt: skip
-    depth_mm: Annotated[
-        Amount,
-        Quantity(
-            label="depth with plugs and cable bend", unit="mm", lowest=50, highest=1300, step=10,
-            find_out="the drawing, plus about 80 mm for plugs",
-        ),
-    ] = 500.0  # fmt: skip
-    weight_kg: Annotated[
-        Amount,
-        Quantity(
-            label="weight with all drives", unit="kg", lowest=0.5, highest=200, step=1,
-            find_out="the data sheet, plus about 0.7 kg a drive",
-        ),
-    ] = 20.0  # fmt: skip
-    box_life_years: Annotated[
-        Amount,
-        Quantity(
-            label="age at which the box is replaced", unit="years", lowest=2, highest=15, step=1,
-            find_out="house rule; ask how long the maker mends it",
-        ),
-    ] = 8.0  # fmt: skip
-    box_age_years: Annotated[
-        Amount,
-        Quantity(
-            label="age of the box, if you own it", unit="years", lowest=0, highest=15, step=0.5,
-            find_out="the invoice; it is then not bought on day one, but when it is worn out",
-        ),
-    ] = None  # fmt: skip
-    box_warranty_years: Annotated[
-        Amount,
-        Quantity(
-            label="warranty of the box", unit="years", lowest=0, highest=10, step=1,
-            find_out="the invoice or the data sheet",
-        ),
-    ] = 3.0  # fmt: skip
-    box_failures_per_year: Annotated[
-        Amount,
-        Quantity(
-            label="boxes that fail in a year, of one", unit="per year", lowest=0, highest=0.5,
-            step=0.01, find_out="nobody prints it; your own boxes of the last ten years",
-        ),
-    ] = 0.03  # fmt: skip
+    box_link_gbit_s: Amount = quantity("Gbit/s", 0.1, 400, default=10.0).named(
+        "network link of the box", find_out="the port in use, not the fastest one fitted"
+    )
+    depth_mm: Amount = quantity("mm", 50, 1300, step=10, default=500.0).named(
+        "depth with plugs and cable bend", find_out="the drawing, plus about 80 mm for plugs"
+    )
+    weight_kg: Amount = quantity("kg", 0.5, 200, default=20.0).named(
+        "weight with all drives", find_out="the data sheet, plus about 0.7 kg a drive"
+    )
+    box_life_years: Amount = quantity("years", 2, 15, default=8.0).named(
+        "age at which the box is replaced",
+        find_out="your house rule; ask how long the maker repairs it",
+    )
+    box_age_years: Amount = quantity("years", 0, 15, step=0.5, default=None).named(
+        "age of the box, if you own it",
+        find_out="the invoice; it is then bought anew when it is worn out, not on day one",
+    )
+    box_warranty_years: Amount = quantity("years", 0, 10, default=3.0).named(
+        "warranty of the box", find_out="the invoice or the data sheet"
+    )
+    box_failures_per_year: Amount = quantity("per year", 0, 0.5, step=0.01, default=0.03).named(
+        "failures of the box a year",
+        find_out="no data sheet says; count failures of your boxes in the last ten years",
+    )
     shelf: Shelf | None = None
 
     @property
@@ -187,11 +148,13 @@ class Build(Table):
         in_groups = self.grows_by == "groups"
         if in_groups != (self.drives_per_step > 1):
             raise ValueError(
-                'drives_per_step is the size of a group: give it, above 1, with grows_by = "groups"'
+                'drives_per_step above 1 goes with grows_by = "groups": give both or neither'
             )
         pairwise = self.redundancy == "striped mirrors"
         if pairwise and (self.grows_by == "one drive" or (self.drives_per_step % 2 and in_groups)):
-            raise ValueError('striped mirrors grow by pairs: grows_by = "groups" of an even number')
+            raise ValueError(
+                'striped mirrors grow by pairs: write grows_by = "groups", drives_per_step even'
+            )
         shelf_grows = self.shelf is not None and self.shelf.drives_at_first < self.shelf.bays
         grows = self.drives_at_first < self.bays or shelf_grows
         if self.redundancy == "mirror" and self.grows_by in ("one drive", "groups") and grows:
@@ -200,9 +163,9 @@ class Build(Table):
                 ' grows_by = "whole pools" or "swapping"'
             )
         if self.grows_by == "swapping" and self.swap_to is None:
-            raise ValueError("grows_by swapping needs swap_to: the class of the larger drives")
+            raise ValueError('grows_by = "swapping" needs swap_to, the class of the larger drives')
         if bool(self.old_drives) != bool(self.old_drive_count):
-            raise ValueError("old_drives and old_drive_count belong together: give both or none")
+            raise ValueError("old_drives and old_drive_count belong together: give both or neither")
         if self.old_drive_count > self.drives_at_first:
             raise ValueError(
                 f"old_drive_count is {self.old_drive_count}, more than drives_at_first, which is"
@@ -216,4 +179,23 @@ class Build(Table):
         try:
             layout(redundancy=self.redundancy, drive_count=drives, hot_spares=hot_spares)
         except ValueError as reason:
-            raise ValueError(f"{place} cannot be laid out: {reason}") from None
+            rule = str(reason).replace("drive_count", "drives_at_first")
+            raise ValueError(f"{place} cannot be laid out: {rule}") from None
+
+
+class Filling(Table):
+    """What is taken off the space before you can plan with it."""
+
+    formatting_fraction: Amount = fraction(0, 0.3, step=0.01, default=0.02).named(
+        "share lost to formatting",
+        find_out="space shown when empty, compared with the drives less parity, both in TB",
+    )
+    snapshot_fraction: Amount = fraction(0, 0.5, step=0.01, default=0.05).named(
+        "share reserved for snapshots",
+        find_out="the setting of the box, or the space snapshots take now",
+    )
+    free_fraction: Amount = fraction(0, 0.5, step=0.01, default=0.15).named(
+        "share kept free so that the box stays fast",
+        find_out="the manual; 10 to 20 % is usual",
+        status="common practice",
+    )

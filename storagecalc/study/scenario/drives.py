@@ -1,9 +1,10 @@
 """Drive classes: what one drive holds, costs, draws and how often it fails."""
 
 from datetime import date
-from typing import Annotated
+from typing import Literal
 
-from storagecalc.study.scenario.quantity import Amount, Quantity, Range, Table
+from storagecalc.study.scenario.declare import described, fraction, quantity
+from storagecalc.study.scenario.quantity import Amount, Range, Table
 
 # Open statistics of one large operator for 2025, model by model: half of the models below 1.35,
 # nine in ten below 5.31 failures in 100 drive-years; the low end is our judgement (least: 0.22).
@@ -14,76 +15,69 @@ ANY_MODEL = Range(low=0.005, middle=0.0135, high=0.053)
 class DriveClass(Table):
     """A class of drives, referred to by builds."""
 
-    size_tb: Annotated[
-        Amount,
-        Quantity(
-            label="drive size", unit="TB", lowest=0.25, highest=100, step=2,
-            find_out="the label: decimal terabytes",
-        ),
-    ]  # fmt: skip
-    price: Annotated[
-        Amount,
-        Quantity(
-            label="price of one drive today", unit="money", lowest=1, highest=20_000, step=10,
-            find_out="a quote, with or without tax like all other prices here",
-        ),
-    ]  # fmt: skip
-    failures_per_drive_year: Annotated[
-        Amount,
-        Quantity(
-            label="failures per drive and year", unit="per year", lowest=0.0005, highest=0.36,
-            step=0.0025, status="sourced",
-            find_out="open drive statistics: failures over drive-days, times 365",
-        ),
-    ] = ANY_MODEL  # fmt: skip
-    media_mb_s: Annotated[
-        Amount,
-        Quantity(
-            label="average rate across the platter", unit="MB/s", lowest=20, highest=8000, step=10,
-            find_out="the data sheet gives the outer edge; the average is about 0.7 of it",
-        ),
-    ] = 180.0  # fmt: skip
-    seek_ms: Annotated[
-        Amount,
-        Quantity(
-            label="average seek", unit="ms", lowest=0.01, highest=30, step=0.5,
-            find_out="the data sheet",
-        ),
-    ] = 8.5  # fmt: skip
-    spindle_rpm: Annotated[
-        Amount,
-        Quantity(
-            label="spindle speed", unit="rpm", lowest=3600, highest=15_000, step=100,
-            status="common practice", find_out="the data sheet",
-        ),
-    ] = 7200.0  # fmt: skip
-    power_w: Annotated[
-        Amount,
-        Quantity(
-            label="power of one running drive", unit="W", lowest=0.5, highest=40, step=0.5,
-            find_out="the data sheet, between idle and active",
-        ),
-    ] = 7.5  # fmt: skip
-    errors_per_bit: Annotated[
-        Amount,
-        Quantity(
-            label="unreadable sectors per bit read", unit="per bit", lowest=1e-18, highest=1e-13,
-            step=1e-16, status="sourced",
-            find_out="the data sheet: an upper limit, real drives do better",
-        ),
-    ] = 1e-15  # fmt: skip
-    available_until_date: date | None = None
-    warranty_years: Annotated[
-        Amount,
-        Quantity(
-            label="warranty of a drive", unit="years", lowest=0, highest=10, step=1,
-            find_out="the invoice or the data sheet",
-        ),
-    ] = 5.0  # fmt: skip
-    service_life_years: Annotated[
-        Amount,
-        Quantity(
-            label="age at which drives are replaced", unit="years", lowest=2, highest=15, step=1,
-            find_out="house rule; many retire drives one or two years after the warranty",
-        ),
-    ] = 7.0  # fmt: skip
+    size_tb: Amount = quantity("TB", 0.25, 100, step=2).named(
+        "drive size", find_out="the label, which counts decimal terabytes"
+    )
+    price: Amount = quantity("money", 1, 20_000, step=10).named(
+        "price of one drive today",
+        find_out="a quote, with or without tax like all other prices here",
+    )
+    failures_per_drive_year: Amount = quantity(
+        "per year", 0.0005, 0.36, step=0.0025, default=ANY_MODEL
+    ).named(
+        "failures per drive and year",
+        find_out="open drive statistics: failures over drive-days, times 365",
+        status="sourced",
+    )
+    media_mb_s: Amount = quantity("MB/s", 20, 8000, step=10, default=180.0).named(
+        "average rate across the platter",
+        find_out="the data sheet gives the outer edge; the average is about 0.7 of it",
+    )
+    seek_ms: Amount = quantity("ms", 0.01, 30, step=0.5, default=8.5).named(
+        "average seek time", find_out="the data sheet"
+    )
+    spindle_rpm: Amount = quantity("rpm", 3600, 15_000, step=100, default=7200.0).named(
+        "spindle speed", find_out="the data sheet", status="common practice"
+    )
+    power_w: Amount = quantity("W", 0.5, 40, step=0.5, default=7.5).named(
+        "power of one running drive", find_out="the data sheet, between idle and active"
+    )
+    errors_per_bit: Amount = quantity("per bit", 1e-18, 1e-13, step=1e-16, default=1e-15).named(
+        "unreadable sectors per bit read",
+        find_out="the data sheet: an upper limit, real drives do better",
+        status="sourced",
+    )
+    available_until_date: date | None = described(
+        "last month in which it can be bought",
+        find_out="ask the dealer; left out: always",
+        default=None,
+    )
+    warranty_years: Amount = quantity("years", 0, 10, default=5.0).named(
+        "warranty of a drive", find_out="the invoice or the data sheet"
+    )
+    service_life_years: Amount = quantity("years", 2, 15, default=7.0).named(
+        "age at which drives are replaced",
+        find_out="your house rule; many retire drives one or two years after the warranty",
+    )
+
+
+class Rebuild(Table):
+    """How long the box runs with a drive missing."""
+
+    rebuild_speed_fraction: Amount = fraction(0.02, 1, step=0.05, default=0.3).named(
+        "share of a drive's rate that a rebuild gets",
+        find_out="the last rebuild: drive size over drive rate, divided by its hours",
+    )
+    swap_wait_h: Amount = quantity("h", 0, 2000, step=12, default=72.0).named(
+        "time until a new drive is in, without a spare",
+        find_out="how long the last drive took to come, and who is in at the weekend",
+    )
+    cold_swap_h: Amount = quantity("h", 0, 500, step=4, default=16.0).named(
+        "time until somebody has put in a spare from the cupboard",
+        find_out="who notices, and how soon they are there, nights too",
+    )
+    repair: Literal["parallel", "one at a time"] = described(
+        "whether several broken drives are rebuilt at once or in turn",
+        find_out='"parallel" is what boxes do, "one at a time" the cautious figure',
+        default="parallel",
+    )

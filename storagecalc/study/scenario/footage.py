@@ -9,56 +9,58 @@ from pydantic import AfterValidator, Field, PrivateAttr, model_validator
 
 from storagecalc.models.formats import recording_formats
 from storagecalc.models.tables import table
-from storagecalc.study.scenario.quantity import Amount, Quantity, Table, middle, nearest, upper
+from storagecalc.study.scenario.declare import count, described, fraction, quantity
+from storagecalc.study.scenario.quantity import Amount, Table, middle, nearest, upper
 
 # What the table of example curves writes for a place; the keep rule says which one.
 SOMEWHERE = "elsewhere"
 
-SHOOT_DAYS = Quantity(
-    label="shoot days a month", unit="days", lowest=0, highest=31, step=1,
-    find_out="the booking calendar of the last twelve months",
-)  # fmt: skip
-CAMERAS = Quantity(
-    label="cameras on a shoot day", unit="cameras", lowest=0, highest=60, step=1,
-    find_out="the call sheets",
-)  # fmt: skip
-CAMERA_HOURS = Quantity(
-    label="hours recorded by each camera on a shoot day", unit="h", lowest=0, highest=24, step=0.25,
-    find_out="the last ten cards: their clips' lengths added up",
-)  # fmt: skip
-RATE = Quantity(
-    label="recording rate", unit="Mbit/s", lowest=0.01, highest=60_000, step=10,
-    find_out="a file's size in megabits divided by its length in seconds",
-)  # fmt: skip
-STILLS = Quantity(
-    label="stills kept from a shoot day", unit="stills", lowest=0, highest=50_000, step=50,
-    find_out="file counts of the last ten shoots",
-)  # fmt: skip
-EDITORS = Quantity(
-    label="people who edit at once", unit="people", lowest=0, highest=200, step=1,
-    find_out="count the desks on a busy day",
-)  # fmt: skip
-WORKING_COPIES = Quantity(
-    label="working copies, caches and renders of each", unit="TB", lowest=0, highest=50,
-    step=0.25, find_out="size of the project and cache folders of one desk",
-)  # fmt: skip
+SHOOT_DAYS = quantity("days", 0, 31).named(
+    "shoot days a month", find_out="the booking calendar of the last twelve months"
+)
+CAMERAS = quantity("cameras", 0, 60).named("cameras on a shoot day", find_out="the call sheets")
+CAMERA_HOURS = quantity("h", 0, 24, step=0.25).named(
+    "hours recorded by each camera on a shoot day",
+    find_out="the lengths of the clips on the last ten cards, added up",
+)
+RATE = quantity("Mbit/s", 0.01, 60_000, step=10).named(
+    "recording rate", find_out="a file's size in megabits divided by its length in seconds"
+)
+STILLS = quantity("stills", 0, 50_000, step=50).named(
+    "stills kept from a shoot day", find_out="file counts of the last ten shoots"
+)
+EDITORS = quantity("people", 0, 200).named(
+    "people who edit at once", find_out="count the desks on a busy day"
+)
+WORKING_COPIES = quantity("TB", 0, 50, step=0.25).named(
+    "working copies, caches and renders of each",
+    find_out="size of the project and cache folders of one desk",
+)
 
 
 def _known_format(key: str) -> str:
     known = [each.key for each in recording_formats()]
     if key not in known:
-        raise ValueError(f"must be a recording format of the table{nearest(key, known)}")
+        raise ValueError(f"must be a key from storagecalc formats{nearest(key, known)}")
     return key
 
 
 Format = Annotated[str, AfterValidator(_known_format)]
 
 
+FORMAT = described(
+    "recording format",
+    find_out="a key from storagecalc formats; where cameras record, give it or rate_mbit_s",
+    default=None,
+)
+FROM_DATE = described("month from which the change holds", find_out="the day is set to the first")
+
+
 class Change(Table):
     """What changes in a kind of work from a date on; what is not named goes on as before."""
 
-    from_date: date
-    format: Format | None = None
+    from_date: Annotated[date, FROM_DATE]
+    format: Annotated[Format | None, FORMAT] = None
     rate_mbit_s: Annotated[Amount, RATE] = None
     shoot_days_per_month: Annotated[Amount, SHOOT_DAYS] = None
     cameras: Annotated[Amount, CAMERAS] = None
@@ -77,80 +79,60 @@ class Change(Table):
 class Work(Table):
     """One kind of work: what a shoot day brings home and which keep rule it falls under."""
 
-    keep: str
+    keep: str = described("keep rule it falls under", find_out="the NAME of a table [keep.NAME]")
     shoot_days_per_month: Annotated[Amount, SHOOT_DAYS]
     cameras: Annotated[Amount, CAMERAS] = 1.0
     hours_per_camera_day: Annotated[Amount, CAMERA_HOURS] = 0.0
-    format: Format | None = None
+    format: Annotated[Format | None, FORMAT] = None
     rate_mbit_s: Annotated[Amount, RATE] = None
-    real_rate_fraction: Annotated[
-        Amount,
-        Quantity(
-            label="real rate as a share of the nominal one", unit="fraction", lowest=0.3,
-            highest=1.5, step=0.05,
-            find_out="sizes of ten real files against length times nominal rate",
-        ),
-    ] = 1.0  # fmt: skip
+    real_rate_fraction: Amount = fraction(0.3, 1.5, step=0.05, default=1.0).named(
+        "real rate as a share of the nominal one",
+        find_out="sizes of ten files, divided by length times nominal rate",
+    )
     stills_per_shoot_day: Annotated[Amount, STILLS] = 0.0
-    still_mb: Annotated[
-        Amount,
-        Quantity(
-            label="size of one still", unit="MB", lowest=0.1, highest=1000, step=5,
-            find_out="a folder's size divided by its file count",
-        ),
-    ] = 45.0  # fmt: skip
-    proxies_and_exports_fraction: Annotated[
-        Amount,
-        Quantity(
-            label="proxies, renders and exports beside the recordings", unit="fraction", lowest=0,
-            highest=3, step=0.05, find_out="folder sizes of three finished jobs",
-        ),
-    ] = 0.15  # fmt: skip
-    growth_per_year: Annotated[
-        Amount,
-        Quantity(
-            label="growth of this work a year", unit="fraction", lowest=-0.5, highest=1, step=0.01,
-            find_out="shoot days of the last three years",
-        ),
-    ] = 0.0  # fmt: skip
-    stored_today_tb: Annotated[
-        Amount,
-        Quantity(
-            label="footage of this kind stored today", unit="TB", lowest=0, highest=5000, step=1,
-            find_out="folder sizes on the storage you have",
-        ),
-    ] = 0.0  # fmt: skip
-    stored_oldest_months: Annotated[
-        int,
-        Quantity(
-            label="age of the oldest footage stored today", unit="months", lowest=1, highest=240,
-            step=1, whole=True, find_out="dates of the oldest folders",
-        ),
-    ] = 24  # fmt: skip
-    jobs_per_month: Annotated[
-        Amount,
-        Quantity(
-            label="jobs a month, if the footage comes in lumps", unit="jobs", lowest=0.1,
-            highest=300, step=0.5, find_out="jobs of the last two years over 24",
-        ),
-    ] = None  # fmt: skip
-    job_size_spread_fraction: Annotated[
-        Amount,
-        Quantity(
-            label="how far a job's size strays from the mean job", unit="fraction", lowest=0,
-            highest=3, step=0.1,
-            find_out="folder sizes of ten jobs: standard deviation over mean",
-        ),
-    ] = 0.5  # fmt: skip
-    start_date: date | None = None
-    end_date: date | None = None
+    still_mb: Amount = quantity("MB", 0.1, 1000, step=5, default=45.0).named(
+        "size of one still", find_out="a folder's size divided by its file count"
+    )
+    proxies_and_exports_fraction: Amount = fraction(0, 3, step=0.05, default=0.15).named(
+        "proxies, renders and exports beside the recordings",
+        find_out="folder sizes of three finished jobs",
+    )
+    growth_per_year: Amount = fraction(-0.5, 1, step=0.01, default=0.0).named(
+        "growth of this work a year", find_out="shoot days of the last three years"
+    )
+    stored_today_tb: Amount = quantity("TB", 0, 5000, default=0.0).named(
+        "footage of this kind stored today", find_out="folder sizes on the storage you have"
+    )
+    stored_oldest_months: int = count("months", 1, 240, default=24).named(
+        "age of the oldest footage stored today", find_out="dates of the oldest folders"
+    )
+    jobs_per_month: Amount = quantity("jobs", 0.1, 300, step=0.5, default=None).named(
+        "jobs a month, if the footage comes in lumps",
+        find_out="jobs of the last two years, divided by 24",
+    )
+    job_size_spread_fraction: Amount = fraction(0, 3, step=0.1, default=0.5).named(
+        "how far a job's size strays from the mean job",
+        find_out="folder sizes of ten jobs: standard deviation divided by mean",
+    )
+    start_date: date | None = described(
+        "first month of this work", find_out="left out: from the start on", default=None
+    )
+    end_date: date | None = described(
+        "month in which this work ends", find_out="left out: it goes on", default=None
+    )
     changes: tuple[Change, ...] = Field(default=())
-    # Drawn, never written: 1 in every month until study/draws.py has drawn the jobs.
+    # Drawn, never written: 1 in every month until study/sampling.py has drawn the jobs.
     _lump_factors: Any = PrivateAttr(default=1.0)
 
     @property
     def lump_factors(self) -> Any:
-        """What each month brings in each future as a multiple of its mean; 1 where undrawn."""
+        """What each month brings in each future as a multiple of its mean; 1 where undrawn.
+
+        Returns
+        -------
+        array
+            Shape (positions, draws, months), or the number 1.
+        """
         return self._lump_factors
 
     def with_lump_factors(self, factors: Any) -> "Work":
@@ -172,15 +154,17 @@ class Work(Table):
         filmed = upper(self.hours_per_camera_day) > 0
         if filmed and self.format is None and self.rate_mbit_s is None:
             raise ValueError(
-                "cameras record hours here, so it needs a format (see the list of recording"
-                " formats) or a rate_mbit_s"
+                "hours_per_camera_day is above 0, so it needs a format (storagecalc formats lists"
+                " them) or a rate_mbit_s"
             )
         self._check_dates()
         return self
 
     def _check_dates(self) -> None:
         if self.start_date and self.end_date and self.end_date <= self.start_date:
-            raise ValueError(f"end_date {self.end_date} is not after start_date {self.start_date}")
+            raise ValueError(
+                f"end_date {self.end_date} must be later than start_date {self.start_date}"
+            )
         for day in _days_in_order(self.changes):
             if self.end_date and day >= self.end_date:
                 raise ValueError(f"a change on {day} comes after the work's end_date")
@@ -189,21 +173,19 @@ class Work(Table):
 class Step(Table):
     """From this age on, this share of what was recorded is still on the box."""
 
-    after_months: Annotated[
-        int,
-        Quantity(
-            label="age at which it is thinned", unit="months", lowest=1, highest=600, step=1,
-            whole=True, find_out="the contract, or when you last went back to a job",
-        ),
-    ]  # fmt: skip
-    keep_fraction: Annotated[
-        Amount,
-        Quantity(
-            label="share still on the box", unit="fraction", lowest=0, highest=1, step=0.05,
-            find_out="size of a finished job before and after clearing up",
-        ),
-    ]  # fmt: skip
-    rest_goes_to: str = "deleted"
+    after_months: int = count("months", 1, 600).named(
+        "age at which it is thinned",
+        find_out="the contract, or when you last went back to a job",
+        status="choice",
+    )
+    keep_fraction: Amount = fraction(0, 1, step=0.05).named(
+        "share still on the box", find_out="size of a finished job before and after clearing up"
+    )
+    rest_goes_to: str = described(
+        "where the rest goes",
+        find_out='the NAME of a table [elsewhere.NAME], or "deleted"',
+        default="deleted",
+    )
 
 
 class KeepRule(Table):
@@ -214,16 +196,20 @@ class KeepRule(Table):
     """
 
     steps: tuple[Step, ...] = Field(default=())
-    like: str | None = None
-    rest_goes_to: str | None = None
-    fetched_back_fraction_per_year: Annotated[
-        Amount,
-        Quantity(
-            label="share of what lies elsewhere that is fetched back in a year", unit="fraction",
-            lowest=0, highest=1, step=0.01,
-            find_out="how often old jobs were asked for again last year, by size",
-        ),
-    ] = 0.02  # fmt: skip
+    like: str | None = described(
+        "example curve it follows",
+        find_out="instead of steps, until you know how much of your old jobs is left",
+        default=None,
+    )
+    rest_goes_to: str | None = described(
+        "where that example sends what it moves away",
+        find_out='the NAME of a table [elsewhere.NAME], or "deleted"; only beside like',
+        default=None,
+    )
+    fetched_back_fraction_per_year: Amount = fraction(0, 1, step=0.01, default=0.02).named(
+        "share of the archive that is fetched back in a year",
+        find_out="how often old jobs were asked for again last year, by size",
+    )
 
     @property
     def curve(self) -> tuple[Step, ...]:
@@ -249,7 +235,7 @@ class KeepRule(Table):
     def _one_curve(self) -> "KeepRule":
         if self.like is None:
             if self.rest_goes_to is not None:
-                raise ValueError("rest_goes_to belongs into the steps, or beside like")
+                raise ValueError("rest_goes_to belongs in the steps, or beside like")
             return self
         known = example_curves()
         if self.like not in known:
@@ -260,18 +246,48 @@ class KeepRule(Table):
         goes_somewhere = any(row["rest_goes_to"] == SOMEWHERE for row in known[self.like])
         if goes_somewhere and self.rest_goes_to is None:
             raise ValueError(
-                f'"{self.like}" moves footage away: say where with rest_goes_to, a place of'
+                f'"{self.like}" moves footage away: say where with rest_goes_to: a NAME of'
                 ' [elsewhere] or "deleted"'
             )
         if self.rest_goes_to is not None and not goes_somewhere:
-            raise ValueError(f'"{self.like}" moves nothing away, so rest_goes_to says nothing')
+            raise ValueError(f'"{self.like}" moves nothing away: leave rest_goes_to out')
         return self
+
+
+class Archive(Table):
+    """An archive: a place that finished work goes to."""
+
+    price_per_tb_month: Amount = quantity("money", 0, 500, step=0.5).named(
+        "price of a TB a month in the archive",
+        find_out="the price list; for your own archive, what a month of it costs",
+    )
+    fetch_price_per_tb: Amount = quantity("money", 0, 1000, default=0.0).named(
+        "price of fetching a TB back",
+        find_out="the price list: retrieval and transfer together; 0 if the archive is your own",
+    )
+    fetch_h_per_tb: Amount = quantity("h", 0, 100, step=0.25, default=0.5).named(
+        "work of fetching a TB back",
+        find_out="how long finding, loading and checking took the last time, without the wait",
+    )
+    media_price_per_tb: Amount = quantity("money", 0, 500, default=0.0).named(
+        "drives on a shelf or tapes for one copy of a TB",
+        find_out="the price of one, divided by the TB it holds; 0 if rented",
+    )
+    handling_h_per_tb: Amount = quantity("h", 0, 50, step=0.25, default=0.0).named(
+        "work of putting one copy of a TB there",
+        find_out="how long writing, checking and labelling took the last time",
+    )
+    copies: int = count("copies", 1, 4, default=1).named(
+        "copies kept there",
+        find_out="your choice: two for drives on a shelf or tapes, as one of them may not read",
+        status="choice",
+    )
 
 
 class TeamChange(Table):
     """What changes in the team from a date on; what is not named goes on as before."""
 
-    from_date: date
+    from_date: Annotated[date, FROM_DATE]
     editors: Annotated[Amount, EDITORS] = None
     working_tb_per_editor: Annotated[Amount, WORKING_COPIES] = None
 
@@ -287,13 +303,10 @@ class Team(Table):
 
     editors: Annotated[Amount, EDITORS] = 1.0
     working_tb_per_editor: Annotated[Amount, WORKING_COPIES] = 0.5
-    streams_per_editor: Annotated[
-        Amount,
-        Quantity(
-            label="streams each of them plays at once", unit="streams", lowest=0, highest=20,
-            step=1, find_out="1 where the stream's rate already counts every layer",
-        ),
-    ] = 1.0  # fmt: skip
+    streams_per_editor: Amount = quantity("streams", 0, 20, default=1.0).named(
+        "streams each of them plays at once",
+        find_out="1 where the stream's rate already counts every layer",
+    )
     changes: tuple[TeamChange, ...] = Field(default=())
 
     @model_validator(mode="after")

@@ -5,7 +5,7 @@ Cards and interfaces stand beside them: what must at least be written, and what 
 
 import difflib
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -148,13 +148,12 @@ def _row(found: RecordingFormat) -> FormatRow:
 
 
 def _ceilings(name: str, column: str) -> tuple[Ceiling, ...]:
-    number: Callable[[str], float] = float
     return tuple(
         Ceiling(
             key=row["key"],
             label=row["label"],
-            mb_s=number(row[column]),
-            mbit_s=number(row[column]) * BITS_PER_BYTE,
+            mb_s=float(row[column]),
+            mbit_s=float(row[column]) * BITS_PER_BYTE,
             needs=row.get("needs_bus", ""),
             status=row["kind"],
         )

@@ -11,7 +11,7 @@ from pydantic_core import PydanticUndefined
 
 from storagecalc.models.layouts import REDUNDANCIES
 from storagecalc.study.scenario.footage import example_curves
-from storagecalc.study.scenario.quantity import Quantity, declared
+from storagecalc.study.scenario.quantity import Quantity, declared, words_of
 from storagecalc.study.scenario.scenario import Scenario
 
 # What the file chooses itself stands as this in a dotted key; tables in a list get a number.
@@ -26,12 +26,15 @@ class Key:
     """One key as declared.
 
     ``table`` is the dotted way to its table, with NAME for a name of the file's own and 0 for an
-    entry of a list; empty at the top. ``quantity`` is None for text, dates and choices. ``default``
-    is None where leaving the key out means that there is nothing of the kind.
+    entry of a list; empty at the top. ``find_out`` is how a studio finds its own value, or what may
+    be written. ``quantity`` is None for text, dates and choices. ``default`` is None where leaving
+    the key out means that there is nothing of the kind.
     """
 
     table: str
     field: str
+    label: str
+    find_out: str
     quantity: Quantity | None
     choices: tuple[str, ...]
     required: bool
@@ -112,11 +115,14 @@ def _key(model: type[BaseModel], field: str, way: str) -> Key:
     info = model.model_fields[field]
     default = None if info.default is PydanticUndefined else info.default
     pattern = f"{way}.{field}" if way else field
+    label, find_out = words_of(model, field)
     return Key(
         table=way,
         field=field,
+        label=label,
+        find_out=find_out,
         quantity=declared(model, field),
-        choices=_choices(field, info.annotation),
+        choices=choices_of(model, field),
         required=info.is_required() or pattern in REQUIRED_BY_RULE,
         default=default,
     )
@@ -134,11 +140,13 @@ def inner_table(annotation: Any) -> tuple[type[BaseModel], Literal["one", "named
     return None
 
 
-def _choices(field: str, annotation: Any) -> tuple[str, ...]:
+def choices_of(table: type[BaseModel], field: str) -> tuple[str, ...]:
     """What a text may be: those of a literal, or of the table or model that checks the field."""
     if field == "redundancy":
         return REDUNDANCIES
-    return tuple(example_curves()) if field == "like" else _literals(annotation)
+    if field == "like":
+        return tuple(example_curves())
+    return _literals(table.model_fields[field].annotation)
 
 
 def _literals(annotation: Any) -> tuple[str, ...]:

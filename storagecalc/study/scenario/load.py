@@ -2,15 +2,17 @@
 
 import copy
 import tomllib
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any, NoReturn
 
 from pydantic import BaseModel, ValidationError
 
-from storagecalc.study.scenario.quantity import declared, nearest
-from storagecalc.study.scenario.scenario import Scenario, reference_faults
+from storagecalc.study.scenario.between_tables import breaches
+from storagecalc.study.scenario.keys import NAME, choices_of, inner_table
+from storagecalc.study.scenario.quantity import Range, declared, nearest, words_of
+from storagecalc.study.scenario.scenario import Scenario
 
 LARGEST_FILE_BYTES = 2_000_000
 
@@ -24,8 +26,8 @@ class Fault:
     rule: str
 
     def __str__(self) -> str:
-        shown = "" if self.value is None else f" = {_short(self.value)}"
-        return f"{_short_key(self.key)}{shown}: {self.rule}"
+        shown = "" if self.value is None else f" = {_shown(self.value)}"
+        return f"{_short(self.key, 120)}{shown}: {self.rule}"
 
 
 class ScenarioError(ValueError):
@@ -71,12 +73,7 @@ def scenario_from(raw: Mapping[str, Any], *, source: str) -> Scenario:
     ScenarioError
         With every fault, those between tables too.
     """
-    across = [Fault(key=key, value=value, rule=rule) for key, value, rule in reference_faults(raw)]
-    across += [
-        Fault(key=section, value=None, rule="has a table with an empty name; name it")
-        for section, tables in raw.items()
-        if isinstance(tables, Mapping) and any(not str(name).strip() for name in tables)
-    ]
+    across = [Fault(key=key, value=value, rule=rule) for key, value, rule in breaches(raw)]
     try:
         scenario = Scenario.model_validate(raw)
     except ValidationError as error:
@@ -94,7 +91,7 @@ def with_changes(raw: Mapping[str, Any], changes: Mapping[str, Any]) -> dict[str
         table, last = _place(changed, dotted)
         if isinstance(table, list):
             raise ScenarioError(
-                dotted, [Fault(key=dotted, value=value, rule="is no key of a table")]
+                dotted, [Fault(key=dotted, value=value, rule="must end in a key of a table")]
             )
         table[last] = value
     return changed
@@ -119,7 +116,9 @@ def _below(table: Any, part: str) -> Any:
         return found
     if isinstance(table, list) and part.isdigit() and int(part) < len(table):
         return table[int(part)]
-    raise ScenarioError(part, [Fault(key=part, value=None, rule="leads to no table")])
+    raise ScenarioError(
+        part, [Fault(key=part, value=None, rule="leads to no table; check the names on the way")]
+    )
 
 
 def _parsed(path: Path) -> dict[str, Any]:
@@ -139,7 +138,7 @@ def _text_of(path: Path) -> str:
         if path.is_dir():
             _stop(path, "is a directory; name the scenario file in it")
         if path.stat().st_size > LARGEST_FILE_BYTES:
-            _stop(path, f"is larger than {LARGEST_FILE_BYTES:,} bytes; a scenario is a few pages")
+            _stop(path, f"is larger than {LARGEST_FILE_BYTES:,} bytes; a scenario has a few pages")
         # Some editors begin a file with a mark of its encoding.
         return path.read_text(encoding="utf-8-sig")
     except FileNotFoundError:
@@ -156,16 +155,37 @@ def _stop(path: Path, rule: str) -> NoReturn:
 
 def _fault(detail: Any) -> Fault:
     way = [str(part) for part in detail["loc"]]
-    kind, value = detail["type"], detail.get("input")
+    key, kind, value = ".".join(way) or "the file", detail["type"], detail.get("input")
     if kind == "missing":
-        return Fault(key=".".join(way), value=None, rule=f"is missing; write it{_wanted(way)}")
+        return _missing(way)
     if kind == "extra_forbidden":
-        known = _known_keys(way[:-1])
-        rule = f"is not a known key here{nearest(way[-1], known)}"
-        return Fault(key=".".join(way), value=value, rule=rule)
+        table = _table_at(way[:-1])
+        meant = nearest(way[-1], table.model_fields if table is not None else ())
+        hint = meant or "; storagecalc keys lists them all"
+        return Fault(key=key, value=value, rule=f"is not a known key here{hint}")
     message = str(detail["msg"]).removeprefix("Value error, ")
     shown = None if isinstance(value, Mapping) and kind == "value_error" else value
-    return Fault(key=".".join(way) or "the file", value=shown, rule=_plain(kind, message))
+    return Fault(key=key, value=shown, rule=_plain(kind, message))
+
+
+def _missing(way: Sequence[str]) -> Fault:
+    """What a missing table needs, or what a missing key is and how to find it out."""
+    key, table = ".".join(way), _table_at(way[:-1])
+    if table is None:
+        return Fault(key=key, value=None, rule="is missing; write it")
+    inner = inner_table(table.model_fields[way[-1]].annotation)
+    if inner is not None:
+        below, kind = inner
+        needed = [field for field, info in below.model_fields.items() if info.is_required()]
+        heading = f"{key}.{NAME}" if kind == "named" else key
+        rule = f"it needs {' and '.join(needed)}" if needed else "it may stay empty"
+        return Fault(key=f"missing table [{heading}]", value=None, rule=rule)
+    quantity, (label, find_out) = declared(table, way[-1]), words_of(table, way[-1])
+    choices = ", ".join(choices_of(table, way[-1]))
+    wanted = quantity.span if quantity is not None else choices and f"one of {choices}"
+    said = f"{label}, {wanted}" if wanted else label
+    hint = f"to find out: {find_out}" if quantity is not None else find_out
+    return Fault(key=key, value=None, rule=f"is missing: {said} ({hint})")
 
 
 def _plain(kind: str, message: str) -> str:
@@ -174,7 +194,9 @@ def _plain(kind: str, message: str) -> str:
         "string_type": "must be text in quotes",
         "model_type": "must be a table",
         "model_attributes_type": "must be a table",
-        "dict_type": "must be a table of tables",
+        "dict_type": "must hold tables with names of your own",
+        "bool_type": "must be true or false, without quotes",
+        "bool_parsing": "must be true or false, without quotes",
         "tuple_type": "must be a list in square brackets",
         "too_short": "must have at least one entry",
         "string_too_short": "must not be empty",
@@ -185,49 +207,41 @@ def _plain(kind: str, message: str) -> str:
     return words.get(kind, message)
 
 
-def _wanted(way: list[str]) -> str:
-    table = _table_at(way[:-1])
-    quantity = declared(table, way[-1]) if table is not None else None
-    if quantity is None:
-        return ""
-    return f": {quantity.label}, {quantity.span} (how to find it: {quantity.find_out})"
-
-
-def _known_keys(way: list[str]) -> list[str]:
-    table = _table_at(way)
-    return list(table.model_fields) if table is not None else []
-
-
-def _table_at(way: list[str]) -> type[BaseModel] | None:
-    """The table class a dotted path leads to, reading field types and skipping names of entries."""
-    table: type[BaseModel] | None = Scenario
-    for part in way:
-        if table is None:
+def _table_at(way: Sequence[str]) -> type[BaseModel] | None:
+    """The table class a dotted path leads to; after a table of several comes a name or a number."""
+    table: type[BaseModel] = Scenario
+    parts = iter(way)
+    for part in parts:
+        field = table.model_fields.get(part)
+        inner = inner_table(field.annotation) if field is not None else None
+        if inner is None:
             return None
-        if part in table.model_fields:
-            inner = _inner_table(table.model_fields[part].annotation)
-            table = inner
+        table, kind = inner
+        if kind != "one":
+            next(parts, None)
     return table
 
 
-def _inner_table(annotation: Any) -> type[BaseModel] | None:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return annotation
-    for argument in getattr(annotation, "__args__", ()):
-        found = _inner_table(argument)
-        if found is not None:
-            return found
-    return None
-
-
-def _short(value: Any, length: int = 80) -> str:
+def _shown(value: Any) -> str:
     try:
-        text = value if isinstance(value, str) else repr(value)
+        return _short(_as_written(value))
     except (ValueError, RecursionError):  # thousands of digits, or of tables in each other
-        text = "more than can be shown"
+        return "more than can be shown"
+
+
+def _short(text: str, length: int = 80) -> str:
     text = "".join(char if char.isprintable() else " " for char in text)
     return text if len(text) <= length else f"{text[: length - 1]}…"
 
 
-def _short_key(key: str) -> str:
-    return _short(key, 120)
+def _as_written(value: Any) -> str:
+    """A value much as the file has it."""
+    if isinstance(value, Range):
+        value = asdict(value)
+    if isinstance(value, Mapping):
+        return f"{{ {', '.join(f'{key} = {_as_written(each)}' for key, each in value.items())} }}"
+    if isinstance(value, (list, tuple)):
+        return f"[{', '.join(map(_as_written, value))}]"
+    if isinstance(value, str):
+        return f'"{value}"'
+    return str(value).lower() if isinstance(value, bool) else str(value)

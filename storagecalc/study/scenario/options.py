@@ -1,49 +1,45 @@
-"""Options beside buying, and copies outside the box."""
-
-from typing import Annotated
+"""Options beside buying."""
 
 from pydantic import model_validator
 
-from storagecalc.study.scenario.quantity import Amount, Quantity, Table
+from storagecalc.study.scenario.declare import count, described, fraction
+from storagecalc.study.scenario.quantity import Amount, Table
 
 
 class Option(Table):
-    """A build with a change of habit beside it; it stands in the comparison like a build.
+    """A build with one change of habit, compared like a build of its own.
 
     One of three: finished work moves off the box, thinning comes sooner, or proxies get smaller.
     """
 
-    build: str
-    name: str | None = None
-    move_off_after_months: Annotated[
-        int | None,
-        Quantity(
-            label="age at which finished work moves off the box", unit="months", lowest=1,
-            highest=240, step=1, whole=True, find_out="when a job is last touched, by file dates",
-        ),
-    ] = None  # fmt: skip
-    to: str | None = None
-    needed_back_fraction_per_year: Annotated[
-        Amount,
-        Quantity(
-            label="share of what was moved off that is needed back in a year", unit="fraction",
-            lowest=0, highest=2, step=0.01, find_out="how often old jobs are opened, by size",
-        ),
-    ] = 0.05  # fmt: skip
-    cull_sooner_months: Annotated[
-        int | None,
-        Quantity(
-            label="how much sooner footage is thinned", unit="months", lowest=1, highest=120,
-            step=1, whole=True, find_out="what the contracts allow",
-        ),
-    ] = None  # fmt: skip
-    proxies_and_exports_fraction: Annotated[
-        Amount,
-        Quantity(
-            label="proxies, renders and exports with smaller proxies", unit="fraction", lowest=0,
-            highest=3, step=0.05, find_out="a trial with one job",
-        ),
-    ] = None  # fmt: skip
+    build: str = described(
+        "build whose habit it changes", find_out="the NAME of a table [builds.NAME]"
+    )
+    name: str | None = described(
+        "name shown for the option",
+        find_out="your words; left out: the build and the habit",
+        default=None,
+    )
+    move_off_after_months: int | None = count("months", 1, 240, default=None).named(
+        "age at which finished work moves off the box",
+        find_out="your choice; file dates tell when a job is last touched",
+        status="choice",
+    )
+    to: str | None = described(
+        "where finished work moves", find_out="the NAME of a table [elsewhere.NAME]", default=None
+    )
+    needed_back_fraction_per_year: Amount = fraction(0, 2, step=0.01, default=0.05).named(
+        "share of what was moved off that is needed back in a year",
+        find_out="how often old jobs are opened, by size",
+    )
+    cull_sooner_months: int | None = count("months", 1, 120, default=None).named(
+        "how much sooner footage is thinned",
+        find_out="your choice, as far as the contracts allow",
+        status="choice",
+    )
+    proxies_and_exports_fraction: Amount = fraction(0, 3, step=0.05, default=None).named(
+        "proxies, renders and exports with smaller proxies", find_out="a trial with one job"
+    )
 
     @property
     def habit(self) -> str:
@@ -61,43 +57,9 @@ class Option(Table):
         )
         if sum(habit is not None for habit in habits) != 1:
             raise ValueError(
-                "is one change of habit: give move_off_after_months, cull_sooner_months or"
-                " proxies_and_exports_fraction"
+                "must be one change of habit: give one of move_off_after_months, cull_sooner_months"
+                " or proxies_and_exports_fraction"
             )
         if (self.move_off_after_months is None) != (self.to is None):
             raise ValueError("move_off_after_months and to belong together: say where it moves")
         return self
-
-
-class Copy(Table):
-    """A further copy of what is held on the box, the same for every build."""
-
-    another_building: bool
-    price: Annotated[
-        Amount,
-        Quantity(
-            label="price of setting the copy up", unit="money", lowest=0, highest=200_000, step=50,
-            find_out="a quote for box and drives; 0 for a rented place",
-        ),
-    ] = 0.0  # fmt: skip
-    capacity_tb: Annotated[
-        Amount,
-        Quantity(
-            label="what the copy holds", unit="TB", lowest=0.5, highest=5000, step=4,
-            find_out="its plannable space; leave out where it grows as needed",
-        ),
-    ] = None  # fmt: skip
-    price_per_tb_month: Annotated[
-        Amount,
-        Quantity(
-            label="rent of a TB a month", unit="money", lowest=0, highest=500, step=0.5,
-            find_out="the price list; 0 where the copy is yours",
-        ),
-    ] = 0.0  # fmt: skip
-    life_years: Annotated[
-        Amount,
-        Quantity(
-            label="age at which it is set up anew", unit="years", lowest=1, highest=20, step=1,
-            find_out="house rule, as for the box",
-        ),
-    ] = 7.0  # fmt: skip

@@ -1,13 +1,13 @@
 """One declaration per quantity: unit, label, plausible range, step, status, how to find it out.
 
-The declaration stands in the annotation of a scenario field. It checks what the file says, gives
+The declaration belongs to a scenario field (declare.py). It checks what the file says, gives
 the panel its slider, the report its label and the key reference its row.
 """
 
 import difflib
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from functools import cache, lru_cache
 from typing import Any, Literal, NamedTuple, TypeAlias
 
@@ -17,8 +17,9 @@ from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from storagecalc.models.ranges import metalog_quantile, moved_ends
 
-Status = Literal["sourced", "common practice", "guess"]
-# A number or a Range as the file has it; an array once study/draws.py has drawn it.
+Status = Literal["sourced", "common practice", "guess", "choice"]
+# A number or a Range as the file has it; an array once study/sampling.py has drawn it. It is Any,
+# because a union of the three would ask every formula to say which of them it has.
 Amount: TypeAlias = Any
 
 RANGE_KEYS = ("low", "middle", "high")
@@ -64,14 +65,12 @@ class Quantity:
         Plausible range, both ends included; it catches slips of the unit and bounds the draws.
     step
         One notch of a slider.
-    status
-        Where a default comes from.
     find_out
         How a studio finds its own value.
+    status
+        Where a default comes from; ``choice`` for what the studio decides and does not estimate.
     whole
-        True for things one counts; these take no range.
-    choice
-        True for what the studio decides rather than estimates; these take no range either.
+        True for things one counts.
     """
 
     label: str
@@ -82,7 +81,16 @@ class Quantity:
     find_out: str
     status: Status = "guess"
     whole: bool = False
-    choice: bool = False
+
+    @property
+    def choice(self) -> bool:
+        """Whether the studio decides it and does not estimate it."""
+        return self.status == "choice"
+
+    @property
+    def takes_range(self) -> bool:
+        """Whether it may be a range: what one counts or decides is one number."""
+        return not (self.whole or self.choice)
 
     def __get_pydantic_core_schema__(
         self, source: Any, handler: GetCoreSchemaHandler
@@ -100,7 +108,7 @@ class Quantity:
             With a sentence that says the rule and, where it can, what was meant.
         """
         if isinstance(value, Range):
-            value = {"low": value.low, "middle": value.middle, "high": value.high}
+            value = asdict(value)
         if isinstance(value, dict):
             return self._range(value)
         number = self._number(value)
@@ -113,13 +121,18 @@ class Quantity:
     @property
     def span(self) -> str:
         """The plausible range in words."""
-        unit = "" if self.unit == "fraction" else f" {self.unit}"
-        return f"from {self.lowest:g} to {self.highest:g}{unit}"
+        unit = self.unit.removeprefix("fraction").removeprefix("money").strip()
+        return f"from {self.lowest:,.10g} to {self.highest:,.10g} {unit}".rstrip()
 
     def quantile(self, y: Any, spread: Range) -> Any:
         """The value below which a share ``y`` (0 to 1) of the futures lie.
 
         Bounded by the plausible range on both sides, so that no draw leaves what a file may say.
+
+        Returns
+        -------
+        float or array
+            In the quantity's unit, in the shape of ``y``.
         """
         return metalog_quantile(
             y,
@@ -156,13 +169,13 @@ class Quantity:
         return number
 
     def _range(self, value: dict[str, Any]) -> Range:
-        if self.whole or self.choice:
-            kind = "a thing one counts" if self.whole else "a choice of yours, not an unknown"
+        if not self.takes_range:
+            kind = "something one counts" if self.whole else "a choice of yours"
             self._refuse(f"is {kind}: write one number, not a range")
         unknown = [key for key in value if key not in RANGE_KEYS]
         missing = [key for key in RANGE_KEYS if key not in value]
         if unknown or missing:
-            self._refuse("a range is written { low = ..., middle = ..., high = ... }")
+            self._refuse("must be one number, or a range { low = ..., middle = ..., high = ... }")
         spread = Range(*(self._number(value[key]) for key in RANGE_KEYS))
         try:
             self._fitted(spread)
@@ -177,9 +190,7 @@ class Quantity:
 
     def _meant(self, number: float) -> str:
         if self.unit == "fraction" and self.lowest <= number / 100 <= self.highest:
-            return (
-                f"; did you mean {number / 100:g}? ({number:g} percent is written {number / 100:g})"
-            )
+            return f"; did you mean {number / 100:g}? ({number:g} % is written {number / 100:g})"
         for factor, other in UNIT_SLIPS.get(self.unit, ()):
             meant = number * factor
             if self.lowest <= meant <= self.highest:
@@ -192,7 +203,13 @@ class Quantity:
 
 
 def quantiles(shares: Any, ranges: Sequence[tuple[Quantity, Range]]) -> Any:
-    """``Quantity.quantile`` for several ranges at once: shares of shape (ranges, futures)."""
+    """``Quantity.quantile`` for several ranges at once.
+
+    Returns
+    -------
+    array
+        Shape (ranges, futures) like ``shares``, each row in the unit of its quantity.
+    """
     rows = [
         (spread.low, spread.middle, spread.high, quantity.lowest, quantity.highest)
         for quantity, spread in ranges
@@ -214,6 +231,15 @@ def declared(table: type[BaseModel], field: str) -> Quantity | None:
     """The declaration of a field, or None where the field is no quantity."""
     found = [item for item in table.model_fields[field].metadata if isinstance(item, Quantity)]
     return found[0] if found else None
+
+
+def words_of(table: type[BaseModel], field: str) -> tuple[str, str]:
+    """What a key is, and how to find out or what to write; empty where nobody has said."""
+    quantity = declared(table, field)
+    if quantity is not None:
+        return quantity.label, quantity.find_out
+    info = table.model_fields[field]
+    return info.title or "", info.description or ""
 
 
 class Entry(NamedTuple):
@@ -252,12 +278,11 @@ def _fields(table: type[BaseModel]) -> tuple[tuple[str, Quantity | None], ...]:
 
 def children(value: Any) -> Iterator[tuple[str, BaseModel]]:
     """The tables below a field: itself, or those of a mapping or list, with their names."""
-    if isinstance(value, BaseModel):
-        yield "", value
-    elif isinstance(value, dict):
-        yield from ((str(k), v) for k, v in value.items() if isinstance(v, BaseModel))
-    elif isinstance(value, tuple):
-        yield from ((str(k), v) for k, v in enumerate(value) if isinstance(v, BaseModel))
+    named = {"": value} if isinstance(value, BaseModel) else value
+    if isinstance(named, tuple):
+        named = dict(enumerate(named))
+    if isinstance(named, dict):
+        yield from ((str(k), v) for k, v in named.items() if isinstance(v, BaseModel))
 
 
 def with_values(table: Any, values: Mapping[str, Any]) -> Any:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from storagecalc.study.scenario.keys import keys_in
 from storagecalc.study.scenario.quantity import Entry, Quantity, Range, entries, middle
 from storagecalc.study.scenario.scenario import Scenario
 
@@ -161,8 +162,8 @@ def _fine_step(quantity: Quantity, reach: float) -> float:
 
 
 def _means_something(scenario: Scenario, entry: Entry) -> bool:
-    section, _, rest = entry.key.partition(".")
-    if section != "builds" or not entry.key.endswith(ONLY_WHERE_IT_GROWS):
+    section, name, inside = keys_in(entry.key, scenario)
+    if section != "builds" or inside[-1] not in ONLY_WHERE_IT_GROWS:
         return True
-    build = scenario.builds[rest.rsplit(".", 1)[0]]
+    build = scenario.builds[name]
     return build.shelf is not None or build.drives_at_first + build.drives_per_step <= build.bays

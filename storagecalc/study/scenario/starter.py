@@ -12,7 +12,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from storagecalc.study.scenario.keys import Key, key_tables, pattern_of
-from storagecalc.study.scenario.load import scenario_from
+from storagecalc.study.scenario.load import scenario_from, with_changes
 from storagecalc.study.scenario.quantity import Range, children
 from storagecalc.study.scenario.scenario import Scenario
 
@@ -87,7 +87,7 @@ def starter(*, title: str, start_date: date) -> Starter:
         Where the title is empty.
     """
     values = {"title": title, "currency": CURRENCY, "start_date": start_date, **INVENTED}
-    scenario = scenario_from(_nested(values), source="the starter")
+    scenario = scenario_from(with_changes({}, values), source="the starter")
     declared = {key.pattern: key for table in key_tables() for key in table.keys}
     found = list(_left_out(scenario, declared, written=values))
     lines = tuple(
@@ -131,15 +131,3 @@ def _fields(table: BaseModel, prefix: str = "") -> Iterator[tuple[str, Any]]:
             yield f"{prefix}{field}", value
         for name, child in below:
             yield from _fields(child, f"{prefix}{field}.{name}." if name else f"{prefix}{field}.")
-
-
-def _nested(values: Mapping[str, Any]) -> dict[str, Any]:
-    """Dotted keys as the tables that a TOML parser would make of them."""
-    nested: dict[str, Any] = {}
-    for dotted, value in values.items():
-        *way, last = dotted.split(".")
-        table = nested
-        for part in way:
-            table = table.setdefault(part, {})
-        table[last] = value
-    return nested

@@ -1,70 +1,18 @@
-"""Scenario keys in words: what each is, its span and unit, and the reference of all of them.
+"""Scenario keys in words: span, unit and standing of each, and the reference of all of them."""
 
-Quantities bring their words along in their declaration; text, dates and choices have theirs here.
-"""
-
-from collections.abc import Mapping
 from typing import Any
 
 from storagecalc.study.scenario.keys import Key, KeyTable, key_tables
 from storagecalc.study.scenario.quantity import Quantity, Range
 from storagecalc.views.text.toml import toml_value
 
-# Label, and how to find out or what to write. By dotted key, or by field where it is the same
-# everywhere.
-PLAIN_KEYS: Mapping[str, tuple[str, str]] = {
-    "title": ("what this is about", "your words; they head the report"),
-    "currency": ("currency of every price", "a code or a sign, at most 12 characters"),
-    "start_date": ("first month", "when you would buy; the day is set to the first"),
-    "prices_are": ("where the prices come from", "be honest: the report says it"),
-    "tax": ("whether prices have tax in them", "the quote; write all prices the same way"),
-    "format": (
-        "recording format",
-        "a key that storagecalc formats lists; needed where cameras record, or else rate_mbit_s",
-    ),
-    "keep": ("keep rule it falls under", "the NAME of a table [keep.NAME]"),
-    "work.NAME.start_date": ("first month of this work", "left out: from the start on"),
-    "end_date": ("month in which this work ends", "left out: it goes on"),
-    "from_date": ("month from which the change holds", "the day is set to the first"),
-    "rest_goes_to": (
-        "where the rest goes",
-        'the NAME of a table [elsewhere.NAME], or "deleted"',
-    ),
-    "like": ("example curve it follows", "in the place of steps, until you have weighed old jobs"),
-    "keep.NAME.rest_goes_to": (
-        "where that example sends what it moves away",
-        'the NAME of a table [elsewhere.NAME], or "deleted"; only beside like',
-    ),
-    "available_until_date": ("last month it can be bought", "ask the dealer; left out: always"),
-    "grows_by": ("how it takes more drives", "the manual: what a pool accepts"),
-    "swap_to": (
-        "class of the larger drives",
-        'the NAME of a table [drives.NAME]; needed where grows_by is "swapping"',
-    ),
-    "old_drives": ("class of the drives you own", "the NAME of a table [drives.NAME]"),
-    "drives": ("class of drives in it", "the NAME of a table [drives.NAME]"),
-    "redundancy": ("what stands in for a broken drive", "mirrors and parity cost bays"),
-    "build": ("build whose habit it changes", "the NAME of a table [builds.NAME]"),
-    "to": ("where finished work moves", "the NAME of a table [elsewhere.NAME]"),
-    "another_building": ("whether it stands in another building", "true or false"),
-    "name": ("what people call the build", "your words; left out: its key"),
-    "repair": (
-        "whether broken drives are rebuilt at once or in turn",
-        '"parallel" behaves as real rebuilds do, "one at a time" is the cautious figure',
-    ),
-    "kind": ("what is done when a build can hold no more", "house rule; the same for every build"),
-    "next_build": (
-        "build that is bought when one is full",
-        'the NAME of a table [builds.NAME]; needed while kind is "next box"',
-    ),
-}  # fmt: skip
 STATUS_WORDS = {
     "sourced": "from open statistics",
     "common practice": "common practice",
     "guess": "a guess",
+    "choice": "a choice",
 }
-CHOICE_WORDS = "a choice"
-COLUMNS = ("key", "what it is", "unit", "plausible", "left out", "that is", "range", "to find out")
+COLUMNS = ("key", "what it is", "unit", "plausible", "default", "which is", "range", "to find out")
 
 
 def number_words(value: float) -> str:
@@ -87,16 +35,6 @@ def unit_words(quantity: Quantity) -> str:
     return "" if quantity.unit in ("fraction", "money") else f" {quantity.unit}"
 
 
-def label_words(key: Key) -> str:
-    """What a key is, in lower case."""
-    return key.quantity.label if key.quantity is not None else _plain_key(key)[0]
-
-
-def find_out_words(key: Key) -> str:
-    """How a studio finds its own value, or what may be written."""
-    return key.quantity.find_out if key.quantity is not None else _plain_key(key)[1]
-
-
 def span_words(key: Key) -> str:
     """What may be written: a plausible range, the choices, a date, or nothing for free text."""
     if key.quantity is not None:
@@ -110,16 +48,14 @@ def span_words(key: Key) -> str:
 
 def takes_range(key: Key) -> bool:
     """Whether { low, middle, high } may be written."""
-    return key.quantity is not None and not (key.quantity.whole or key.quantity.choice)
+    return key.quantity is not None and key.quantity.takes_range
 
 
 def status_words(key: Key) -> str:
     """Where the value comes from that is used when the file has none."""
     if key.default is None:
         return ""
-    if key.quantity is None or key.quantity.choice:
-        return CHOICE_WORDS
-    return STATUS_WORDS[key.quantity.status]
+    return STATUS_WORDS["choice" if key.quantity is None else key.quantity.status]
 
 
 def key_reference() -> str:
@@ -137,20 +73,20 @@ def table_name(way: str) -> str:
 HEAD = """\
 # What a scenario file may say
 
-Made by `storagecalc keys` from the declarations that the tool itself checks files with; a test
-holds this page to them.
+Made by `storagecalc keys` from the declarations that files are checked with; a test keeps it
+current.
 
-A scenario is a TOML file. `NAME` is a name of your own choosing: `[work.weddings]`. A table in
-double brackets may stand several times; for a short one, write a list:
-`steps = [{ after_months = 24, keep_fraction = 0.3 }]`. A dotted line at the top of the file says
+A scenario is a TOML file. `NAME` is a name of your own choice: `[work.weddings]`. A table in double
+brackets may be given several times; where it is short, write a list:
+`steps = [{ after_months = 24, keep_fraction = 0.3 }]`. A dotted line at the top of the file means
 the same as a line under a heading: `filling.free_fraction = 0.2`.
 
-Names end in their unit. `_tb` is 10^12 bytes, `_mbit_s` megabits a second, a `_fraction` runs from
-0 to 1. "Money" is in the scenario's currency. Where "range" says yes, a value you are not sure of
-may be written `{ low = 2, middle = 3, high = 5 }`: in one of ten such years it is below low, in one
-of ten above high, and as often above middle as below. "Left out" is what holds where the file says
-nothing, and "that is" where it comes from; "must" marks what has to be written, and "none" means
-that there is then nothing of the kind.
+Names end in their unit. `_tb` is 10^12 bytes, `_mbit_s` megabits a second, and a `_fraction` is a
+share, where 1 is the whole. "Money" is in the scenario's currency. Where "range" says yes, a value
+you are not sure of may be written `{ low = 2, middle = 3, high = 5 }`: in one case of ten it is
+below low, in one of ten above high, and as often above middle as below. "Default" is what holds if
+the file says nothing, and "which is" tells how well founded that is; "must" marks what has to be
+written, and "none" means that there is then nothing of the kind.
 """
 
 
@@ -168,7 +104,7 @@ def _need_words(table: KeyTable) -> str:
         return ""
     if not table.required:
         return "May be left out."
-    return "At least one must be there." if table.several else "Must be there."
+    return "At least one is needed." if table.several else "Needed."
 
 
 def _about(table: KeyTable) -> str:
@@ -178,13 +114,13 @@ def _about(table: KeyTable) -> str:
 def _row_words(key: Key) -> tuple[str, ...]:
     return (
         f"`{key.field}`",
-        label_words(key),
+        key.label,
         key.quantity.unit if key.quantity is not None else "",
         span_words(key).removesuffix(unit_words(key.quantity) if key.quantity is not None else ""),
         default_words(key),
         status_words(key),
         "yes" if takes_range(key) else "",
-        find_out_words(key),
+        key.find_out,
     )
 
 
@@ -199,9 +135,3 @@ def default_words(key: Key) -> str:
 
 def _markdown_row(cells: tuple[str, ...]) -> str:
     return "|".join(["", *(f" {cell.replace('|', '/')} " for cell in cells), ""])
-
-
-def _plain_key(key: Key) -> tuple[str, str]:
-    """Words for a key that is no quantity; its own name where nobody has written any yet."""
-    unwritten = (key.field.replace("_", " "), "")
-    return PLAIN_KEYS.get(key.pattern) or PLAIN_KEYS.get(key.field) or unwritten

@@ -7,8 +7,6 @@ from pathlib import Path
 from storagecalc.study.scenario.keys import Key
 from storagecalc.study.scenario.starter import Line, Starter, starter
 from storagecalc.views.text.keys import (
-    find_out_words,
-    label_words,
     span_words,
     status_words,
     table_name,
@@ -32,14 +30,13 @@ HEAD = """\
 # name of this file."""
 LEFT_HEAD = """\
 # ------------------------------------------------------------------------------------------------
-# Everything below holds as it stands, though nobody asked you. Where you know better, take away
-# the # in front of a line and change its value. What stays is listed as assumed in every answer.
+# Everything below is assumed unless you say otherwise. Where you know better, remove the # in front
+# of a line and change its value. Whatever you leave is listed as assumed in every answer.
 # ------------------------------------------------------------------------------------------------
 """
 FURTHER_HEAD = """\
 # ------------------------------------------------------------------------------------------------
-# What else may be written. None of it has a value, because it means nothing unless you want it.
-# storagecalc keys tells more.
+# What else you may write. None of it has a value unless you give it one. More: storagecalc keys.
 # ------------------------------------------------------------------------------------------------
 """
 SECTIONS = {
@@ -142,10 +139,9 @@ def _further_lines(keys: Sequence[Key]) -> list[str]:
 def _comment(key: Key, *, with_status: bool = False) -> str:
     """Label, span, perhaps where the default comes from, and how to find out, on one line."""
     span = "; ".join(filter(None, [span_words(key), "range" if takes_range(key) else ""]))
-    sentences = [f"{label_words(key)} ({span})" if span else label_words(key)]
+    sentences = [f"{key.label} ({span})" if span else key.label]
     sentences += [status_words(key)] if with_status else []
-    find_out = find_out_words(key)
-    sentences += [f"to find out: {find_out}" if key.quantity is not None else find_out]
+    sentences += [f"to find out: {key.find_out}" if key.quantity is not None else key.find_out]
     return " ".join(_sentence(words) for words in sentences if words)
 
 

@@ -1,6 +1,7 @@
 """Values as a TOML file writes them, so that reading the file gives them back."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import asdict
 from datetime import date
 from typing import Any
 
@@ -18,7 +19,7 @@ def toml_value(value: Any) -> str:
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, Range):
-        return toml_value({"low": value.low, "middle": value.middle, "high": value.high})
+        return toml_value(asdict(value))
     if isinstance(value, str):
         return toml_text(value)
     if isinstance(value, (int, float)):

@@ -230,7 +230,7 @@ def test_contradictions_are_named(small, keys, words):
 def test_a_swap_must_be_to_larger_drives(small):
     swapped = with_larger(small, swap_to="twenty", old_drives="twenty", old_drive_count=2)
     for size_tb in (10, 8, {"low": 6, "middle": 9, "high": 15}):
-        with pytest.raises(ScenarioError, match="swap_to = twenty: must be a class of larger"):
+        with pytest.raises(ScenarioError, match='swap_to = "twenty": must be a class of larger'):
             swapped.varied({"drives.twenty.size_tb": size_tb})
 
 

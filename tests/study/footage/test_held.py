@@ -205,7 +205,7 @@ def test_the_table_of_example_curves_is_sound():
         ({"like": "archive after a year"}, "say where with rest_goes_to"),
         ({"like": "archive after a year", "rest_goes_to": "volt"}, 'did you mean "vault"'),
         ({"like": "everything kept", "rest_goes_to": "vault"}, "moves nothing away"),
-        ({"rest_goes_to": "vault"}, "belongs into the steps"),
+        ({"rest_goes_to": "vault"}, "belongs in the steps"),
         (
             {"like": "everything kept", "steps": [{"after_months": 3, "keep_fraction": 0.5}]},
             "steps or like, not both",

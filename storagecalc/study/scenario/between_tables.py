@@ -1,0 +1,156 @@
+"""Rules between the tables of a scenario, read from the raw file.
+
+So that what breaks them is told together with what is wrong inside a table.
+"""
+
+import contextlib
+from collections.abc import Iterator, Mapping
+from datetime import date, datetime
+from typing import Any, TypeAlias
+
+from pydantic_core import PydanticCustomError
+
+from storagecalc.study.scenario.drives import DriveClass
+from storagecalc.study.scenario.quantity import declared, middle, nearest
+from storagecalc.study.scenario.scenario import HORIZON_MONTHS
+
+RawTable: TypeAlias = Mapping[Any, Any]
+# Dotted key, what stands there, and the rule it breaks.
+Breach: TypeAlias = tuple[str, Any, str]
+
+
+def breaches(raw: RawTable) -> Iterator[Breach]:
+    """Every rule between tables that the raw file breaks."""
+    yield from _nameless(raw)
+    yield from _dangling(raw)
+    yield from _date_breaches(raw)
+    yield from _repeated_names(raw)
+    yield from _swaps_for_nothing(raw)
+
+
+def _nameless(raw: RawTable) -> Iterator[Breach]:
+    for section in raw:
+        if any(not name.strip() for name, _ in _tables(raw.get(section))):
+            yield section, None, "has a table without a name; give it one"
+
+
+def _dangling(raw: RawTable) -> Iterator[Breach]:
+    for key, name, section in _references(raw):
+        known = [each for each, _ in _tables(raw.get(section))]
+        also = ["deleted"] if key.endswith("rest_goes_to") else []
+        if isinstance(name, str) and name not in known + also:
+            listed = ", ".join(f"{each:.40}" for each in known[:12]) or "none is there"
+            either = "".join(f'"{each}" or ' for each in also)
+            rule = f"must be {either}one of [{section}]: {listed}{nearest(name, known)}"
+            yield key, name, rule
+    builds = dict(_tables(raw.get("builds")))
+    for key, _ in _tables(raw.get("options")):
+        if key in builds:
+            yield f"options.{key}", None, "has the name of a build; choose another"
+    remedy = _table(raw.get("remedy"))
+    if remedy.get("next_build") is None and remedy.get("kind", "next box") == "next box":
+        rule = "must name the build to buy when one is full, unless kind is another"
+        yield "remedy.next_build", None, rule
+
+
+def _references(raw: RawTable) -> Iterator[tuple[str, Any, str]]:
+    """Every key that names a table: the dotted key, the name, and the section it must be in."""
+    for key, build in _tables(raw.get("builds")):
+        for field in ("drives", "swap_to", "old_drives"):
+            yield f"builds.{key}.{field}", build.get(field), "drives"
+    for key, option in _tables(raw.get("options")):
+        yield f"options.{key}.build", option.get("build"), "builds"
+        yield f"options.{key}.to", option.get("to"), "elsewhere"
+    for key, work in _tables(raw.get("work")):
+        yield f"work.{key}.keep", work.get("keep"), "keep"
+    for key, rule in _tables(raw.get("keep")):
+        yield f"keep.{key}.rest_goes_to", rule.get("rest_goes_to"), "elsewhere"
+        for number, step in _tables(rule.get("steps")):
+            where = f"keep.{key}.steps.{number}.rest_goes_to"
+            yield where, step.get("rest_goes_to"), "elsewhere"
+    yield "remedy.next_build", _table(raw.get("remedy")).get("next_build"), "builds"
+
+
+def _date_breaches(raw: RawTable) -> Iterator[Breach]:
+    start, months = _day(raw.get("start_date")), raw.get("horizon_months", HORIZON_MONTHS)
+    if start is None or isinstance(months, bool) or not isinstance(months, int):
+        return
+    end = start.year * 12 + start.month + months
+    for key, work in _tables(raw.get("work")):
+        ends = _day(work.get("end_date"))
+        if ends is not None and ends <= start:
+            yield f"work.{key}.end_date", ends, f"must be after the scenario's start_date, {start}"
+        yield from _change_breaches(work, f"work.{key}", "the work", start, end)
+    yield from _change_breaches(_table(raw.get("team")), "team", "the team", start, end)
+
+
+def _change_breaches(
+    changing: RawTable, where: str, what: str, start: date, end_month: int
+) -> Iterator[Breach]:
+    for number, change in _tables(changing.get("changes")):
+        day = _day(change.get("from_date"))
+        key = f"{where}.changes.{number}.from_date"
+        if day is not None and day <= start:
+            rule = f"must be after the scenario's start_date, {start}; change {what} itself instead"
+            yield key, day, rule
+        elif day is not None and day.year * 12 + day.month >= end_month:
+            rule = "lies after the last month looked at, so it would change nothing: remove it"
+            yield key, day, rule
+
+
+def _repeated_names(raw: RawTable) -> Iterator[Breach]:
+    seen: dict[str, str] = {}
+    for section in ("builds", "options"):
+        for key, table in _tables(raw.get(section)):
+            name = table.get("name", key)
+            name = name.strip().casefold() if isinstance(name, str) else ""
+            where = f"{section}.{key}"
+            if not name:
+                yield f"{where}.name", name, "must not be empty"
+            elif name in seen:
+                yield f"{where}.name", name, f"is already the name of {seen[name]}; choose another"
+            seen.setdefault(name, where)
+
+
+def _swaps_for_nothing(raw: RawTable) -> Iterator[Breach]:
+    sizes_tb = {key: _size_tb(table) for key, table in _tables(raw.get("drives"))}
+    for key, build in _tables(raw.get("builds")):
+        names = (build.get(field) for field in ("swap_to", "drives", "old_drives"))
+        larger_tb, *replaced_tb = (
+            sizes_tb.get(name) if isinstance(name, str) else None for name in names
+        )
+        smallest_tb = min((tb for tb in replaced_tb if tb is not None), default=None)
+        if larger_tb is not None and smallest_tb is not None and larger_tb <= smallest_tb:
+            rule = (
+                f"must be a class of larger drives: these have {larger_tb:g} TB, the smallest of"
+                f" those they would replace {smallest_tb:g} TB"
+            )
+            yield f"builds.{key}.swap_to", build["swap_to"], rule
+
+
+def _size_tb(drive_class: RawTable) -> float | None:
+    """The size as written or the middle of its range; None where the loader will refuse it."""
+    declaration = declared(DriveClass, "size_tb")
+    assert declaration is not None
+    with contextlib.suppress(PydanticCustomError):
+        return middle(declaration.checked(drive_class.get("size_tb")))
+    return None
+
+
+def _tables(found: Any) -> Iterator[tuple[str, RawTable]]:
+    """The tables in a section or in a list, with their names or numbers; none of anything else."""
+    named = dict(enumerate(found)) if isinstance(found, (list, tuple)) else _table(found)
+    yield from ((str(name), table) for name, table in named.items() if isinstance(table, Mapping))
+
+
+def _table(found: Any) -> RawTable:
+    return found if isinstance(found, Mapping) else {}
+
+
+def _day(value: Any) -> date | None:
+    if isinstance(value, datetime):
+        return value.date()
+    if isinstance(value, str):  # a date in quotes is taken too, so it must not slip past
+        with contextlib.suppress(ValueError):
+            return date.fromisoformat(value)
+    return value if isinstance(value, date) else None
