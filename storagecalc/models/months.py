@@ -110,7 +110,7 @@ def delayed(by_month: Any, *, delay_months: Any) -> FloatArray:
     return moved
 
 
-def hastened(by_month: Any, *, lead_months: Any) -> FloatArray:
+def advanced(by_month: Any, *, lead_months: Any) -> FloatArray:
     """The same by month, each entry earlier; the last entry goes on beyond the end.
 
     What must stand in month t + lead has to be ordered in month t. What must stand sooner than a
@@ -136,7 +136,7 @@ def hastened(by_month: Any, *, lead_months: Any) -> FloatArray:
 
     Examples
     --------
-    >>> hastened([0.0, 0.0, 1.0], lead_months=1).tolist()
+    >>> advanced([0.0, 0.0, 1.0], lead_months=1).tolist()
     [0.0, 1.0, 1.0]
     """
     series, lead = _checked_pair(by_month, "lead_months", lead_months)

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from storagecalc.models.checks import FloatArray
-from storagecalc.models.months import hastened, new_by_month
+from storagecalc.models.months import advanced, new_by_month
 from storagecalc.models.ordering import boxes_needed_by_month
 from storagecalc.models.power import energy_kwh_per_month
 from storagecalc.study.capacity.growth import Purchases
@@ -93,6 +93,6 @@ def remedy_cost_by_month(
 def _boxes_cost_by_month(build: Build, beyond_tb: FloatArray, box: NextBox) -> Any:
     """Boxes bought a lead time before they are needed, and what they draw once they stand."""
     standing = boxes_needed_by_month(shortfall_tb_by_month=beyond_tb, box_tb=box.plannable_tb)
-    ordered = hastened(standing, lead_months=build.lead_time_months)
+    ordered = advanced(standing, lead_months=build.lead_time_months)
     new = new_by_month(ordered)
     return new * box.cost_by_month + standing * box.running_cost_by_month

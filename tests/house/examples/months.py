@@ -27,7 +27,7 @@ EXAMPLES = {
         gives_array=True,
         may_be_negative=["by_month"],
     ),
-    "hastened": Example(
+    "advanced": Example(
         base={**SERIES, "lead_months": 1},
         other={**OTHER_SERIES, "lead_months": 2},
         vectors=["by_month"],
