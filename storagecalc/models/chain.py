@@ -105,6 +105,20 @@ class GroupChain:
             shape=arrays[0].shape,
         )
 
+    @classmethod
+    def by_month(
+        cls, drives: Any, parity_drives: Any, rate: Any, rebuild_h: Any, repair: str
+    ) -> tuple["GroupChain", Any]:
+        """The chain of all there is in any month, and the place of each month's set in it."""
+        if np.shape(rate)[-1:] in ((), (1,)) and np.shape(rebuild_h)[-1:] in ((), (1,)):
+            # One step serves every month with the same number of drives.
+            is_there = np.bincount(drives.ravel()) > 0
+            which = np.cumsum(is_there)[drives] - 1
+            drives = np.flatnonzero(is_there)
+        else:
+            (drives, rate, rebuild_h), which = _stretches(drives, rate, rebuild_h)
+        return cls.of(drives, parity_drives, rate, rebuild_h, repair), which
+
     def mean_hours_to_loss(self) -> FloatArray:
         """Mean hours until a group without failed drives is lost, per set."""
         passage = total = np.zeros(self.parity_drives.size)
@@ -264,6 +278,20 @@ class StepTable:
 
 def _checked_parity(parity_drives: Any) -> Any:
     return checked_whole("parity_drives", parity_drives, at_least=0, at_most=MOST_PARITY_DRIVES)
+
+
+def _stretches(*by_month: Any) -> tuple[list[Any], Any]:
+    """What holds in each stretch of months alike, stretches last, and the stretch of each month."""
+    each = np.broadcast_arrays(*by_month)
+    shape = each[0].shape
+    stretch = np.zeros(shape, dtype=np.int64)
+    for one in each:
+        stretch[..., 1:] |= one[..., 1:] != one[..., :-1]
+    stretch = stretch.cumsum(axis=-1)
+    # Any month of a stretch stands for it.
+    month = np.zeros((*shape[:-1], stretch.max() + 1), dtype=np.int64)
+    np.put_along_axis(month, stretch, np.broadcast_to(np.arange(shape[-1]), shape), axis=-1)
+    return [np.take_along_axis(one, month, axis=-1) for one in each], stretch
 
 
 def _exponential(shifted: FloatArray) -> FloatArray:

@@ -116,7 +116,8 @@ def loss_probability_by_month(
         than ``parity_drives`` or 0. In a month of 0 the group is not there: it cannot be lost, and
         starts without failed drives when it comes.
     parity_drives, failures_per_drive_year, rebuild_h, repair
-        As for `loss_probability`, the same in every month: numbers or arrays (positions, draws, 1).
+        As for `loss_probability`: numbers or arrays (positions, draws, 1). Rate and rebuild may
+        change by month, as arrays (positions, draws, months).
 
     Returns
     -------
@@ -143,12 +144,10 @@ def loss_probability_by_month(
         raise ValueError(f"{name} must hold one number a month, got {drives_per_group_by_month!r}")
     parity = with_month_axis("parity_drives", parity_drives)
     drives = GroupChain.checked_drives(name, drives_per_group_by_month, parity, at_least=0)
-    # One month's step serves every month with the same number of drives.
-    is_there = np.bincount(drives.ravel()) > 0
-    counts, which = np.flatnonzero(is_there), np.cumsum(is_there)[drives] - 1
-    rate = with_month_axis("failures_per_drive_year", failures_per_drive_year)
-    rebuild = with_month_axis("rebuild_h", rebuild_h)
-    chain = GroupChain.of(counts, parity, rate, rebuild, repair)
+    months = drives.shape[-1]
+    rate = with_month_axis("failures_per_drive_year", failures_per_drive_year, months=months)
+    rebuild = with_month_axis("rebuild_h", rebuild_h, months=months)
+    chain, which = GroupChain.by_month(drives, parity, rate, rebuild, repair)
     return chain.steps(HOURS_PER_MONTH).loss_probability_by_step(which)
 
 
@@ -374,7 +373,8 @@ def expected_drive_failures_by_month(
         Drives in service in each month, hot spares included, whole numbers of at least 0, months
         last.
     failures_per_drive_year
-        Failures per drive-year, 0 or more: a number or an array (positions, draws, 1).
+        Failures per drive-year, 0 or more: a number, or an array (positions, draws, 1) or
+        (positions, draws, months).
 
     Returns
     -------
@@ -395,4 +395,5 @@ def expected_drive_failures_by_month(
     """
     count = checked_whole("drive_count_by_month", drive_count_by_month, at_least=0)
     rate = checked("failures_per_drive_year", failures_per_drive_year, at_least=0)
-    return count * with_month_axis("failures_per_drive_year", rate) / MONTHS_PER_YEAR
+    months = np.atleast_1d(count).shape[-1]
+    return count * with_month_axis("failures_per_drive_year", rate, months=months) / MONTHS_PER_YEAR
