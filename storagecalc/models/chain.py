@@ -165,9 +165,7 @@ class GroupChain:
         for parity in np.unique(self.parity_drives).astype(int):
             sets = np.flatnonzero(self.parity_drives == parity)
             events = self._events_per_h(sets, parity) * hours[sets]
-            # Where all need much the same doublings, their own order is kinder to the memory.
-            alike = events.max() <= 4 * events.min()
-            order = np.arange(sets.size) if alike else np.argsort(events)
+            order = np.argsort(events)
             for first in range(0, sets.size, BLOCK_SETS):
                 likes = order[first : first + BLOCK_SETS]
                 most = float(events[likes].max())
