@@ -9,7 +9,6 @@ correct digit of it.
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import count, pairwise
 from typing import Any
 
 import numpy as np
@@ -238,37 +237,22 @@ class StepTable:
         row_of_cell = _places(which.shape[:-1], cells)
         rows = which.reshape(-1, which.shape[-1])
         lost = np.empty((row_of_cell.size, which.shape[-1]))
-        powers = [self.moves]
         for first in range(0, row_of_cell.size, BLOCK_SETS):
             block = slice(first, first + BLOCK_SETS)
             set_by_step = set_of_cell[block] + rows[row_of_cell[block]].T
-            lost[block] = self._walked(np.ascontiguousarray(set_by_step), powers).T
+            lost[block] = self._walked(np.ascontiguousarray(set_by_step)).T
         return lost.reshape(*cells, which.shape[-1])
 
-    def _walked(self, set_by_step: Any, powers: list[FloatArray]) -> FloatArray:
-        """Probability of a loss by the end of each step, both arrays (steps, groups).
-
-        ``powers[k]`` holds the moves within 2**k steps, and grows as long stretches ask for it.
-        """
+    def _walked(self, set_by_step: Any) -> FloatArray:
+        """Probability of a loss by the end of each step, both arrays (steps, groups)."""
         steps, groups = set_by_step.shape
         state = np.zeros((1 + steps, self.moves.shape[0], groups))
         state[0, 0] = 1.0
-        changes = np.flatnonzero(np.any(set_by_step[1:] != set_by_step[:-1], axis=1)) + 1
-        for first, end in pairwise([0, *changes.tolist(), steps]):
-            # The same sets throughout: what is known of the stretch is doubled until it is full.
-            known = 1
-            for power in count():
-                new = min(known, end + 1 - first - known)
-                if not new:
-                    break
-                if power == len(powers):
-                    powers.append(_followed_by(powers[-1], powers[-1]))
-                moves = powers[power].take(set_by_step[first], axis=2)
-                last = first + known
-                np.einsum(
-                    "tig,ijg->tjg", state[first : first + new], moves, out=state[last : last + new]
-                )
-                known += new
+        changes = np.any(np.diff(set_by_step, axis=0, prepend=-1) != 0, axis=1)
+        for step in range(steps):
+            if changes[step]:
+                moves = self.moves.take(set_by_step[step], axis=2)
+            np.einsum("ig,ijg->jg", state[step], moves, out=state[step + 1])
         losses = self.losses.take(set_by_step, axis=1)
         lost: FloatArray = np.einsum("tig,itg->tg", state[:-1], losses).cumsum(axis=0)
         return np.minimum(lost, 1.0, out=lost)
