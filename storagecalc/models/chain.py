@@ -231,17 +231,14 @@ class StepTable:
             Place, along the last axis of the table's shape, of the set that rules each step: an
             integer array with the steps last, its other axes broadcasting with the table's.
         """
-        *table, last = self.shape
-        cells = np.broadcast_shapes(tuple(table), which.shape[:-1])
-        set_of_cell = _places(tuple(table), cells) * last
-        row_of_cell = _places(which.shape[:-1], cells)
-        rows = which.reshape(-1, which.shape[-1])
-        lost = np.empty((row_of_cell.size, which.shape[-1]))
-        for first in range(0, row_of_cell.size, BLOCK_SETS):
+        first_set = np.arange(0, math.prod(self.shape), self.shape[-1])
+        sets = first_set.reshape(*self.shape[:-1], 1) + which
+        rows = sets.reshape(-1, sets.shape[-1])
+        lost = np.empty(rows.shape)
+        for first in range(0, len(rows), BLOCK_SETS):
             block = slice(first, first + BLOCK_SETS)
-            set_by_step = set_of_cell[block] + rows[row_of_cell[block]].T
-            lost[block] = self._walked(np.ascontiguousarray(set_by_step)).T
-        return lost.reshape(*cells, which.shape[-1])
+            lost[block] = self._walked(np.ascontiguousarray(rows[block].T)).T
+        return lost.reshape(sets.shape)
 
     def _walked(self, set_by_step: Any) -> FloatArray:
         """Probability of a loss by the end of each step, both arrays (steps, groups)."""
@@ -318,8 +315,3 @@ def _evened(step: FloatArray) -> FloatArray:
 def _followed_by(first: FloatArray, second: FloatArray) -> FloatArray:
     product: FloatArray = np.einsum("ikn,kjn->ijn", first, second)
     return product
-
-
-def _places(shape: tuple[int, ...], cells: tuple[int, ...]) -> Any:
-    """For each cell the place, in an array of this shape laid flat, of the entry that serves it."""
-    return np.broadcast_to(np.arange(math.prod(shape)).reshape(shape), cells).ravel()
