@@ -171,10 +171,10 @@ def cost_by_year(*, cost_by_month: Any) -> FloatArray:
 
 
 def with_replacements(*, bought_by_month: Any, service_life_months: Any) -> FloatArray:
-    """Things bought and their successors, each in the month when the one before it is worn out.
+    """Things bought and their replacements, each in the month when the one before wears out.
 
     A thing bought in month t is replaced in months t + life, t + 2 life, and so on; a life that is
-    no whole number of months lasts to the end of its last month.
+    not a whole number of months is rounded up.
 
     Parameters
     ----------
@@ -186,7 +186,7 @@ def with_replacements(*, bought_by_month: Any, service_life_months: Any) -> Floa
     Returns
     -------
     numpy array
-        Count bought by month, successors included, in the shape the arguments broadcast to.
+        Count bought by month, replacements included, in the shape the arguments broadcast to.
 
     Raises
     ------
@@ -209,14 +209,14 @@ def with_replacements(*, bought_by_month: Any, service_life_months: Any) -> Floa
     total: FloatArray = bought
     for number in range(1, rounds):
         total = total + delayed(bought, delay_months=number * life)
-    # A life per draw spreads the result over draws even where no successor is due.
+    # A life per draw spreads the result over draws even where no replacement is due.
     return total + np.zeros((*life.shape[:-1], 1)) if life.ndim else total.copy()
 
 
 def resale_value(
     *, price_paid: Any, price_then: Any, months_owned: Any, value_kept_per_year_fraction: Any
 ) -> Any:
-    """What a thing fetches when it is sold: a used thing is never worth more than a new one then.
+    """What a thing fetches when it is sold: never more than a new one costs then.
 
     Formula: ``fraction**(months_owned/12) * min(price_paid, price_then)``.
 

@@ -1,7 +1,7 @@
 """The chain behind every loss probability: drives of a group fail and are rebuilt at given rates.
 
-States are the numbers of failed drives, 0 to ``parity_drives``; one failure more is the loss, from
-which nothing returns. Every number is a sum of products of positive numbers, so a loss probability
+States are the numbers of failed drives, 0 to ``parity_drives``; one more failure is the loss, which
+is final. Every number is a sum of products of positive numbers, so a loss probability
 of 1e-15 is as exact as one of 0.1. Working out one minus the chance of survival would leave no
 correct digit of it.
 """
@@ -17,7 +17,7 @@ from storagecalc.models.checks import FloatArray, checked, checked_choice, check
 from storagecalc.models.units import HOURS_PER_YEAR
 
 REPAIRS = ("parallel", "one at a time")
-# Far outside the trade, near enough to keep every rate times its time a finite number.
+# Far beyond any real group, small enough that every rate times its time stays finite.
 MOST_DRIVES = 1000
 MOST_PARITY_DRIVES = 8
 MOST_FAILURES_PER_DRIVE_YEAR = 1e6
@@ -27,7 +27,7 @@ LEAST_REBUILD_H = 1e-3
 SHORT_STEP_EVENTS = 1 / 16
 # Terms of that series beyond one a state; it leaves out (1/16)**8 / 8!, 6e-15, of its first loss.
 SERIES_TERMS = 7
-# Parameter sets worked on at once: few enough to stay in a core's own memory.
+# Parameter sets worked on at once: few enough to stay in a core's cache.
 BLOCK_SETS = 1024
 
 
@@ -44,13 +44,13 @@ class GroupChain:
     in_parallel
         True where every failed drive is being rebuilt at once, False for one at a time.
     shape
-        The common shape of the arguments the arrays were laid flat from.
+        The common shape of the arguments, before they were flattened.
 
     Notes
     -----
     A step of the chain is an array (from state, to state, parameter set). State 0 is the loss,
-    state ``1 + i`` has ``i`` failed drives. A group of no drives is not there: it cannot be lost,
-    and what comes in its place starts with no failed drive.
+    state ``1 + i`` has ``i`` failed drives. A group without drives does not exist: it cannot
+    be lost, and starts without failed drives when it comes.
     """
 
     drives_per_group: FloatArray
@@ -62,7 +62,7 @@ class GroupChain:
 
     @staticmethod
     def checked_drives(name: str, drives: Any, parity_drives: Any, at_least: int = 1) -> Any:
-        """Whole numbers of drives, refused where a group that is there has none beyond parity."""
+        """Whole numbers of drives, refused where a group has none beyond parity."""
         drives = checked_whole(name, drives, at_least=at_least, at_most=MOST_DRIVES)
         parity = _checked_parity(parity_drives)
         too_few = np.less_equal(drives, parity) & np.not_equal(drives, 0)
@@ -108,7 +108,7 @@ class GroupChain:
     def by_month(
         cls, drives: Any, parity_drives: Any, rate: Any, rebuild_h: Any, repair: str
     ) -> tuple["GroupChain", Any]:
-        """The chain of all there is in any month, and the place of each month's set in it."""
+        """The chain of every set that some month has, and the place of each month's set in it."""
         if np.shape(rate)[-1:] in ((), (1,)) and np.shape(rebuild_h)[-1:] in ((), (1,)):
             # One step serves every month with the same number of drives.
             is_there = np.bincount(drives.ravel()) > 0
@@ -137,7 +137,7 @@ class GroupChain:
             step = _longer(step, doublings - 1)
             # Of the last doubling only one entry is wanted.
             lost[block] = (step[1] * step[:, 0]).sum(axis=0) if doublings else step[1, 0]
-        return np.minimum(lost, 1.0, out=lost)  # a certain loss may carry a last digit too much
+        return np.minimum(lost, 1.0, out=lost)  # rounding may lift a certain loss above 1
 
     def steps(self, hours: float) -> "StepTable":
         """What may happen within so many hours, per set."""
@@ -156,7 +156,7 @@ class GroupChain:
         return StepTable(losses=losses, moves=moves, shape=self.shape)
 
     def _short_steps(self, hours: FloatArray) -> Iterator[tuple[Any, FloatArray, int]]:
-        """Blocks of like sets: which they are, a short step, how often to double it for the whole.
+        """Blocks of sets of the same parity: their places, a short step, how often to double it.
 
         A block takes the doublings of its most eventful set. The others start from a step shorter
         than need be, which costs no accuracy.
@@ -215,7 +215,7 @@ class StepTable:
     moves
         Probabilities of a change of state without loss, an array (from, to, parameter set).
     shape
-        The shape the parameter sets were laid flat from.
+        The shape of the parameter sets, before they were flattened.
     """
 
     losses: FloatArray
@@ -293,11 +293,11 @@ def _exponential(shifted: FloatArray) -> FloatArray:
 
 
 def _longer(step: FloatArray, doublings: int) -> FloatArray:
-    """The step over twice the time, twice that time, and so on.
+    """The step with its time doubled so many times.
 
-    Each product doubles the relative error of what it multiplies, twenty of them make a million.
-    But the rows are known to add up to one: bringing them back to it every few products takes out
-    what would grow, and all entries of a row alike move by no more than a few roundings.
+    Each product doubles the relative error: twenty of them make it a million times as large. But
+    each row adds up to one. Scaling it back to that every few products takes the error out again,
+    and moves no entry by more than a few roundings.
     """
     for doubling in range(doublings):
         step = _followed_by(step, step)

@@ -30,8 +30,8 @@ def checked(
     value
         A number, or anything numpy turns into an array of numbers.
     at_least, above, at_most, below
-        Limits, same unit as the value; ``above`` and ``below`` exclude the limit itself, and with
-        it what is infinite.
+        Limits, same unit as the value; ``above`` and ``below`` exclude the limit itself, and
+        thereby infinity.
 
     Returns
     -------

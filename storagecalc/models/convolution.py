@@ -46,7 +46,7 @@ def convolved(*, series_by_month: Any, kernel_by_age: Any) -> FloatArray:
 
 
 def sums_ahead(*, weight_by_age: Any, curve_by_age: Any, months: int) -> FloatArray:
-    """What a weighed past adds up to in each month ahead, while it moves along a curve.
+    """What a weighted past adds up to in each month ahead, as it moves along a curve.
 
     Formula: ``result[t] = sum over a of weight[a] * curve[a + t]`` for t = 0, 1, ... months - 1.
 
@@ -85,7 +85,7 @@ def sums_ahead(*, weight_by_age: Any, curve_by_age: Any, months: int) -> FloatAr
 
 
 def _weighted_windows(series: FloatArray, weights: FloatArray) -> FloatArray:
-    """Each stretch of a series that is as long as the weights, added up with them."""
+    """The weighted sum of each stretch of a series that is as long as the weights."""
     length = weights.shape[-1]
     windows = np.lib.stride_tricks.sliding_window_view(series, length, axis=-1)
     sums: FloatArray = np.einsum("...ta,...a->...t", windows, np.ascontiguousarray(weights))

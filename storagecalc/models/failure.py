@@ -2,7 +2,7 @@
 
 Every loss probability here treats drives as independent and counts drive failures only. Real
 drives of one batch, shelf or power feed fail together, and deletion, theft, fire and malice are
-not in it: it is a floor. The whole array counts as one copy; keep others.
+not counted: it is a lower bound. The whole array counts as one copy; keep others.
 """
 
 from typing import Any
@@ -60,9 +60,9 @@ def loss_probability(
     horizon_years
         Years of 8760 h, 0 to 1000.
     repair
-        "parallel": every failed drive is being rebuilt at once. "one at a time": one is, the
-        others wait, and each rebuild starts anew in the formula's eyes. Nearly constant rebuild
-        times behave like "parallel" even one at a time; the other is the cautious figure.
+        "parallel": every failed drive is being rebuilt at once. "one at a time": one is,
+        the others wait, and the formula lets each rebuild start anew. Nearly constant rebuild times
+        behave like "parallel" even one at a time, so that "one at a time" is cautious.
 
     Returns
     -------
@@ -159,12 +159,12 @@ def mean_time_to_loss_h(
     rebuild_h: Any,
     repair: str,
 ) -> Any:
-    """Mean hours until a group of drives loses its data; for checks, not for people.
+    """Mean hours until a group of drives loses its data; for checks, not for display.
 
     Formula: the sum of ``T[0] .. T[parity]`` with ``T[0] = 1 / l[0]`` and
     ``T[i] = 1 / l[i] + d[i] / l[i] * T[i - 1]``, where ``l`` are the failure and ``d`` the repair
-    rates of the chain of `loss_probability`. Read as years of life it misleads: a mean time of 285
-    years is a loss within ten years in 3.4 of 100 groups. Show the probability within the horizon.
+    rates of the chain of `loss_probability`. Read as a lifetime it misleads: with a mean time of
+    285 years 3.4 % of groups are lost within ten years. Show the probability within the horizon.
 
     Parameters
     ----------
@@ -206,8 +206,8 @@ def failure_rate_interval(*, failures: Any, drive_days: Any, band_fraction: Any)
 
     Formula: ``chi2(a / 2, 2 r) / (2 T)`` and ``chi2(1 - a / 2, 2 r + 2) / (2 T)`` with ``r``
     failures, ``T`` drive-years of 365 days and ``a = 1 - band_fraction``: the exact interval. It
-    speaks of the drives that were counted, as if they failed independently; how another model or
-    batch differs is not in it.
+    holds for the drives counted, as if they failed independently, and says nothing of another model
+    or batch.
 
     Parameters
     ----------
@@ -221,8 +221,8 @@ def failure_rate_interval(*, failures: Any, drive_days: Any, band_fraction: Any)
     Returns
     -------
     tuple of float or numpy array
-        Low and high, failures per drive-year. No failures gives a low of 0 and a high that is not:
-        none in 22,700 drive-days still allows six in a hundred drive-years.
+        Low and high, failures per drive-year. Without failures the low is 0 but the high is not:
+        none in 22,700 drive-days still allows 0.06 per drive-year.
 
     Raises
     ------
@@ -256,8 +256,8 @@ def failure_rate_interval(*, failures: Any, drive_days: Any, band_fraction: Any)
 def read_error_probability(*, read_tb: Any, errors_per_bit: Any) -> Any:
     """Probability of at least one unreadable place while so much is read.
 
-    Formula: ``1 - (1 - errors_per_bit) ** (8e12 * read_tb)``. Counts only where no redundancy is
-    left, and costs a file, not the box. Data sheets state a limit: two petabytes read in a
+    Formula: ``1 - (1 - errors_per_bit) ** (8e12 * read_tb)``. It matters only where no redundancy
+    is left, and costs a file, not the box. Data sheets state a limit: two petabytes read in a
     published trial gave 5 events where 1e-14 promises 160. Real errors come in clusters, so the
     form is as uncertain as the rate.
 
@@ -298,9 +298,9 @@ def read_error_probability(*, read_tb: Any, errors_per_bit: Any) -> Any:
 def shortest_rebuild_h(*, drive_tb: Any, drive_mb_s: Any) -> Any:
     """Hours to write one drive from end to end: no rebuild is shorter.
 
-    Formula: ``drive_tb * 10**6 / drive_mb_s / 3600``. A bound, not a forecast: with people working,
-    finding the fault and fetching the drive it takes days, and loss grows with the power
-    ``parity_drives`` of it.
+    Formula: ``drive_tb * 10**6 / drive_mb_s / 3600``. A bound, not a forecast: with people at
+    work, a fault to find and a drive to fetch it takes days, and the loss probability grows with
+    this time to the power ``parity_drives``.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""When to order the next step of a build: the rule "so full, so long ahead", month by month."""
+"""When to order the next step of a build: once it is so full, a lead time ahead."""
 
 from dataclasses import dataclass
 from typing import Any
@@ -40,7 +40,7 @@ def required_tb(*, held_tb_by_month: Any, order_at_fraction: Any) -> Any:
         TB held, 0 or more, months last.
     order_at_fraction
         How full of plannable data the box is when the next step is ordered, above 0, at most 1.
-        The rest must last for the lead time: about 1 less (TB a month times lead time) / capacity.
+        The rest must last for the lead time: about 1 - (TB a month times lead time) / capacity.
 
     Returns
     -------
@@ -187,7 +187,7 @@ def first_month_over(*, held_tb_by_month: Any, limit_tb: Any) -> Any:
 
 
 def boxes_needed_by_month(*, shortfall_tb_by_month: Any, box_tb: Any) -> FloatArray:
-    """Further boxes that have become necessary by each month; none is given back.
+    """Further boxes needed by each month; none is given back.
 
     Formula: the running maximum of ``shortfall / box`` rounded up.
 

@@ -16,7 +16,7 @@ MONTHS_PER_YEAR = 12
 HOURS_PER_MONTH = HOURS_PER_YEAR / MONTHS_PER_YEAR
 
 WHOLE_TOLERANCE = 1e-9
-"""A quotient this close to a whole number is that number; nothing measured is as sharp."""
+"""A quotient this close to a whole number is that number; nothing is measured so precisely."""
 
 BITS_PER_BYTE = 8.0
 BYTES_PER_MB = 1e6
