@@ -171,10 +171,10 @@ def cost_by_year(*, cost_by_month: Any) -> FloatArray:
 
 
 def with_replacements(*, bought_by_month: Any, service_life_months: Any) -> FloatArray:
-    """Things bought and their successors, each in the month when the one before it is worn out.
+    """Things bought and their replacements, each in the month when the one before wears out.
 
     A thing bought in month t is replaced in months t + life, t + 2 life, and so on; a life that is
-    no whole number of months lasts to the end of its last month.
+    not a whole number of months is rounded up.
 
     Parameters
     ----------
@@ -186,7 +186,7 @@ def with_replacements(*, bought_by_month: Any, service_life_months: Any) -> Floa
     Returns
     -------
     numpy array
-        Count bought by month, successors included, in the shape the arguments broadcast to.
+        Count bought by month, replacements included, in the shape the arguments broadcast to.
 
     Raises
     ------
@@ -209,14 +209,14 @@ def with_replacements(*, bought_by_month: Any, service_life_months: Any) -> Floa
     total: FloatArray = bought
     for number in range(1, rounds):
         total = total + delayed(bought, delay_months=number * life)
-    # A life per draw spreads the result over draws even where no successor is due.
+    # A life per draw spreads the result over draws even where no replacement is due.
     return total + np.zeros((*life.shape[:-1], 1)) if life.ndim else total.copy()
 
 
 def resale_value(
     *, price_paid: Any, price_then: Any, months_owned: Any, value_kept_per_year_fraction: Any
 ) -> Any:
-    """What a thing fetches when it is sold: a used thing is never worth more than a new one then.
+    """What a thing fetches when it is sold: never more than a new one costs then.
 
     Formula: ``fraction**(months_owned/12) * min(price_paid, price_then)``.
 
@@ -255,6 +255,81 @@ def resale_value(
         "value_kept_per_year_fraction", value_kept_per_year_fraction, at_least=0, at_most=1
     )
     return plain(np.minimum(paid, then) * kept**years)
+
+
+def worth_at_end(
+    *,
+    price_paid_by_month: Any,
+    price_at_end: Any,
+    bought_by_month: Any,
+    value_kept_per_year_fraction: Any,
+    service_life_months: Any,
+) -> Any:
+    """What everything bought is still worth when the last month is over.
+
+    Formula: ``sum over t of bought[t] * fraction**((T - t)/12) * min(price_paid[t], price_at_end)``
+    over the months t with T - t <= life, T being the number of months: each thing as in
+    `resale_value`, and nothing once it is worn out.
+
+    Parameters
+    ----------
+    price_paid_by_month
+        Price of one thing in months 0, 1, ... along the last axis, 0 or more.
+    price_at_end
+        Price of a new one in the last month, 0 or more; a float, or an array (positions, draws) or
+        (positions, draws, 1).
+    bought_by_month
+        Count bought in the same months, 0 or more.
+    value_kept_per_year_fraction
+        Share of its value a thing keeps over a year, 0 to 1; shapes as of the price at the end.
+    service_life_months
+        Months a thing serves, above 0; shapes as of the price at the end.
+
+    Returns
+    -------
+    float or numpy array
+        Worth in the currency of the prices: a float for one row of months, else an array
+        (positions, draws).
+
+    Raises
+    ------
+    ValueError
+        Where there is no month, the months differ in number, or a value is outside its range.
+
+    Notes
+    -----
+    A balance that declines by twice the straight line over seven years keeps 5/7 a year:
+    "How To Depreciate Property", Publication 946, Internal Revenue Service, table A-1.
+
+    Examples
+    --------
+    Bought two years and one year before the end, at a price above and below the last one.
+
+    >>> worth_at_end(
+    ...     price_paid_by_month=[100.0] * 12 + [60.0] * 12,
+    ...     price_at_end=80.0,
+    ...     bought_by_month=[1.0] + 11 * [0.0] + [1.0] + 11 * [0.0],
+    ...     value_kept_per_year_fraction=0.5,
+    ...     service_life_months=60,
+    ... )
+    50.0
+    """
+    paid = checked_row("price_paid_by_month", price_paid_by_month, at_least=0)
+    bought = checked_row("bought_by_month", bought_by_month, at_least=0)
+    months = paid.shape[-1]
+    if bought.shape[-1] != months:
+        raise ValueError(
+            f"bought_by_month must have as many months as price_paid_by_month ({months}), "
+            f"got {bought.shape[-1]}"
+        )
+    new = with_month_axis("price_at_end", checked("price_at_end", price_at_end, at_least=0))
+    name = "value_kept_per_year_fraction"
+    kept = checked(name, value_kept_per_year_fraction, at_least=0, at_most=1)
+    life = checked("service_life_months", service_life_months, above=0)
+    owned = months - np.arange(months)
+    serves = owned <= with_month_axis("service_life_months", life)
+    kept = with_month_axis(name, kept) ** (owned / MONTHS_PER_YEAR)
+    return plain((np.minimum(paid, new) * kept * serves * bought).sum(axis=-1))
 
 
 def _present_sum(by_month: FloatArray, discount_rate_per_year: Any) -> Any:

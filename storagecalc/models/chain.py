@@ -1,7 +1,7 @@
 """The chain behind every loss probability: drives of a group fail and are rebuilt at given rates.
 
-States are the numbers of failed drives, 0 to ``parity_drives``; one failure more is the loss, from
-which nothing returns. Every number is a sum of products of positive numbers, so a loss probability
+States are the numbers of failed drives, 0 to ``parity_drives``; one more failure is the loss, which
+is final. Every number is a sum of products of positive numbers, so a loss probability
 of 1e-15 is as exact as one of 0.1. Working out one minus the chance of survival would leave no
 correct digit of it.
 """
@@ -9,7 +9,6 @@ correct digit of it.
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import count, pairwise
 from typing import Any
 
 import numpy as np
@@ -18,7 +17,7 @@ from storagecalc.models.checks import FloatArray, checked, checked_choice, check
 from storagecalc.models.units import HOURS_PER_YEAR
 
 REPAIRS = ("parallel", "one at a time")
-# Far outside the trade, near enough to keep every rate times its time a finite number.
+# Far beyond any real group, small enough that every rate times its time stays finite.
 MOST_DRIVES = 1000
 MOST_PARITY_DRIVES = 8
 MOST_FAILURES_PER_DRIVE_YEAR = 1e6
@@ -28,7 +27,7 @@ LEAST_REBUILD_H = 1e-3
 SHORT_STEP_EVENTS = 1 / 16
 # Terms of that series beyond one a state; it leaves out (1/16)**8 / 8!, 6e-15, of its first loss.
 SERIES_TERMS = 7
-# Parameter sets worked on at once: few enough to stay in a core's own memory.
+# Parameter sets worked on at once: few enough to stay in a core's cache.
 BLOCK_SETS = 1024
 
 
@@ -45,13 +44,13 @@ class GroupChain:
     in_parallel
         True where every failed drive is being rebuilt at once, False for one at a time.
     shape
-        The common shape of the arguments the arrays were laid flat from.
+        The common shape of the arguments, before they were flattened.
 
     Notes
     -----
     A step of the chain is an array (from state, to state, parameter set). State 0 is the loss,
-    state ``1 + i`` has ``i`` failed drives. A group of no drives is not there: it cannot be lost,
-    and what comes in its place starts with no failed drive.
+    state ``1 + i`` has ``i`` failed drives. A group without drives does not exist: it cannot
+    be lost, and starts without failed drives when it comes.
     """
 
     drives_per_group: FloatArray
@@ -63,7 +62,7 @@ class GroupChain:
 
     @staticmethod
     def checked_drives(name: str, drives: Any, parity_drives: Any, at_least: int = 1) -> Any:
-        """Whole numbers of drives, refused where a group that is there has none beyond parity."""
+        """Whole numbers of drives, refused where a group has none beyond parity."""
         drives = checked_whole(name, drives, at_least=at_least, at_most=MOST_DRIVES)
         parity = _checked_parity(parity_drives)
         too_few = np.less_equal(drives, parity) & np.not_equal(drives, 0)
@@ -105,6 +104,20 @@ class GroupChain:
             shape=arrays[0].shape,
         )
 
+    @classmethod
+    def by_month(
+        cls, drives: Any, parity_drives: Any, rate: Any, rebuild_h: Any, repair: str
+    ) -> tuple["GroupChain", Any]:
+        """The chain of every set that some month has, and the place of each month's set in it."""
+        if np.shape(rate)[-1:] in ((), (1,)) and np.shape(rebuild_h)[-1:] in ((), (1,)):
+            # One step serves every month with the same number of drives.
+            is_there = np.bincount(drives.ravel()) > 0
+            which = np.cumsum(is_there)[drives] - 1
+            drives = np.flatnonzero(is_there)
+        else:
+            (drives, rate, rebuild_h), which = _stretches(drives, rate, rebuild_h)
+        return cls.of(drives, parity_drives, rate, rebuild_h, repair), which
+
     def mean_hours_to_loss(self) -> FloatArray:
         """Mean hours until a group without failed drives is lost, per set."""
         passage = total = np.zeros(self.parity_drives.size)
@@ -124,7 +137,7 @@ class GroupChain:
             step = _longer(step, doublings - 1)
             # Of the last doubling only one entry is wanted.
             lost[block] = (step[1] * step[:, 0]).sum(axis=0) if doublings else step[1, 0]
-        return np.minimum(lost, 1.0, out=lost)  # a certain loss may carry a last digit too much
+        return np.minimum(lost, 1.0, out=lost)  # rounding may lift a certain loss above 1
 
     def steps(self, hours: float) -> "StepTable":
         """What may happen within so many hours, per set."""
@@ -143,7 +156,7 @@ class GroupChain:
         return StepTable(losses=losses, moves=moves, shape=self.shape)
 
     def _short_steps(self, hours: FloatArray) -> Iterator[tuple[Any, FloatArray, int]]:
-        """Blocks of like sets: which they are, a short step, how often to double it for the whole.
+        """Blocks of sets of the same parity: their places, a short step, how often to double it.
 
         A block takes the doublings of its most eventful set. The others start from a step shorter
         than need be, which costs no accuracy.
@@ -151,9 +164,7 @@ class GroupChain:
         for parity in np.unique(self.parity_drives).astype(int):
             sets = np.flatnonzero(self.parity_drives == parity)
             events = self._events_per_h(sets, parity) * hours[sets]
-            # Where all need much the same doublings, their own order is kinder to the memory.
-            alike = events.max() <= 4 * events.min()
-            order = np.arange(sets.size) if alike else np.argsort(events)
+            order = np.argsort(events)
             for first in range(0, sets.size, BLOCK_SETS):
                 likes = order[first : first + BLOCK_SETS]
                 most = float(events[likes].max())
@@ -204,7 +215,7 @@ class StepTable:
     moves
         Probabilities of a change of state without loss, an array (from, to, parameter set).
     shape
-        The shape the parameter sets were laid flat from.
+        The shape of the parameter sets, before they were flattened.
     """
 
     losses: FloatArray
@@ -220,43 +231,25 @@ class StepTable:
             Place, along the last axis of the table's shape, of the set that rules each step: an
             integer array with the steps last, its other axes broadcasting with the table's.
         """
-        *table, last = self.shape
-        cells = np.broadcast_shapes(tuple(table), which.shape[:-1])
-        set_of_cell = _places(tuple(table), cells) * last
-        row_of_cell = _places(which.shape[:-1], cells)
-        rows = which.reshape(-1, which.shape[-1])
-        lost = np.empty((row_of_cell.size, which.shape[-1]))
-        powers = [self.moves]
-        for first in range(0, row_of_cell.size, BLOCK_SETS):
+        first_set = np.arange(0, math.prod(self.shape), self.shape[-1])
+        sets = first_set.reshape(*self.shape[:-1], 1) + which
+        rows = sets.reshape(-1, sets.shape[-1])
+        lost = np.empty(rows.shape)
+        for first in range(0, len(rows), BLOCK_SETS):
             block = slice(first, first + BLOCK_SETS)
-            set_by_step = set_of_cell[block] + rows[row_of_cell[block]].T
-            lost[block] = self._walked(np.ascontiguousarray(set_by_step), powers).T
-        return lost.reshape(*cells, which.shape[-1])
+            lost[block] = self._walked(np.ascontiguousarray(rows[block].T)).T
+        return lost.reshape(sets.shape)
 
-    def _walked(self, set_by_step: Any, powers: list[FloatArray]) -> FloatArray:
-        """Probability of a loss by the end of each step, both arrays (steps, groups).
-
-        ``powers[k]`` holds the moves within 2**k steps, and grows as long stretches ask for it.
-        """
+    def _walked(self, set_by_step: Any) -> FloatArray:
+        """Probability of a loss by the end of each step, both arrays (steps, groups)."""
         steps, groups = set_by_step.shape
         state = np.zeros((1 + steps, self.moves.shape[0], groups))
         state[0, 0] = 1.0
-        changes = np.flatnonzero(np.any(set_by_step[1:] != set_by_step[:-1], axis=1)) + 1
-        for first, end in pairwise([0, *changes.tolist(), steps]):
-            # The same sets throughout: what is known of the stretch is doubled until it is full.
-            known = 1
-            for power in count():
-                new = min(known, end + 1 - first - known)
-                if not new:
-                    break
-                if power == len(powers):
-                    powers.append(_followed_by(powers[-1], powers[-1]))
-                moves = powers[power].take(set_by_step[first], axis=2)
-                last = first + known
-                np.einsum(
-                    "tig,ijg->tjg", state[first : first + new], moves, out=state[last : last + new]
-                )
-                known += new
+        changes = np.any(np.diff(set_by_step, axis=0, prepend=-1) != 0, axis=1)
+        for step in range(steps):
+            if changes[step]:
+                moves = self.moves.take(set_by_step[step], axis=2)
+            np.einsum("ig,ijg->jg", state[step], moves, out=state[step + 1])
         losses = self.losses.take(set_by_step, axis=1)
         lost: FloatArray = np.einsum("tig,itg->tg", state[:-1], losses).cumsum(axis=0)
         return np.minimum(lost, 1.0, out=lost)
@@ -264,6 +257,20 @@ class StepTable:
 
 def _checked_parity(parity_drives: Any) -> Any:
     return checked_whole("parity_drives", parity_drives, at_least=0, at_most=MOST_PARITY_DRIVES)
+
+
+def _stretches(*by_month: Any) -> tuple[list[Any], Any]:
+    """What holds in each stretch of months alike, stretches last, and the stretch of each month."""
+    each = np.broadcast_arrays(*by_month)
+    shape = each[0].shape
+    stretch = np.zeros(shape, dtype=np.int64)
+    for one in each:
+        stretch[..., 1:] |= one[..., 1:] != one[..., :-1]
+    stretch = stretch.cumsum(axis=-1)
+    # Any month of a stretch stands for it.
+    month = np.zeros((*shape[:-1], stretch.max() + 1), dtype=np.int64)
+    np.put_along_axis(month, stretch, np.broadcast_to(np.arange(shape[-1]), shape), axis=-1)
+    return [np.take_along_axis(one, month, axis=-1) for one in each], stretch
 
 
 def _exponential(shifted: FloatArray) -> FloatArray:
@@ -286,11 +293,11 @@ def _exponential(shifted: FloatArray) -> FloatArray:
 
 
 def _longer(step: FloatArray, doublings: int) -> FloatArray:
-    """The step over twice the time, twice that time, and so on.
+    """The step with its time doubled so many times.
 
-    Each product doubles the relative error of what it multiplies, twenty of them make a million.
-    But the rows are known to add up to one: bringing them back to it every few products takes out
-    what would grow, and all entries of a row alike move by no more than a few roundings.
+    Each product doubles the relative error: twenty of them make it a million times as large. But
+    each row adds up to one. Scaling it back to that every few products takes the error out again,
+    and moves no entry by more than a few roundings.
     """
     for doubling in range(doublings):
         step = _followed_by(step, step)
@@ -308,8 +315,3 @@ def _evened(step: FloatArray) -> FloatArray:
 def _followed_by(first: FloatArray, second: FloatArray) -> FloatArray:
     product: FloatArray = np.einsum("ikn,kjn->ijn", first, second)
     return product
-
-
-def _places(shape: tuple[int, ...], cells: tuple[int, ...]) -> Any:
-    """For each cell the place, in an array of this shape laid flat, of the entry that serves it."""
-    return np.broadcast_to(np.arange(math.prod(shape)).reshape(shape), cells).ravel()

@@ -2,7 +2,7 @@
 
 Every loss probability here treats drives as independent and counts drive failures only. Real
 drives of one batch, shelf or power feed fail together, and deletion, theft, fire and malice are
-not in it: it is a floor. The whole array counts as one copy; keep others.
+not counted: it is a lower bound. The whole array counts as one copy; keep others.
 """
 
 from typing import Any
@@ -60,9 +60,9 @@ def loss_probability(
     horizon_years
         Years of 8760 h, 0 to 1000.
     repair
-        "parallel": every failed drive is being rebuilt at once. "one at a time": one is, the
-        others wait, and each rebuild starts anew in the formula's eyes. Nearly constant rebuild
-        times behave like "parallel" even one at a time; the other is the cautious figure.
+        "parallel": every failed drive is being rebuilt at once. "one at a time": one is,
+        the others wait, and the formula lets each rebuild start anew. Nearly constant rebuild times
+        behave like "parallel" even one at a time, so that "one at a time" is cautious.
 
     Returns
     -------
@@ -116,7 +116,8 @@ def loss_probability_by_month(
         than ``parity_drives`` or 0. In a month of 0 the group is not there: it cannot be lost, and
         starts without failed drives when it comes.
     parity_drives, failures_per_drive_year, rebuild_h, repair
-        As for `loss_probability`, the same in every month: numbers or arrays (positions, draws, 1).
+        As for `loss_probability`: numbers or arrays (positions, draws, 1). Rate and rebuild may
+        change by month, as arrays (positions, draws, months).
 
     Returns
     -------
@@ -143,12 +144,10 @@ def loss_probability_by_month(
         raise ValueError(f"{name} must hold one number a month, got {drives_per_group_by_month!r}")
     parity = with_month_axis("parity_drives", parity_drives)
     drives = GroupChain.checked_drives(name, drives_per_group_by_month, parity, at_least=0)
-    # One month's step serves every month with the same number of drives.
-    is_there = np.bincount(drives.ravel()) > 0
-    counts, which = np.flatnonzero(is_there), np.cumsum(is_there)[drives] - 1
-    rate = with_month_axis("failures_per_drive_year", failures_per_drive_year)
-    rebuild = with_month_axis("rebuild_h", rebuild_h)
-    chain = GroupChain.of(counts, parity, rate, rebuild, repair)
+    months = drives.shape[-1]
+    rate = with_month_axis("failures_per_drive_year", failures_per_drive_year, months=months)
+    rebuild = with_month_axis("rebuild_h", rebuild_h, months=months)
+    chain, which = GroupChain.by_month(drives, parity, rate, rebuild, repair)
     return chain.steps(HOURS_PER_MONTH).loss_probability_by_step(which)
 
 
@@ -160,12 +159,12 @@ def mean_time_to_loss_h(
     rebuild_h: Any,
     repair: str,
 ) -> Any:
-    """Mean hours until a group of drives loses its data; for checks, not for people.
+    """Mean hours until a group of drives loses its data; for checks, not for display.
 
     Formula: the sum of ``T[0] .. T[parity]`` with ``T[0] = 1 / l[0]`` and
     ``T[i] = 1 / l[i] + d[i] / l[i] * T[i - 1]``, where ``l`` are the failure and ``d`` the repair
-    rates of the chain of `loss_probability`. Read as years of life it misleads: a mean time of 285
-    years is a loss within ten years in 3.4 of 100 groups. Show the probability within the horizon.
+    rates of the chain of `loss_probability`. Read as a lifetime it misleads: with a mean time of
+    285 years 3.4 % of groups are lost within ten years. Show the probability within the horizon.
 
     Parameters
     ----------
@@ -207,8 +206,8 @@ def failure_rate_interval(*, failures: Any, drive_days: Any, band_fraction: Any)
 
     Formula: ``chi2(a / 2, 2 r) / (2 T)`` and ``chi2(1 - a / 2, 2 r + 2) / (2 T)`` with ``r``
     failures, ``T`` drive-years of 365 days and ``a = 1 - band_fraction``: the exact interval. It
-    speaks of the drives that were counted, as if they failed independently; how another model or
-    batch differs is not in it.
+    holds for the drives counted, as if they failed independently, and says nothing of another model
+    or batch.
 
     Parameters
     ----------
@@ -222,8 +221,8 @@ def failure_rate_interval(*, failures: Any, drive_days: Any, band_fraction: Any)
     Returns
     -------
     tuple of float or numpy array
-        Low and high, failures per drive-year. No failures gives a low of 0 and a high that is not:
-        none in 22,700 drive-days still allows six in a hundred drive-years.
+        Low and high, failures per drive-year. Without failures the low is 0 but the high is not:
+        none in 22,700 drive-days still allows 0.06 per drive-year.
 
     Raises
     ------
@@ -257,8 +256,8 @@ def failure_rate_interval(*, failures: Any, drive_days: Any, band_fraction: Any)
 def read_error_probability(*, read_tb: Any, errors_per_bit: Any) -> Any:
     """Probability of at least one unreadable place while so much is read.
 
-    Formula: ``1 - (1 - errors_per_bit) ** (8e12 * read_tb)``. Counts only where no redundancy is
-    left, and costs a file, not the box. Data sheets state a limit: two petabytes read in a
+    Formula: ``1 - (1 - errors_per_bit) ** (8e12 * read_tb)``. It matters only where no redundancy
+    is left, and costs a file, not the box. Data sheets state a limit: two petabytes read in a
     published trial gave 5 events where 1e-14 promises 160. Real errors come in clusters, so the
     form is as uncertain as the rate.
 
@@ -299,9 +298,9 @@ def read_error_probability(*, read_tb: Any, errors_per_bit: Any) -> Any:
 def shortest_rebuild_h(*, drive_tb: Any, drive_mb_s: Any) -> Any:
     """Hours to write one drive from end to end: no rebuild is shorter.
 
-    Formula: ``drive_tb * 10**6 / drive_mb_s / 3600``. A bound, not a forecast: with people working,
-    finding the fault and fetching the drive it takes days, and loss grows with the power
-    ``parity_drives`` of it.
+    Formula: ``drive_tb * 10**6 / drive_mb_s / 3600``. A bound, not a forecast: with people at
+    work, a fault to find and a drive to fetch it takes days, and the loss probability grows with
+    this time to the power ``parity_drives``.
 
     Parameters
     ----------
@@ -374,7 +373,8 @@ def expected_drive_failures_by_month(
         Drives in service in each month, hot spares included, whole numbers of at least 0, months
         last.
     failures_per_drive_year
-        Failures per drive-year, 0 or more: a number or an array (positions, draws, 1).
+        Failures per drive-year, 0 or more: a number, or an array (positions, draws, 1) or
+        (positions, draws, months).
 
     Returns
     -------
@@ -395,4 +395,5 @@ def expected_drive_failures_by_month(
     """
     count = checked_whole("drive_count_by_month", drive_count_by_month, at_least=0)
     rate = checked("failures_per_drive_year", failures_per_drive_year, at_least=0)
-    return count * with_month_axis("failures_per_drive_year", rate) / MONTHS_PER_YEAR
+    months = np.atleast_1d(count).shape[-1]
+    return count * with_month_axis("failures_per_drive_year", rate, months=months) / MONTHS_PER_YEAR

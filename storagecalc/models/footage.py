@@ -106,7 +106,7 @@ def moved_fraction_by_age(
 ) -> FloatArray:
     """The share of what was recorded that has been moved to one place, by age in months.
 
-    The sum of what falls off the keep curve at those rules that send it to the place.
+    The sum of what the rules that send footage to the place take off the keep curve.
 
     Parameters
     ----------
@@ -154,7 +154,7 @@ def held_tb(
     """TB held at the end of each month.
 
     Formula: ``held[t] = sum over a of intake[t - a] * keep[a] + stored_today[t]``. With the moved
-    curve in place of the keep curve: TB that lie in that place.
+    curve in place of the keep curve: TB held in that place.
 
     Parameters
     ----------
@@ -196,9 +196,9 @@ def stored_today_tb(
 ) -> FloatArray:
     """TB left by the end of each month of the footage stored today.
 
-    It is taken as recorded evenly over the last ``oldest_months`` months and as thinned by the same
-    keep curve already. Formula: ``stored * sum_a w[a] keep[a + t + 1] / sum_a w[a] keep[a]``, where
-    a = 0 is last month and w[a] is the part of that month within the last ``oldest_months``.
+    It is taken to have been recorded evenly over the last ``oldest_months`` months and thinned by
+    the same keep curve. Formula: ``stored * sum_a w[a] keep[a + t + 1] / sum_a w[a] keep[a]``,
+    where a = 0 is last month and w[a] is the part of that month within the last ``oldest_months``.
 
     Parameters
     ----------
@@ -333,7 +333,7 @@ def _stepped(first: float, steps: list[tuple[Any, Any]], months: int) -> FloatAr
 def _stored_weights(
     stored_tb: Any, oldest_months: Any, keep: FloatArray, months: int
 ) -> tuple[FloatArray, Any]:
-    """The part of each past month that counts, newest first, and TB recorded in a whole one."""
+    """The part of each past month that counts, newest first, and TB recorded in a full one."""
     stored = with_month_axis("stored_tb", checked("stored_tb", stored_tb, at_least=0))
     oldest = with_month_axis("oldest_months", checked("oldest_months", oldest_months, above=0))
     past_months = int(np.ceil(np.max(oldest)))

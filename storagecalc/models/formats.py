@@ -1,7 +1,7 @@
-"""Data rates: what recording formats, sound and photographs weigh.
+"""Data rates and sizes of recording formats, sound and photographs.
 
 A rate in Mb/s is 10^6 bits a second of what is written: no blanking, no container, no sound unless
-said. For camera pictures the container adds less than 0.3 percent.
+said. For camera pictures the container adds less than 0.3 %.
 """
 
 import difflib
@@ -23,8 +23,8 @@ class RecordingFormat:
 
     ``rate_kind`` is "constant frame size", "target", "maximum" or "average"; ``status`` is
     "published", "recomputed" or "measured". ``real_fraction_low`` and ``real_fraction_high`` are
-    what files really come to against ``mbit_s``; None where no source says. Raster, frame rate and
-    depth are None where a format has none or has several.
+    the rates of real files as a share of ``mbit_s``, None where no source says. Raster, frame rate
+    and depth are None where a format has none or has several.
     """
 
     key: str
@@ -51,10 +51,10 @@ def uncompressed_mbit_s(
     bit_depth: Any,
     samples_per_pixel: Any,
 ) -> Any:
-    """Rate of moving pictures that are not compressed, active picture only.
+    """Rate of uncompressed moving pictures, active picture only.
 
     Formula: ``width * height * samples_per_pixel * bit_depth * frames_per_s / 10**6``. Serial
-    interfaces carry blanking as well: their 1.485 or 2.97 Gb/s size no storage.
+    interfaces carry blanking as well: do not size storage by their 1.485 or 2.97 Gb/s.
 
     Parameters
     ----------
@@ -63,9 +63,9 @@ def uncompressed_mbit_s(
     frames_per_s
         Frames a second, above 0; "23.976" is exactly 24000/1001.
     bit_depth
-        Bits in a sample as stored, above 0; 16 where 12-bit samples lie in 16-bit words.
+        Bits in a sample as stored, above 0; 16 where 12-bit samples are stored in 16-bit words.
     samples_per_pixel
-        1 for raw from behind a colour mosaic, 1.5 for 4:2:0, 2 for 4:2:2, 3 for 4:4:4.
+        1 for raw of a sensor with a colour mosaic, 1.5 for 4:2:0, 2 for 4:2:2, 3 for 4:4:4.
 
     Returns
     -------
@@ -158,7 +158,7 @@ def hours_per_tb(*, mbit_s: Any) -> Any:
 
 
 def pcm_mbit_s(*, sample_rate_hz: Any, bit_depth: Any, channel_count: Any) -> Any:
-    """Rate of sound that is not compressed.
+    """Rate of uncompressed sound.
 
     Formula: ``sample_rate_hz * bit_depth * channel_count / 10**6``.
 
@@ -193,7 +193,7 @@ def pcm_mbit_s(*, sample_rate_hz: Any, bit_depth: Any, channel_count: Any) -> An
 
 
 def still_mb(*, megapixels: Any, bit_depth: Any, size_fraction: Any) -> Any:
-    """Size of one photograph from behind a colour mosaic, without a preview picture.
+    """Size of one raw photograph of a sensor with a colour mosaic, without a preview.
 
     Formula: ``megapixels * bit_depth / 8 * size_fraction``.
 
@@ -202,10 +202,10 @@ def still_mb(*, megapixels: Any, bit_depth: Any, size_fraction: Any) -> Any:
     megapixels
         10^6 pixels, above 0.
     bit_depth
-        Bits a pixel as stored, above 0; 16 where 14-bit samples lie in 16-bit words.
+        Bits a pixel as stored, above 0; 16 where 14-bit samples are stored in 16-bit words.
     size_fraction
-        Size after compression against before, above 0, at most 1. Lossless coders come to 0.4 to
-        0.8, depending on the picture.
+        Compressed size as a share of the size before, above 0, at most 1. Lossless coding reaches
+        0.4 to 0.8, depending on the picture.
 
     Returns
     -------
@@ -245,7 +245,7 @@ def recording_format(key: str) -> RecordingFormat:
     Parameters
     ----------
     key
-        As in the table, say "vc3_hq_uhd_25".
+        As in the table, such as "vc3_hq_uhd_25".
 
     Returns
     -------

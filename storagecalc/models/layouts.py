@@ -77,7 +77,7 @@ def layout(*, redundancy: str, drive_count: Any, hot_spares: Any) -> Layout:
     drive_count
         Drives in all, hot spares included; a whole number or an array of them.
     hot_spares
-        Drives among them that only wait, 0 or more; a whole number or an array of them.
+        Hot spares among them, 0 or more; a whole number or an array of them.
 
     Returns
     -------
@@ -86,9 +86,8 @@ def layout(*, redundancy: str, drive_count: Any, hot_spares: Any) -> Layout:
     Raises
     ------
     ValueError
-        Where the drives are too few for the redundancy, too many for a mirror (every drive of it
-        holds the same; nine are already eight more than hold data), or odd in number for striped
-        mirrors.
+        Where the drives are too few for the redundancy, more than nine for a mirror, or odd in
+        number for striped mirrors.
 
     Examples
     --------

@@ -1,7 +1,7 @@
-"""Lumps: work comes in jobs, now none and now three, some small and some large.
+"""Work comes in jobs, none in one month and three in the next, some small and some large.
 
-So one month brings more than another although the yearly plan is the same. A factor of mean 1 on a
-month's footage says by how much.
+So one month brings more footage than another under the same yearly plan. A factor of mean 1 on each
+month says how much more.
 """
 
 import copy

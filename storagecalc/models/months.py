@@ -1,4 +1,4 @@
-"""Series along their months: growing, added up or split into what is new, sooner or later."""
+"""Series by month: growth, what is new in each month, and shifts to later or earlier months."""
 
 import math
 from typing import Any
@@ -77,7 +77,7 @@ def new_by_month(total_by_month: Any) -> FloatArray:
 
 
 def delayed(by_month: Any, *, delay_months: Any) -> FloatArray:
-    """The same by month, each entry later; what leaves the end is dropped, zeros come in.
+    """A series with each entry later: it starts with zeros, and what passes the end is dropped.
 
     Parameters
     ----------
@@ -111,10 +111,10 @@ def delayed(by_month: Any, *, delay_months: Any) -> FloatArray:
 
 
 def advanced(by_month: Any, *, lead_months: Any) -> FloatArray:
-    """The same by month, each entry earlier; the last entry goes on beyond the end.
+    """A series with each entry earlier: the last one is repeated at the end.
 
-    What must stand in month t + lead has to be ordered in month t. What must stand sooner than a
-    lead time from now is ordered in month 0.
+    What must be in place in month t + lead is ordered in month t; what must be sooner than that is
+    ordered in month 0.
 
     Parameters
     ----------
@@ -151,7 +151,7 @@ def advanced(by_month: Any, *, lead_months: Any) -> FloatArray:
 def _shifts(by_draw: Any) -> list[tuple[int, Any]]:
     """The shifts there are, and where each holds.
 
-    They differ by draw but are few in number: one copy for each is faster than a look-up.
+    Draws may differ, but distinct shifts are few: one copy for each is faster than a look-up.
     """
     if by_draw.size == 1:
         return [(int(by_draw.item()), True)]

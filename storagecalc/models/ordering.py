@@ -1,4 +1,4 @@
-"""When to order the next step of a build: the rule "so full, so long ahead", month by month."""
+"""When to order the next step of a build: once it is so full, a lead time ahead."""
 
 from dataclasses import dataclass
 from typing import Any
@@ -40,7 +40,7 @@ def required_tb(*, held_tb_by_month: Any, order_at_fraction: Any) -> Any:
         TB held, 0 or more, months last.
     order_at_fraction
         How full of plannable data the box is when the next step is ordered, above 0, at most 1.
-        The rest must last for the lead time: about 1 less (TB a month times lead time) / capacity.
+        The rest must last for the lead time: about 1 - (TB a month times lead time) / capacity.
 
     Returns
     -------
@@ -59,6 +59,41 @@ def required_tb(*, held_tb_by_month: Any, order_at_fraction: Any) -> Any:
     """
     held = checked("held_tb_by_month", held_tb_by_month, at_least=0)
     return held / checked("order_at_fraction", order_at_fraction, above=0, at_most=1)
+
+
+def steps_ordered_by_month(*, held_tb_by_month: Any, order_above_tb_by_step: Any) -> IntArray:
+    """Steps ordered by the end of each month, where each has an amount above which it is due.
+
+    Formula: the running maximum of the number of steps whose amount is below what is held. Orders
+    are never taken back. `delayed` by the lead time, they are the steps in place.
+
+    Parameters
+    ----------
+    held_tb_by_month
+        TB held, 0 or more: an array, months last.
+    order_above_tb_by_step
+        TB above which step 1, 2, ... is ordered, 0 or more and never falling: an array (positions,
+        draws, steps) or (steps,). What is held may equal it without an order.
+
+    Returns
+    -------
+    numpy array
+        Integers, 0 (as bought) to the number of steps, months last.
+
+    Raises
+    ------
+    ValueError
+        Where an argument is outside its range, has no month or step, or the amounts fall.
+
+    Examples
+    --------
+    >>> steps_ordered_by_month(
+    ...     held_tb_by_month=[5, 9, 17, 8], order_above_tb_by_step=[8, 16, 24]
+    ... ).tolist()
+    [0, 1, 2, 2]
+    """
+    held = checked_row("held_tb_by_month", held_tb_by_month, at_least=0)
+    return _steps_due(held, _rising("order_above_tb_by_step", order_above_tb_by_step))
 
 
 def rule_based_growth(
@@ -107,23 +142,13 @@ def rule_based_growth(
     [0, 0, 0, 0, 1, 1, 1]
     """
     required = checked_row("required_tb_by_month", required_tb_by_month, at_least=0)
-    plannable = checked_row("plannable_tb_by_step", plannable_tb_by_step, at_least=0)
-    if (plannable[..., 1:] < plannable[..., :-1]).any():
-        raise ValueError(
-            "plannable_tb_by_step must not fall from one step to the next, but it does"
-        )
+    plannable = _rising("plannable_tb_by_step", plannable_tb_by_step)
     lead = checked("lead_time_months", lead_time_months, at_least=0)
     if np.ndim(lead) and lead.shape[-1] != 1:
         raise ValueError(f"lead_time_months must not change by month, got the shape {lead.shape}")
-    # Counted in the smallest integers: the time goes into moving memory.
-    last_step = plannable.shape[-1] - 1
-    shape = np.broadcast_shapes(required.shape, (*plannable.shape[:-1], 1))
-    asked = np.zeros(shape, dtype=np.min_scalar_type(last_step))
-    for step in range(last_step):
-        asked += (required > plannable[..., step, np.newaxis]).view(np.uint8)
-    ordered = np.maximum.accumulate(asked, axis=-1)
+    ordered = _steps_due(required, plannable[..., :-1])
     return Growth(
-        steps_ordered_by_month=ordered.astype(np.int64),
+        steps_ordered_by_month=ordered,
         steps_in_place_by_month=delayed(ordered, delay_months=lead).astype(np.int64),
     )
 
@@ -162,7 +187,7 @@ def first_month_over(*, held_tb_by_month: Any, limit_tb: Any) -> Any:
 
 
 def boxes_needed_by_month(*, shortfall_tb_by_month: Any, box_tb: Any) -> FloatArray:
-    """Further boxes that have become necessary by each month; none is given back.
+    """Further boxes needed by each month; none is given back.
 
     Formula: the running maximum of ``shortfall / box`` rounded up.
 
@@ -192,6 +217,29 @@ def boxes_needed_by_month(*, shortfall_tb_by_month: Any, box_tb: Any) -> FloatAr
     boxes = shortfall / checked("box_tb", box_tb, above=0)
     needed: FloatArray = np.ceil(boxes * (1.0 - WHOLE_TOLERANCE))
     return np.maximum.accumulate(needed, axis=-1)
+
+
+def _rising(name: str, by_step: Any) -> FloatArray:
+    """TB by step, refused where they fall from one step to the next."""
+    rising = checked_row(name, by_step, at_least=0)
+    if (rising[..., 1:] < rising[..., :-1]).any():
+        raise ValueError(f"{name} must not fall from one step to the next, but it does")
+    return rising
+
+
+def _steps_due(held: FloatArray, due_above: FloatArray) -> IntArray:
+    """The most steps due in any month so far, each above its own amount."""
+    steps = due_above.shape[-1]
+    # Counted in the smallest integers: the time goes into moving memory.
+    due = np.zeros(
+        np.broadcast_shapes(held.shape, (*due_above.shape[:-1], 1)), np.min_scalar_type(steps)
+    )
+    for step in range(steps):
+        is_due = held > due_above[..., step, np.newaxis]
+        if not is_due.any():
+            break  # nor is any later one, whose amount is no lower
+        due += is_due.view(np.uint8)
+    return np.maximum.accumulate(due, axis=-1).astype(np.int64)
 
 
 def _first_over(held: FloatArray, limit: Any) -> FloatArray:

@@ -1,4 +1,4 @@
-"""What a circuit carries and what running costs in energy."""
+"""What a circuit carries, and the energy that running takes."""
 
 from typing import Any
 
@@ -10,11 +10,11 @@ W_PER_KW = 1000.0
 
 
 def continuous_circuit_w(*, breaker_a: Any, voltage_v: Any) -> Any:
-    """What a circuit may carry for hours on end, everything plugged into it counted.
+    """What a circuit may carry for hours, everything plugged into it together.
 
-    Formula: ``0.8 * breaker * voltage``. The 80 per cent for loads of three hours and more is a
-    rule of the United States; other countries have their own. The local code and a licensed
-    electrician decide, also about starting currents and what else hangs on the circuit.
+    Formula: ``0.8 * breaker * voltage``. 80 % for loads of three hours and more is a rule of the
+    United States; other countries have their own. The local code and a licensed
+    electrician decide, also on starting currents and what else is on the circuit.
 
     Parameters
     ----------
@@ -36,7 +36,7 @@ def continuous_circuit_w(*, breaker_a: Any, voltage_v: Any) -> Any:
     References
     ----------
     NFPA 70, "National Electrical Code", National Fire Protection Association, 210.19 and 210.20(A):
-    the overcurrent device at 125 per cent of the continuous load.
+    the overcurrent device at 125 % of the continuous load.
 
     Examples
     --------
@@ -55,7 +55,7 @@ def energy_kwh_per_month(*, power_w: Any) -> Any:
     Parameters
     ----------
     power_w
-        Mean power drawn, W, 0 or more; the cooling that takes the heat away is not in it.
+        Mean power drawn, W, 0 or more; without the cooling that removes the heat.
 
     Returns
     -------

@@ -115,7 +115,7 @@ def middle_limits(*, low: Any, high: Any, lower_bound: Any, upper_bound: Any) ->
 def moved_ends(
     *, low: Any, middle: Any, high: Any, to_middle: Any, lower_bound: Any, upper_bound: Any
 ) -> tuple[Any, Any]:
-    """Low and high of a range that goes along when its middle is moved.
+    """Low and high of a range after its middle has been moved.
 
     Formula: the odds of a value are ``(value - lower_bound) / (upper_bound - value)``; the odds of
     low and high grow by the same factor as those of the middle. With one bound the distances from
@@ -143,7 +143,7 @@ def moved_ends(
 
     Notes
     -----
-    That doubt is alike in odds is our choice: a share cannot pass 1, nor a count fall below 0,
+    Keeping the spread in odds is our choice: a share cannot pass 1, nor a count fall below 0,
     however far the middle is moved. Well inside wide bounds it is the same as keeping ratios.
 
     Examples

@@ -24,7 +24,7 @@ def combined_dba(levels_dba: Any) -> Any:
     """The level of several independent noises together.
 
     Formula: ``10 log10(sum of 10**(level / 10))``. Two alike add 3 dB, ten alike 10 dB. Holds for
-    noises that keep no step with one another, as fans and drives do.
+    noises that are independent, as those of fans and drives are.
 
     Parameters
     ----------
@@ -61,7 +61,7 @@ def dba_at_distance(*, level_dba: Any, from_m: Any, to_m: Any) -> Any:
 
     Formula: ``level - 20 log10(to / from)``, 6 dB less for each doubling: a point source in the
     free field. In a room the walls send the sound back and the level stops falling after a metre or
-    two, so a desk hears more than this; a door is the hole in a wall. Data sheets may print sound
+    two, so a desk hears more than this. Data sheets may print sound
     power in bels instead of a level: 5.0 bels are 50 dB of power, about 42 dB(A) at 1 m over a
     floor.
 
@@ -122,7 +122,7 @@ def heat_btu_h(*, power_w: Any) -> Any:
 
 
 def airflow_m3_h(*, power_w: Any, temperature_rise_k: Any) -> Any:
-    """Air that carries the heat away while it warms by so much.
+    """Air needed to carry the heat away while it warms by so much.
 
     Formula: ``power / (1.2 * 1005 * rise) * 3600``, air of 1.2 kg/m3 and 1005 J/(kg K). The rise
     counts from the air that enters the box, whose own limit for inlet air comes first.
@@ -132,7 +132,7 @@ def airflow_m3_h(*, power_w: Any, temperature_rise_k: Any) -> Any:
     power_w
         Heat, W, 0 or more.
     temperature_rise_k
-        How much warmer the air leaves than it came, K, above 0.
+        How much warmer the air leaves than it enters, K, above 0.
 
     Returns
     -------

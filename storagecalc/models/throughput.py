@@ -1,7 +1,7 @@
-"""How fast data move: links and what is left of them, shares of one link, drives that seek.
+"""How fast data move: what a link carries, how loads share it, and drives that seek.
 
-All rates are ceilings by arithmetic. File sharing, encryption, small files and delay take their
-part on top: measure before promising.
+All rates are ceilings by arithmetic. File sharing, encryption, small files and delay take
+their share too: measure before promising.
 """
 
 from typing import Any
@@ -27,7 +27,7 @@ ETHERNET_OVERHEAD_BYTES = 38
 def tcp_goodput_mb_s(
     *, link_gbit_s: Any, mtu_bytes: Any, ip_header_bytes: Any, tcp_header_bytes: Any
 ) -> Any:
-    """The most that TCP can carry over an Ethernet link, once all headers are off.
+    """The most that TCP can carry over an Ethernet link, after all headers.
 
     Formula: ``link * 1000 / 8 * (mtu - ip - tcp) / (mtu + 38)``.
 

@@ -16,7 +16,7 @@ MONTHS_PER_YEAR = 12
 HOURS_PER_MONTH = HOURS_PER_YEAR / MONTHS_PER_YEAR
 
 WHOLE_TOLERANCE = 1e-9
-"""A quotient this close to a whole number is that number; nothing measured is as sharp."""
+"""A quotient this close to a whole number is that number; nothing is measured so precisely."""
 
 BITS_PER_BYTE = 8.0
 BYTES_PER_MB = 1e6
@@ -87,8 +87,8 @@ def mb_s_from_mbit_s(mbit_s: Any) -> Any:
     return checked("mbit_s", mbit_s, at_least=0) / BITS_PER_BYTE
 
 
-def with_month_axis(name: str, value: object) -> Any:
-    """A quantity that does not change by month, ready to be spread over months.
+def with_month_axis(name: str, value: object, *, months: int = 1) -> Any:
+    """A quantity with a month axis: of length 1, unless it may change by month.
 
     Parameters
     ----------
@@ -96,16 +96,18 @@ def with_month_axis(name: str, value: object) -> Any:
         What the caller calls the argument; it opens the error message.
     value
         A float, an array (positions, draws), or an array (positions, draws, 1).
+    months
+        Number of months where an array (positions, draws, months) is allowed too.
 
     Returns
     -------
     float or numpy array
-        A float unchanged; an array with a last axis of length 1, the month axis.
+        A float unchanged; an array with the month axis last.
 
     Raises
     ------
     ValueError
-        Where a third axis is there and is longer than 1: then the value changes by month.
+        Where a third axis is there and has neither length 1 nor one entry for each month.
 
     Examples
     --------
@@ -117,11 +119,13 @@ def with_month_axis(name: str, value: object) -> Any:
         return value
     if values.ndim < 3:
         return values[..., np.newaxis]
-    if values.shape[-1] != 1:
-        raise ValueError(
-            f"{name} must not change by month (a third axis of length 1), "
-            f"got the shape {values.shape}"
+    if values.shape[-1] not in (1, months):
+        rule = (
+            "not change by month (a third axis of length 1)"
+            if months == 1
+            else f"have one entry or {months}, one a month, on its last axis"
         )
+        raise ValueError(f"{name} must {rule}, got the shape {values.shape}")
     return values
 
 

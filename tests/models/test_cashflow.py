@@ -16,6 +16,7 @@ from storagecalc.models.cashflow import (
     net_present_cost,
     resale_value,
     with_replacements,
+    worth_at_end,
 )
 
 RATES = st.floats(-0.5, 1)
@@ -48,6 +49,9 @@ def test_by_hand():
     assert annual(1000.0, 0.1, 1) == pytest.approx(1100.0, rel=1e-14)
     assert cost_by_year(cost_by_month=[1.0] * 12 + [2.0] * 13).tolist() == [12.0, 24.0, 2.0]
     assert replaced([1.0, 0, 0, 0, 2.0, 0, 0], 3).tolist() == [1, 0, 0, 1, 2, 0, 1]
+    # Three at 500 kept 24 months, two at 300 kept 12, of which a new one costs 400 at the end.
+    paid, bought = [500.0] * 12 + [300.0] * 12, [3.0] + 11 * [0.0] + [2.0] + 11 * [0.0]
+    assert worth(paid, 400.0, bought, 0.5, 60) == 3 * 400 / 4 + 2 * 300 / 2
 
 
 def test_limits():
@@ -59,6 +63,11 @@ def test_limits():
     assert resale(500.0, 900.0, 1, 0.0) == 0.0
     assert resale(500.0, 300.0, 60, 1.0) == 300.0
     assert replaced([3.0, 1.0], 1000).tolist() == [3.0, 1.0]
+    # A thing serves through the last month of its life: bought in month 0 of 3, it is 3 old.
+    assert worth([90.0] * 3, 99.0, [1.0, 0, 0], 1.0, 3) == 90.0
+    assert worth([90.0] * 3, 99.0, [1.0, 0, 0], 1.0, 2.9) == 0.0
+    assert worth([90.0] * 3, 99.0, [1.0, 1, 1], 0.0, 60) == 0.0
+    assert worth([90.0] * 3, 0.0, [1.0, 1, 1], 0.7, 60) == 0.0
 
 
 def resale(paid, then, months, fraction):
@@ -67,6 +76,16 @@ def resale(paid, then, months, fraction):
         price_then=then,
         months_owned=months,
         value_kept_per_year_fraction=fraction,
+    )
+
+
+def worth(paid, new, bought, fraction, life):
+    return worth_at_end(
+        price_paid_by_month=paid,
+        price_at_end=new,
+        bought_by_month=bought,
+        value_kept_per_year_fraction=fraction,
+        service_life_months=life,
     )
 
 
@@ -181,6 +200,47 @@ def test_property_a_used_thing_is_never_worth_more_than_a_new_one(paid, then, mo
     assert 0 <= resale(paid, then, months, fraction) <= min(paid, then)
 
 
+@given(
+    st.lists(st.tuples(st.floats(0, 1e4), st.integers(0, 9)), min_size=1, max_size=60),
+    st.floats(0, 1e4),
+    st.floats(0, 1),
+    st.floats(1, 90),
+)
+def test_property_worth_is_that_of_each_thing_that_still_serves(things, new, fraction, life):
+    """Second route: every thing by itself."""
+    months = len(things)
+    wanted = sum(
+        count * resale(paid, new, months - month, fraction)
+        for month, (paid, count) in enumerate(things)
+        if months - month <= life
+    )
+    paid, bought = (list(column) for column in zip(*things, strict=True))
+    assert worth(paid, new, bought, fraction, life) == pytest.approx(wanted, rel=1e-12)
+
+
+@given(st.floats(1, 1e4), st.floats(0.1, 1), st.integers(1, 120), st.integers(1, 120))
+def test_property_worth_falls_with_age_and_not_beyond_the_price_of_a_new_one(
+    price, fraction, months, more
+):
+    once = [1.0] + [0.0] * (months + more - 1)
+    sooner = worth([price] * months, price, once[:months], fraction, 300)
+    later = worth([price] * (months + more), price, once, fraction, 300)
+    assert later <= sooner <= price
+    assert worth([price] * months, price / 2, once[:months], fraction, 300) <= price / 2
+
+
+def test_worth_by_position_and_draw_is_what_each_of_them_is():
+    random = np.random.default_rng(8)
+    paid, bought = random.uniform(50, 90, (4, 1, 20)), random.integers(0, 3, (1, 5, 20))
+    new, fraction = random.uniform(50, 90, (1, 5, 1)), random.random((4, 1))
+    life = random.uniform(5, 25, (4, 5))
+    together = worth(paid, new, bought, fraction, life)
+    assert together.shape == (4, 5)
+    for p, d in np.ndindex(4, 5):
+        alone = worth(paid[p, 0], new[0, d, 0], bought[0, d], fraction[p, 0], life[p, d])
+        assert together[p, d] == pytest.approx(alone, rel=1e-12)
+
+
 @pytest.mark.parametrize(
     ("call", "said"),
     [
@@ -195,6 +255,10 @@ def test_property_a_used_thing_is_never_worth_more_than_a_new_one(paid, then, mo
         (lambda: replaced([1.0], 0), r"^service_life_months must be .* above 0, got 0"),
         (lambda: replaced([-1.0], 5), r"^bought_by_month must be .* at least 0, got -1"),
         (lambda: replaced([1.0] * 3, [1.0, 2.0, 3.0]), r"^service_life_months must not change"),
+        (lambda: worth([1.0], 1.0, [1.0, 0.0], 0.7, 60), r"^bought_by_month must have as many"),
+        (lambda: worth([1.0], 1.0, [-1.0], 0.7, 60), r"^bought_by_month must be .* got -1"),
+        (lambda: worth([1.0], 1.0, [1.0], 0.7, 0), r"^service_life_months must be .* above 0"),
+        (lambda: worth([1.0], 1.0, [1.0], 70, 60), r"^value_kept_per_year_fraction must be"),
         (lambda: resale(1.0, 1.0, 1, 70), r"^value_kept_per_year_fraction must be .* got 70"),
     ],
 )

@@ -69,7 +69,6 @@ def test_sums_ahead_at_the_limits():
     )
 
 
-# A curve of few levels and one of many go two ways.
 STEPS = st.lists(st.sampled_from([0.0, 0.25, 1.0]), min_size=1, max_size=8).map(
     lambda levels: [level for level in levels for _ in range(6)]
 )

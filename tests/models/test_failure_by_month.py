@@ -56,6 +56,57 @@ def test_second_route_months_by_full_matrices():
     np.testing.assert_allclose(lost_by_month(counts, 2, 0.8, 300), wanted, rtol=1e-10)
 
 
+def test_rates_by_month_by_hand():
+    # Without parity the failures to expect add up: 2 drives at 6, 12, 0 and 3 a year.
+    rates = np.array([6.0, 12.0, 0.0, 3.0]).reshape(1, 1, 4)
+    chances = lost_by_month([2, 2, 2, 2], 0, rates, 24)
+    expected = -np.expm1([-1.0, -3.0, -3.0, -3.5])
+    np.testing.assert_allclose(chances[0, 0], expected, rtol=1e-13)
+
+
+def test_second_route_rates_and_rebuilds_by_month_by_full_matrices():
+    """Drives, rate and rebuild change in months of their own, some of them in the same."""
+    from scipy.linalg import expm
+
+    counts = [5, 5, 5, 8, 8, 8, 0, 8, 8]
+    rates = np.array([0.5, 0.5, 1.5, 1.5, 0.8, 0.8, 0.8, 0.9, 0.0])
+    rebuilds = np.array([300.0, 300, 300, 150, 150, 900, 900, 900, 40])
+    state, lost, wanted = np.eye(4)[0], 0.0, []
+    for drives, rate, rebuild_h in zip(counts, rates, rebuilds, strict=True):
+        generator = np.zeros((4, 4))
+        for failed in range(3):
+            generator[failed, failed + 1] = (drives - failed) * rate / 8760
+            if failed:
+                generator[failed, failed - 1] = failed / rebuild_h
+        generator -= np.diag(generator.sum(axis=1))
+        lost = state[3]
+        # A group that is not there starts anew when it comes.
+        state = state @ expm(generator * 730) if drives else np.array([1 - lost, 0, 0, lost])
+        wanted.append(state[3])
+    found = lost_by_month(counts, 2, rates.reshape(1, 1, -1), rebuilds.reshape(1, 1, -1))
+    np.testing.assert_allclose(found[0, 0], wanted, rtol=1e-10)
+
+
+@given(st.lists(st.sampled_from([0, 4, 5, 8]), min_size=2, max_size=60), RATES, REBUILDS, CHOICES)
+def test_property_a_rate_spelled_out_by_month_is_the_constant_one(counts, rate, rebuild_h, repair):
+    once = lost_by_month(counts, 2, rate, rebuild_h, repair)
+    months = np.ones((1, 1, len(counts)))
+    for rates, rebuilds in ((rate * months, rebuild_h), (rate, rebuild_h * months)):
+        by_month = lost_by_month(counts, 2, rates, rebuilds, repair)[0, 0]
+        np.testing.assert_allclose(by_month, once, rtol=1e-12, atol=0)
+
+
+@given(st.lists(RATES, min_size=2, max_size=40), REBUILDS, st.integers(0, 2))
+def test_property_months_of_many_rates_lie_between_the_least_and_the_greatest(
+    rates, rebuild_h, parity
+):
+    counts = [6] * len(rates)
+    between = lost_by_month(counts, parity, np.reshape(rates, (1, 1, -1)), rebuild_h)[0, 0]
+    least, most = (lost_by_month(counts, parity, end(rates), rebuild_h) for end in (min, max))
+    assert np.all(between >= least * (1 - 1e-12))
+    assert np.all(between <= most * (1 + 1e-12))
+
+
 @given(PARITIES, MORE_DRIVES, RATES, REBUILDS, st.integers(1, 130), CHOICES)
 def test_property_months_of_one_count_are_the_constant_case(
     parity, more, rate, rebuild_h, months, repair
@@ -95,9 +146,32 @@ def test_positions_and_draws_are_what_each_of_them_is():
         np.testing.assert_allclose(whole[p, d], one, rtol=1e-13, atol=0)
 
 
+def test_rates_by_month_of_positions_and_draws_are_what_each_of_them_is():
+    random = np.random.default_rng(6)
+    drives = np.sort(random.integers(3, 7, (9, 1, 30)), axis=-1)
+    drives[::4, :, :4] = 0
+    # The mean rate of old and new drives: it changes with the count, in months of its own.
+    rate = random.uniform(0.1, 2, (1, 7, 1)) * (0.5 + 1 / np.maximum(drives, 1))
+    rebuild_h = random.uniform(5, 500, (9, 1, 1))
+    whole = lost_by_month(drives, 2, rate, rebuild_h)
+    assert whole.shape == (9, 7, 30)
+    for p, d in np.ndindex(9, 7):
+        one = lost_by_month(drives[p, 0], 2, rate[p : p + 1, d : d + 1], rebuild_h[p, 0, 0])
+        np.testing.assert_allclose(whole[p, d], one[0, 0], rtol=1e-13, atol=0)
+
+
 def test_bad_months_are_refused():
     for counts in (8, [], [8, 2, 8], [8, -1], [8, 7.5]):
         with pytest.raises(ValueError, match="drives_per_group_by_month"):
             lost_by_month(counts, 2, 0.015, 24)
-    with pytest.raises(ValueError, match="failures_per_drive_year must not change by month"):
-        lost_by_month([8, 8], 2, np.full((1, 1, 2), 0.015), 24)
+    said = "must have one entry or 3, one a month, on its last axis"
+    with pytest.raises(ValueError, match=f"failures_per_drive_year {said}"):
+        lost_by_month([8, 8, 8], 2, np.full((1, 1, 2), 0.015), 24)
+    with pytest.raises(ValueError, match=f"rebuild_h {said}"):
+        lost_by_month([8, 8, 8], 2, 0.015, np.full((1, 1, 2), 24))
+    with pytest.raises(ValueError, match="parity_drives must not change by month"):
+        lost_by_month([8, 8], np.full((1, 1, 2), 2), 0.015, 24)
+    bad = np.full((1, 1, 2), 0.015)
+    bad[..., 1] = np.nan
+    with pytest.raises(ValueError, match="failures_per_drive_year"):
+        lost_by_month([8, 8], 2, bad, 24)

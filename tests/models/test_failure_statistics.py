@@ -150,6 +150,11 @@ def test_arrays_are_what_their_entries_are():
         drive_count_by_month=[8, 9], failures_per_drive_year=np.full((1, 5, 1), 0.01)
     )
     assert by_draw.shape == (1, 5, 2)
+    rates = np.array([0.6, 0.3]).reshape(1, 1, 2)
+    by_month = expected_drive_failures_by_month(
+        drive_count_by_month=[8, 12], failures_per_drive_year=rates
+    )
+    np.testing.assert_allclose(by_month[0, 0], [0.4, 0.3], rtol=1e-15)
 
 
 @pytest.mark.parametrize(

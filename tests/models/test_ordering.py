@@ -13,6 +13,7 @@ from storagecalc.models.ordering import (
     first_month_over,
     required_tb,
     rule_based_growth,
+    steps_ordered_by_month,
 )
 
 MONTHS = st.integers(1, 40)
@@ -27,6 +28,10 @@ def growth(required, plannable, lead):
         required_tb_by_month=required, plannable_tb_by_step=plannable, lead_time_months=lead
     )
     return grown.steps_ordered_by_month, grown.steps_in_place_by_month
+
+
+def steps(held, above):
+    return steps_ordered_by_month(held_tb_by_month=held, order_above_tb_by_step=above)
 
 
 def first_over(held, limit):
@@ -55,6 +60,8 @@ def test_by_hand():
     assert ordered.tolist() == [0, 0, 1, 3, 3, 4]
     assert in_place.tolist() == [0, 0, 0, 0, 1, 3]
     assert required_tb(held_tb_by_month=[34.0, 51.0], order_at_fraction=0.85).tolist() == [40, 60]
+    # Four drives more in the first box, then a second box and three more in it.
+    assert steps([30, 41, 39, 62, 95], [40, 60, 80, 100]).tolist() == [0, 1, 1, 2, 3]
     assert first_over([10, 20, 30, 20], 20) == 2.0
     assert boxes([0, 10, 30, 5], 20).tolist() == [0, 1, 2, 2]
 
@@ -66,6 +73,9 @@ def test_limits():
     assert ordered.tolist() == in_place.tolist() == [1, 1]
     assert growth([500, 0], [100], 3)[0].tolist() == [0, 0]
     assert growth([500] * 4, [100, 200], 1e9)[1].tolist() == [0] * 4
+    assert steps([0, 10, 11], [10]).tolist() == [0, 0, 1]
+    assert steps([0, 10, 11], [0, 0, 10]).tolist() == [0, 2, 3]
+    assert steps([1e9, 0], [1.0] * 300).tolist() == [300, 300]
     assert first_over([1, 2], 2) == math.inf
     assert first_over([3, 2], 2) == 0.0
     assert boxes([0.0, 0.0], 20).tolist() == [0, 0]
@@ -94,6 +104,23 @@ def test_second_route_with_a_pencil(required, plannable, lead):
     ordered, in_place = growth(required, plannable, lead)
     by_hand = followed_by_hand(required.tolist(), plannable, lead)
     assert (ordered.tolist(), in_place.tolist()) == by_hand
+
+
+@given(SERIES, CAPACITIES)
+def test_second_route_to_steps_ordered_a_sorted_search(held, above):
+    wanted = np.searchsorted(above, np.maximum.accumulate(held), side="left")
+    np.testing.assert_array_equal(steps(held, above), wanted)
+
+
+@given(SERIES, CAPACITIES, st.integers(1, 8))
+def test_property_further_steps_change_nothing_before_them(held, above, count):
+    np.testing.assert_array_equal(steps(held, above[:count]), np.minimum(steps(held, above), count))
+
+
+@given(SERIES, st.lists(TB, min_size=2, max_size=8).map(sorted), LEADS)
+def test_property_growth_orders_a_step_above_the_capacity_before_it(required, plannable, lead):
+    ordered, _ = growth(required, plannable, lead)
+    np.testing.assert_array_equal(ordered, steps(required, plannable[:-1]))
 
 
 @given(SERIES, TB)
@@ -140,6 +167,10 @@ def test_positions_and_draws_are_what_each_of_them_is():
     for p, d in np.ndindex(6, 50):
         by_hand = followed_by_hand(required[0, d], plannable[p, 0], lead[0, d, 0])
         assert (ordered[p, d].tolist(), in_place[p, d].tolist()) == by_hand
+    due = steps(required, plannable)
+    assert due.dtype == np.int64
+    for p, d in np.ndindex(6, 50):
+        np.testing.assert_array_equal(due[p, d], steps(required[0, d], plannable[p, 0]))
     limit = plannable[..., -1:]
     assert first_over(required, limit).shape == (6, 50)
     assert boxes(required, limit).shape == (6, 50, 24)
@@ -155,6 +186,10 @@ def test_positions_and_draws_are_what_each_of_them_is():
         (lambda: growth([1], 5, 0), "plannable_tb_by_step"),
         (lambda: growth([1], [1, 2], -1), "lead_time_months"),
         (lambda: growth([1, 2], [1, 2], [1, 2]), "lead_time_months"),
+        (lambda: steps(5.0, [1]), "held_tb_by_month"),
+        (lambda: steps([-1], [1]), "held_tb_by_month"),
+        (lambda: steps([1], []), "order_above_tb_by_step"),
+        (lambda: steps([1], [2, 1]), "order_above_tb_by_step must not fall"),
         (lambda: required_tb(held_tb_by_month=1, order_at_fraction=0), "order_at_fraction"),
         (lambda: required_tb(held_tb_by_month=1, order_at_fraction=80), "order_at_fraction"),
         (lambda: required_tb(held_tb_by_month=-1, order_at_fraction=1), "held_tb_by_month"),

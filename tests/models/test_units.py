@@ -62,6 +62,10 @@ def test_what_changes_by_month_gets_no_second_month_axis():
     with pytest.raises(ValueError, match=r"^price must not change by month"):
         with_month_axis("price", np.ones((1, 5, 12)))
     assert with_month_axis("price", 3.0) == 3.0
+    for length in (1, 12):
+        assert with_month_axis("rate", np.ones((1, 5, length)), months=12).shape[-1] == length
+    with pytest.raises(ValueError, match=r"^rate must have one entry or 12, one a month"):
+        with_month_axis("rate", np.ones((1, 5, 7)), months=12)
 
 
 def test_plain_numbers_lose_their_array():

@@ -13,12 +13,14 @@ and has:
 ``pick``        index or name of the part of the result that is compared; a list goes deeper
                 (optional)
 ``tolerance``   absolute: half the last printed digit; or ``relative``
-``source``      author, title, publisher, year, table or page; or how it was worked out
+``source``      author, title, publisher, year and the place in it (page, table, section), or how it
+                was worked out
 ``status``      one of STATUSES
 ``note``        known slips in print (optional)
 """
 
 import importlib
+import re
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
@@ -32,6 +34,15 @@ CASES = Path(__file__).parent / "cases"
 STATUSES = {"published", "recomputed", "common practice, no source", "from memory"}
 REQUIRED = {"name", "function", "expected", "source", "status"}
 OPTIONAL = {"inputs", "positional", "absent", "scale", "pick", "tolerance", "relative", "note"}
+
+# What leads a reader of the publication to the number, "table 5" or "p. 367" say.
+PLACE = re.compile(
+    r"""\bpp?\.\ ?\d
+    | \b(pages?|tables?|sections?|chapters?|equations?|examples?|question|lab|rows?)\ ("|\d|[A-Z])
+    | \b(function|topic)\ \w | \bpage\ fdd\d | \bfirst\ example | \d\ TB\ row
+    """,
+    re.VERBOSE,
+)
 
 
 def published_checks():
@@ -102,6 +113,12 @@ def test_every_check_says_where_it_is_from(file):
         assert check["status"] in STATUSES, check["name"]
         assert len(check["source"].split()) >= 3, check["name"]
         assert "http" not in check["source"], check["name"]
+
+
+@pytest.mark.parametrize("file", sorted({file for file, _ in CHECKS}))
+def test_what_is_published_has_a_place_in_its_publication(file):
+    of_file = [check for of, check in CHECKS if of == file and check["status"] == "published"]
+    assert not [check["name"] for check in of_file if not PLACE.search(check["source"])]
 
 
 def test_names_of_checks_are_different():

@@ -8,6 +8,7 @@ from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
 from storagecalc.views.text.numbers import (
+    quoted,
     chart_name,
     count,
     listed,
@@ -35,7 +36,7 @@ def held_title(evaluation: Evaluation) -> str:
         return f"With every step it can take, {which} outlasts {span} more likely than not"
     if not lasting:
         return f"No build holds {span} of footage without a successor"
-    names = listed(f"“{plain(build.name)}”" for build in lasting)
+    names = listed(quoted(build.name) for build in lasting)
     last = "lasts" if len(lasting) == 1 else "last"
     return f"{count(len(lasting)).capitalize()} of {count(len(builds))} {last} {span}: {names}"
 
@@ -56,7 +57,7 @@ def held_summary(evaluation: Evaluation) -> str:
     start = evaluation.scenario.start_date
     first, last = tb(float(held.point[0])), tb(float(held.point[-1]))
     fills = [
-        f"“{plain(build.name)}” as bought is full in {_month(start, build)}"
+        f"{quoted(build.name)} as bought is full in {_month(start, build)}"
         for build in evaluation.builds
     ]
     return (
@@ -72,7 +73,7 @@ def cost_title(evaluation: Evaluation) -> str:
         evaluation.builds, key=lambda build: float(build.money.total_cost_by_month.point[-1])
     )
     first = min(evaluation.builds, key=lambda build: build.money.upfront_cost)
-    names = [f"“{plain(build.name)}”" for build in (first, last)]
+    names = [quoted(build.name) for build in (first, last)]
     if first is last:
         return f"{names[0]} is cheapest on day one and at the end"
     return f"{names[0]} is cheapest on day one, {names[1]} at the end"
@@ -92,13 +93,13 @@ def cost_summary(evaluation: Evaluation) -> str:
     """The chart in words."""
     currency = evaluation.scenario.currency
     totals = [
-        f"“{plain(build.name)}” {money(float(build.money.total_cost_by_month.point[-1]), currency)}"
+        f"{quoted(build.name)} {money(float(build.money.total_cost_by_month.point[-1]), currency)}"
         for build in evaluation.builds
     ]
     best = verdict(evaluation).first
     return (
         f"By the end each build has cost, at the prices of the day: {listed(totals)}. In today's"
-        f" money “{plain(best.name)}” comes first among those that meet the needs, or first of all"
+        f" money {quoted(best.name)} comes first among those that meet the needs, or first of all"
         " where none does."
     )
 

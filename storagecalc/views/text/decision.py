@@ -9,6 +9,7 @@ from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
 from storagecalc.views.text import needs as needs_words
 from storagecalc.views.text.numbers import (
+    quoted,
     RARE_PROBABILITY,
     RARE_WORDS,
     chance,
@@ -82,7 +83,7 @@ def cost_sentence(evaluation: Evaluation, build: BuildResult) -> str:
         else ""
     )
     return (
-        f"{quoted(build)} costs {money(build.money.upfront_cost, currency)} on day one. All costs"
+        f"{quoted(build.name)} costs {money(build.money.upfront_cost, currency)} on day one. All costs"
         f" over {span} in today's money come to about {mean}{band}. The first year"
         f" takes {money(build.money.cost_by_year[0], currency)}, the following years"
         f" {listed(later)}. Prices are {evaluation.scenario.tax}."
@@ -164,64 +165,59 @@ def unknown_sentence(evaluation: Evaluation) -> str:
     )
 
 
-def quoted(build: BuildResult) -> str:
-    """A build's name in quotation marks."""
-    return f"“{plain(build.name)}”"
-
-
 def _gap(evaluation: Evaluation, found: Verdict) -> str:
     if found.second is None or found.gap_cost is None:
         return ""
     gap = money(found.gap_cost.p50, evaluation.scenario.currency)
     span = years_span(evaluation.scenario.horizon_months)
-    told = f"about {gap} less than {quoted(found.second)} over {span} in today's money"
+    told = f"about {gap} less than {quoted(found.second.name)} over {span} in today's money"
     if not evaluation.draws:
         return told
     return f"{told} (cheaper in {of_ten(found.cheaper_fraction)} futures)"
 
 
 def _only_build(_evaluation: Evaluation, found: Verdict) -> str:
-    return f"{quoted(found.first)} meets every need; there is no other build to set beside it."
+    return f"{quoted(found.first.name)} meets every need; there is no other build to set beside it."
 
 
 def _only_one(evaluation: Evaluation, found: Verdict) -> str:
     total = money(found.first.money.net_present_cost.mean, evaluation.scenario.currency)
     span = years_span(evaluation.scenario.horizon_months)
     return (
-        f"Only {quoted(found.first)} meets every need. It costs about {total} over {span} in"
+        f"Only {quoted(found.first.name)} meets every need. It costs about {total} over {span} in"
         " today's money."
     )
 
 
 def _one_first(evaluation: Evaluation, found: Verdict) -> str:
-    return f"Buy {quoted(found.first)}: it meets every need and costs {_gap(evaluation, found)}."
+    return f"Buy {quoted(found.first.name)}: it meets every need and costs {_gap(evaluation, found)}."
 
 
 def _growing_first(evaluation: Evaluation, found: Verdict) -> str:
     return (
-        f"Start small and grow with {quoted(found.first)}: it meets every need and costs"
+        f"Start small and grow with {quoted(found.first.name)}: it meets every need and costs"
         f" {_gap(evaluation, found)}."
     )
 
 
 def _moving_first(evaluation: Evaluation, found: Verdict) -> str:
     return (
-        f"Move finished work off first: {quoted(found.first)} meets every need and costs"
+        f"Move finished work off first: {quoted(found.first.name)} meets every need and costs"
         f" {_gap(evaluation, found)}."
     )
 
 
 def _less_first(evaluation: Evaluation, found: Verdict) -> str:
     return (
-        f"Keep less before buying more: {quoted(found.first)} meets every need and costs"
+        f"Keep less before buying more: {quoted(found.first.name)} meets every need and costs"
         f" {_gap(evaluation, found)}."
     )
 
 
 def _no_difference(_evaluation: Evaluation, found: Verdict) -> str:
-    second = quoted(found.second) if found.second is not None else ""
+    second = quoted(found.second.name) if found.second is not None else ""
     return (
-        f"No clear difference on cost: {quoted(found.first)} and {second} both meet every need, and"
+        f"No clear difference on cost: {quoted(found.first.name)} and {second} both meet every need, and"
         f" the first is cheaper in only {of_ten(found.cheaper_fraction)} futures. Let the needs"
         " decide: headroom, noise, and how much work growing is."
     )
@@ -230,6 +226,6 @@ def _no_difference(_evaluation: Evaluation, found: Verdict) -> str:
 def _none_meets(evaluation: Evaluation, found: Verdict) -> str:
     missed = listed(needs_words.short_by(need, evaluation.scenario) for need in found.missed)
     return (
-        f"No build meets every need. {quoted(found.first)} costs least and misses: {missed}."
+        f"No build meets every need. {quoted(found.first.name)} costs least and misses: {missed}."
         " Change a need or add a build."
     )

@@ -6,6 +6,7 @@ from storagecalc.study.decision.formats_compared import FormatGrowth, FormatsCom
 from storagecalc.study.result import BuildResult
 from storagecalc.views.text.measures import fills
 from storagecalc.views.text.numbers import (
+    quoted,
     chart_name,
     count,
     listed,
@@ -103,7 +104,7 @@ def _said(row: FormatGrowth) -> str:
 def _title(compared: FormatsCompared) -> str:
     if compared.work is None or compared.from_date is None:
         return "Recording formats"
-    return f"“{plain(compared.work)}” in another format from {month(compared.from_date)} on"
+    return f"{quoted(compared.work)} in another format from {month(compared.from_date)} on"
 
 
 def _rate_kind(row: FormatGrowth) -> str:
@@ -121,7 +122,7 @@ def _build_rows(compared: FormatsCompared) -> list[tuple[str, ...]]:
     rows = []
     for number, build in enumerate(compared.rows[0].evaluation.builds if compared.rows else ()):
         same = [(row.evaluation, row.evaluation.builds[number]) for row in compared.rows]
-        name = f"“{plain(build.name)}”"
+        name = quoted(build.name)
         first = (fills(evaluation, one.capacity.first_fill_months) for evaluation, one in same)
         rows.append((f"{name} could be full as bought", *first))
         if build.capacity.grows:

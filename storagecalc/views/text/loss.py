@@ -9,6 +9,7 @@ from textwrap import wrap
 from storagecalc.study.loss.redundancy_compared import RedundancyCompared, RedundancyRow
 from storagecalc.views.text.decision import COPIES
 from storagecalc.views.text.numbers import (
+    quoted,
     RARE_PROBABILITY,
     RARE_WORDS,
     chance,
@@ -141,7 +142,7 @@ def planned_loss(compared: RedundancyCompared) -> str:
     """The chance of each build as the file has it."""
     repair = compared.scenario.rebuild.repair
     builds = {
-        f"“{plain(row.name)}” with {_kind(row.redundancy)}": row.by_repair[repair].loss_probability
+        f"{quoted(row.name)} with {_kind(row.redundancy)}": row.by_repair[repair].loss_probability
         for row in compared.rows
         if row.as_written
     }

@@ -7,8 +7,7 @@ from storagecalc.study.decision.verdict import difference_by_category, ranked
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.money.categories import CATEGORIES
 from storagecalc.study.result import BuildResult
-from storagecalc.views.text.decision import quoted
-from storagecalc.views.text.numbers import listed, money, plain, significant, tb, years_span
+from storagecalc.views.text.numbers import quoted, listed, money, plain, significant, tb, years_span
 
 # Parts of a difference smaller than this share of it are not worth a word.
 WORTH_A_WORD = 0.05
@@ -43,7 +42,7 @@ def margin_sentence(evaluation: Evaluation, build: BuildResult) -> str:
         else "nothing for the time an order takes, as it takes no further step"
     )
     return (
-        f"Caution in the space of {quoted(build)} as bought: {tb(margins.free_space_tb)} kept free"
+        f"Caution in the space of {quoted(build.name)} as bought: {tb(margins.free_space_tb)} kept free"
         f" so that it stays fast, {percentile} and {trigger}."
     )
 
@@ -58,7 +57,7 @@ def horizon_sentence(orders: tuple[HorizonOrder, ...]) -> str:
         spans = listed(years_span(order.horizon_months) for order in further)
         return f"The order of the builds stays the same when looking {spans} ahead."
     other = changed[0]
-    names = ", then ".join(f"“{plain(name)}”" for name in other.names)
+    names = ", then ".join(quoted(name) for name in other.names)
     return (
         f"The horizon decides: looking {years_span(other.horizon_months)} ahead instead of"
         f" {years_span(first.horizon_months)}, the order is {names}."
@@ -78,7 +77,7 @@ def _difference(evaluation: Evaluation, first: BuildResult, other: BuildResult) 
     ]
     span = years_span(evaluation.scenario.horizon_months)
     return (
-        f"{quoted(dearer)} costs {money(abs(gap), currency)} more than {quoted(cheaper)} over"
+        f"{quoted(dearer.name)} costs {money(abs(gap), currency)} more than {quoted(cheaper.name)} over"
         f" {span} in today's money, at the middle of every range:"
         f" {listed(told) or 'no part stands out'}."
     )

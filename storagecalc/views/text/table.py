@@ -15,6 +15,7 @@ from storagecalc.study.result import BuildResult
 from storagecalc.views.text.measures import fills, measure_label, measure_words
 from storagecalc.views.text.needs import asked, given
 from storagecalc.views.text.numbers import (
+    quoted,
     money,
     month,
     of_ten,
@@ -215,7 +216,7 @@ def order_table(evaluation: Evaluation, build: BuildResult) -> TextTable:
         for row in build.money.purchases
     ]
     return TextTable(
-        title=f"Orders of “{plain(build.name)}” if all goes as in the middle of every range",
+        title=f"Orders of {quoted(build.name)} if all goes as in the middle of every range",
         head=("month", "what", "cost"),
         rows=tuple(rows),
         marks=_no_marks(rows),

@@ -69,4 +69,27 @@ EXAMPLES = {
         },
         vectors=["price_paid", "price_then", "months_owned", "value_kept_per_year_fraction"],
     ),
+    "worth_at_end": Example(
+        base={
+            "price_paid_by_month": [100.0, 90.0, 80.0, 70.0],
+            "price_at_end": 85.0,
+            "bought_by_month": [2.0, 0.0, 1.0, 0.0],
+            "value_kept_per_year_fraction": 0.7,
+            "service_life_months": 60.0,
+        },
+        other={
+            "price_paid_by_month": [100.0, 90.0, 75.0, 70.0],
+            "price_at_end": 75.0,
+            "bought_by_month": [2.0, 0.0, 0.0, 1.0],
+            "value_kept_per_year_fraction": 0.6,
+            "service_life_months": 3.0,
+        },
+        vectors=[
+            "price_paid_by_month",
+            "price_at_end",
+            "bought_by_month",
+            "value_kept_per_year_fraction",
+            "service_life_months",
+        ],
+    ),
 }

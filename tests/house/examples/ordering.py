@@ -29,6 +29,12 @@ EXAMPLES = {
         columns=["lead_time_months"],
         gives_array=True,
     ),
+    "steps_ordered_by_month": Example(
+        base={"held_tb_by_month": HELD, "order_above_tb_by_step": STEPS},
+        other={"held_tb_by_month": OTHER_HELD, "order_above_tb_by_step": [10.0, 14.0, 30.0]},
+        vectors=["held_tb_by_month", "order_above_tb_by_step"],
+        gives_array=True,
+    ),
     "first_month_over": Example(
         base={"held_tb_by_month": HELD, "limit_tb": 11.0},
         other={"held_tb_by_month": OTHER_HELD, "limit_tb": 99.0},
