@@ -10,7 +10,6 @@ from storagecalc.models.checks import FloatArray
 from storagecalc.models.failure import expected_drive_failures_by_month
 from storagecalc.models.months import delayed
 from storagecalc.models.units import MONTHS_PER_YEAR
-from storagecalc.study.capacity.consequences import Consequences
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.drives import DriveClass
 from storagecalc.study.scenario.scenario import Scenario
@@ -21,19 +20,26 @@ class DrivesInService:
     """Drives of one class in one build; arrays of shape (positions, draws, months).
 
     ``bought_by_month`` counts successors of drives at the end of their service life too;
-    ``failures`` are those of all months, shape (positions, draws), and
+    ``swapped_out_by_month`` are those that larger ones have taken the place of so far.
+    ``failures`` are those of all months, shape (positions, draws, 1), and
     ``uncovered_failures_by_month`` those out of warranty, which are paid for.
     """
 
     drives: DriveClass
     bought_by_month: FloatArray
     count_by_month: FloatArray
+    swapped_out_by_month: FloatArray
     failures: FloatArray
     uncovered_failures_by_month: FloatArray
 
 
 def drives_in_service(
-    drawn: Scenario, build: Build, bought: Consequences
+    drawn: Scenario,
+    build: Build,
+    ordered: FloatArray,
+    count: FloatArray,
+    larger_ordered: FloatArray,
+    larger_count: FloatArray,
 ) -> dict[str, DrivesInService]:
     """The build's own drives, those owned before, and the larger ones it can be swapped to.
 
@@ -42,27 +48,33 @@ def drives_in_service(
     Parameters
     ----------
     drawn
-        A scenario whose ranges are drawn or arrays.
-    build, bought
-        The build and what it buys.
+        A scenario whose ranges are numbers or arrays.
+    build
+        The build they are in.
+    ordered, count
+        Drives of its own class ordered by month, cold spares among them, and all drives in place.
+    larger_ordered, larger_count
+        Larger drives swapped in: ordered, and in place among the others.
     """
-    count, ordered = bought.drive_count_by_month, bought.drives_ordered_by_month
-    others = {}
+    others, installed = {}, count - build.old_drive_count
     if build.swap_to is not None:
         others["larger drives"] = _in_service(
-            drawn.drives[build.swap_to],
-            bought.larger_drives_ordered_by_month,
-            bought.larger_drive_count_by_month,
+            drawn.drives[build.swap_to], larger_ordered, larger_count, np.zeros((1, 1, count.shape[-1]))
         )
-        count = count - bought.larger_drive_count_by_month
+        count = count - larger_count
     if build.old_drives is not None:
         olds, worn_out = _old_drives(drawn.drives[build.old_drives], build, count)
         others["old drives"] = olds
         count, ordered = count - olds.count_by_month, ordered + worn_out
-    return {"drives": _in_service(drawn.drives[build.drives], ordered, count), **others}
+    swapped = np.zeros((1, 1, count.shape[-1]))
+    if build.swap_to is not None:
+        swapped = np.maximum(installed - count, 0.0)
+    return {"drives": _in_service(drawn.drives[build.drives], ordered, count, swapped), **others}
 
 
-def _in_service(drives: DriveClass, ordered: FloatArray, count: FloatArray) -> DrivesInService:
+def _in_service(
+    drives: DriveClass, ordered: FloatArray, count: FloatArray, swapped_out: FloatArray
+) -> DrivesInService:
     life_months = drives.service_life_years * MONTHS_PER_YEAR
     all_bought = with_replacements(bought_by_month=ordered, service_life_months=life_months)
     # A drive that has been swapped out has no successor.
@@ -71,7 +83,7 @@ def _in_service(drives: DriveClass, ordered: FloatArray, count: FloatArray) -> D
     old = out_of_warranty(
         bought, warranty_years=drives.warranty_years, life_years=drives.service_life_years
     )
-    return _mended(drives, bought, count, np.minimum(old, count))
+    return _mended(drives, bought, count, swapped_out, np.minimum(old, count))
 
 
 def _old_drives(
@@ -83,19 +95,25 @@ def _old_drives(
     worn_out_in = months_left(drives.service_life_years, age)
     in_service = there * (months < worn_out_in)
     uncovered = in_service * (months >= months_left(drives.warranty_years, age))
-    olds = _mended(drives, np.zeros((1, 1, len(months))), in_service, uncovered)
+    none = np.zeros((1, 1, len(months)))
+    olds = _mended(drives, none, in_service, none, uncovered)
     return olds, there * (months == worn_out_in)
 
 
 def _mended(
-    drives: DriveClass, bought: FloatArray, count: FloatArray, uncovered: FloatArray
+    drives: DriveClass,
+    bought: FloatArray,
+    count: FloatArray,
+    swapped_out: FloatArray,
+    uncovered: FloatArray,
 ) -> DrivesInService:
     rate = drives.failures_per_drive_year
     return DrivesInService(
         drives=drives,
         bought_by_month=bought,
         count_by_month=count,
-        failures=_failures(count.sum(axis=-1, keepdims=True), rate)[..., 0],
+        swapped_out_by_month=swapped_out,
+        failures=_failures(count.sum(axis=-1, keepdims=True), rate),
         uncovered_failures_by_month=_failures(uncovered, rate),
     )
 

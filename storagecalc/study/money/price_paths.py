@@ -6,6 +6,7 @@ from typing import Any
 from storagecalc.models.checks import FloatArray
 from storagecalc.models.prices import price_by_month
 from storagecalc.study.axes import unmonthed
+from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
 
 
@@ -21,6 +22,19 @@ class PricePaths:
     general_price: FloatArray
     hour_price: FloatArray
     kwh_price: FloatArray
+
+
+def price_of(drawn: Scenario, build: Build, prices: PricePaths, what: str) -> FloatArray:
+    """The price by month of one thing in an order: a box, a shelf, drives, larger drives.
+
+    What stands in for drives owned before is a drive of the build's own class.
+    """
+    if what == "box":
+        return build.box_price * prices.box_price
+    if what == "shelf":
+        return (build.shelf.price if build.shelf else 0.0) * prices.box_price
+    drives = build.swap_to if what == "larger drives" else build.drives
+    return drawn.drives[str(drives)].price * prices.drive_price
 
 
 def price_paths(drawn: Scenario) -> PricePaths:

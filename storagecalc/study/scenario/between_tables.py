@@ -50,7 +50,11 @@ def _dangling(raw: RawTable) -> Iterator[Breach]:
     remedy = _table(raw.get("remedy"))
     if remedy.get("next_build") is None and remedy.get("kind", "next box") == "next box":
         rule = "must name the build to buy when one is full, unless kind is another"
-        yield "remedy.next_build", None, rule
+        for key, cost in _tables(raw.get("costs")):
+        named = cost.get("builds")
+        for number, name in enumerate(named if isinstance(named, (list, tuple)) else ()):
+            yield f"costs.{key}.builds.{number}", name, "builds"
+    yield "remedy.next_build", None, rule
 
 
 def _references(raw: RawTable) -> Iterator[tuple[str, Any, str]]:
@@ -68,6 +72,10 @@ def _references(raw: RawTable) -> Iterator[tuple[str, Any, str]]:
         for number, step in _tables(rule.get("steps")):
             where = f"keep.{key}.steps.{number}.rest_goes_to"
             yield where, step.get("rest_goes_to"), "elsewhere"
+    for key, cost in _tables(raw.get("costs")):
+        named = cost.get("builds")
+        for number, name in enumerate(named if isinstance(named, (list, tuple)) else ()):
+            yield f"costs.{key}.builds.{number}", name, "builds"
     yield "remedy.next_build", _table(raw.get("remedy")).get("next_build"), "builds"
 
 
@@ -81,7 +89,28 @@ def _date_breaches(raw: RawTable) -> Iterator[Breach]:
         if ends is not None and ends <= start:
             yield f"work.{key}.end_date", ends, f"must be after the scenario's start_date, {start}"
         yield from _change_breaches(work, f"work.{key}", "the work", start, end)
+    for key, cost in _tables(raw.get("costs")):
+        yield from _cost_breaches(cost, f"costs.{key}.from_date", start, end)
+    yield from _headroom_breaches(_table(raw.get("needs")), months)
     yield from _change_breaches(_table(raw.get("team")), "team", "the team", start, end)
+
+
+def _cost_breaches(cost: RawTable, key: str, start: date, end_month: int) -> Iterator[Breach]:
+    day = _day(cost.get("from_date"))
+    if day is not None and day < start.replace(day=1):
+        yield key, day, f"must not be before the scenario's start_date, {start}"
+    elif day is not None and day.year * 12 + day.month >= end_month:
+        yield key, day, "lies after the last month looked at, so it would change nothing: remove it"
+
+
+def _headroom_breaches(needs: RawTable, horizon_months: int) -> Iterator[Breach]:
+    asked = needs.get("headroom_months")
+    if isinstance(asked, (int, float)) and asked > horizon_months:
+        rule = (
+            f"must be at most horizon_months, which is {horizon_months}: raise the horizon, or ask"
+            " for less"
+        )
+        yield "needs.headroom_months", asked, rule
 
 
 def _change_breaches(
