@@ -15,7 +15,7 @@ MODEL_ORDER = (
     "months chain convolution",
     "formats lumps layouts prices cashflow siting cabling power forecast decision",
     "footage failure throughput ordering",
-    "expansion copies",
+    "expansion copies early_deletion",
 )
 MODEL_PACKAGES = {"numpy", "scipy"}
 STUDY_PACKAGES = MODEL_PACKAGES | {"pydantic", "pydantic_core", "pandas"}
