@@ -37,6 +37,12 @@ def by_position(value: Any) -> FloatArray:
     return np.asarray(value, dtype=np.float64).reshape(-1)
 
 
+def three_axes(value: Any) -> FloatArray:
+    """One number, or an array that has the axes already, as an array with all three."""
+    array = np.asarray(value, dtype=np.float64)
+    return array if array.ndim else array.reshape(1, 1, 1)
+
+
 def unmonthed(value: Any) -> Any:
     """A drawn quantity without its months axis, which price paths and sums bring themselves."""
     return value[..., 0] if isinstance(value, np.ndarray) else value
@@ -77,7 +83,7 @@ def broadcast_positions(result: Any, positions: int) -> Any:
     """The same result with every array stretched to the number of positions."""
     if positions == 1:
         return result
-    return _mapped(result, lambda rows: np.broadcast_to(rows, (positions, *rows.shape[1:])))
+    return mapped(result, lambda rows: np.broadcast_to(rows, (positions, *rows.shape[1:])))
 
 
 def joined(results: Sequence[Any], *, axis: int) -> Any:
@@ -101,22 +107,30 @@ def joined(results: Sequence[Any], *, axis: int) -> Any:
 
 def at_position(result: Any, position: int) -> Any:
     """The result at one position: floats where one number a position stood."""
-    return _mapped(result, lambda rows: rows.item(position) if rows.ndim == 1 else rows[position])
+    return mapped(result, lambda rows: rows.item(position) if rows.ndim == 1 else rows[position])
 
 
-def _mapped(result: Any, change: Callable[[FloatArray], Any]) -> Any:
-    """The same result with every array in it changed, however deep it lies."""
+def mapped(result: Any, change: Callable[[FloatArray], Any]) -> Any:
+    """The same result with every array in it changed, however deep it lies.
+
+    Parameters
+    ----------
+    result
+        Any nesting of dataclasses with slots, mappings, tuples, arrays and single values.
+    change
+        What becomes of an array.
+    """
     kind = type(result)
     if kind is np.ndarray:
         return change(result)
     if kind in _SINGLE:
         return result
     if kind is dict:
-        return {key: _mapped(part, change) for key, part in result.items()}
+        return {key: mapped(part, change) for key, part in result.items()}
     if kind is tuple:
-        return tuple([_mapped(part, change) for part in result])
+        return tuple([mapped(part, change) for part in result])
     # Field by field, as a dataclass that is frozen does itself, in two thirds of its time.
     made = object.__new__(kind)
     for name in kind.__slots__:
-        object.__setattr__(made, name, _mapped(getattr(result, name), change))
+        object.__setattr__(made, name, mapped(getattr(result, name), change))
     return made

@@ -45,7 +45,8 @@ class Consequences:
     ``further`` is None where no future needs a further box. ``plannable_tb_by_month`` is all space
     in place. ``own_unmet_tb_by_month`` is what its own steps do not hold, ``beyond_tb_by_month``
     the part of it that none of them ever will, and ``unmet_tb_by_month`` what nothing in place
-    holds.
+    holds. ``further_months_by_step`` are the months that all further boxes stand at each step of
+    theirs, shape (positions, draws, steps).
     """
 
     own: Holding
@@ -54,6 +55,22 @@ class Consequences:
     own_unmet_tb_by_month: FloatArray
     beyond_tb_by_month: FloatArray
     unmet_tb_by_month: FloatArray
+
+    further_months_by_step: FloatArray
+
+    @property
+    def further_boxes(self) -> FloatArray:
+        """Further boxes ordered by the end, shape (positions, draws, 1)."""
+        if self.further is None:
+            return np.zeros((1, 1, 1))
+        boxes: FloatArray = self.further.boxes_ordered_by_month.sum(axis=-1, keepdims=True)
+        return boxes
+
+    @property
+    def drive_failures(self) -> FloatArray:
+        """Drives that fail in all months, shape (positions, draws, 1)."""
+        failures = (own.failures for each in self.holdings for own in each.drives.values())
+        return sum(failures, np.zeros((1, 1, 1)))
 
     @property
     def holdings(self) -> tuple[Holding, ...]:
@@ -97,7 +114,22 @@ def consequences(
         own_unmet_tb_by_month=own_unmet,
         beyond_tb_by_month=np.maximum(held_tb_by_month - grown.most_tb_by_month, 0.0),
         unmet_tb_by_month=np.maximum(held_tb_by_month - ready, 0.0) if further else own_unmet,
+        further_months_by_step=_months_by_step(grown.further, box),
     )
+
+
+def _months_by_step(climb: Climb | None, box: FurtherBox | None) -> FloatArray:
+    """Months that further boxes stand at each step: those before the newest are full."""
+    each = 1 if box is None else box.space.ladder.plannable_tb.shape[-1]
+    if climb is None:
+        return np.zeros((1, 1, each))
+    steps = climb.steps_in_place_by_month
+    newest = np.stack(
+        [((steps > 0) & ((steps - 1) % each == step)).sum(axis=-1) for step in range(each)],
+        axis=-1,
+    ).astype(np.float64)
+    newest[..., -1] += np.maximum(-(-steps // each) - 1, 0).sum(axis=-1)
+    return newest
 
 
 def _holding(drawn: Scenario, build: Build, steps: Steps, climb: Climb) -> Holding:
