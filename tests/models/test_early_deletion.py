@@ -147,8 +147,9 @@ def test_limits():
 
 
 def test_rounding_alone_deletes_nothing():
-    """Ten times a tenth is not over a limit of 1, nor is what has been brought down to a limit."""
-    assert np.all(deleted(np.full(30, 0.1), kept_for(10, 31), 1.0) == 0.0)
+    """0.1 three times is not over a limit of 0.3, nor is what has been brought down to a limit."""
+    assert 0.1 + 0.1 + 0.1 > 0.3
+    assert np.all(deleted(np.full(30, 0.1), kept_for(3, 31), 0.3) == 0.0)
     intake = np.zeros(30)
     intake[:10] = 0.1 * np.arange(10) / 3
     gone = deleted(intake, np.ones(31), 0.7)
