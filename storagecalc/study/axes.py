@@ -43,6 +43,11 @@ def three_axes(value: Any) -> FloatArray:
     return array if array.ndim else array.reshape(1, 1, 1)
 
 
+def with_draws(rows: FloatArray, draws: int) -> FloatArray:
+    """The same array with every future told, where all of them share a value."""
+    return np.broadcast_to(rows, (len(rows), draws, rows.shape[-1]))
+
+
 def unmonthed(value: Any) -> Any:
     """A drawn quantity without its months axis, which price paths and sums bring themselves."""
     return value[..., 0] if isinstance(value, np.ndarray) else value

@@ -9,7 +9,7 @@ import numpy as np
 from storagecalc.models.cashflow import cost_by_year
 from storagecalc.models.checks import FloatArray
 from storagecalc.study.alternatives import Alternative
-from storagecalc.study.axes import mapped
+from storagecalc.study.axes import mapped, with_draws
 from storagecalc.study.capacity.consequences import Consequences
 from storagecalc.study.capacity.growth import Growth
 from storagecalc.study.capacity.space import Space
@@ -108,11 +108,7 @@ def kept(outcome: Outcome, draws: int) -> Futures:
         How many they are.
     """
     found = Futures(**_space_kept(outcome), **_money_kept(outcome))
-
-    def each(rows: FloatArray) -> FloatArray:
-        return np.broadcast_to(rows, (len(rows), draws, rows.shape[-1]))
-
-    whole: Futures = mapped(found, each)
+    whole: Futures = mapped(found, lambda rows: with_draws(rows, draws))
     return whole
 
 
@@ -158,9 +154,7 @@ def _money_kept(outcome: Outcome) -> dict[str, Any]:
         "demanded_tb_years": outcome.demanded_tb_years,
         "held_fraction_by_work": {key: share.held_fraction for key, share in shares.items()},
         "shoot_days_by_work": {key: share.shoot_days for key, share in shares.items()},
-        "orders": orders(
-            drawn, build, outcome.space, outcome.box, outcome.grown, outcome.prices
-        ),
+        "orders": orders(drawn, build, outcome.space, outcome.box, outcome.grown, outcome.prices),
     }
 
 

@@ -132,6 +132,13 @@ def _months_by_step(climb: Climb | None, box: FurtherBox | None) -> FloatArray:
     return newest
 
 
+def own_held_tb_by_month(brought: Consequences, held_tb_by_month: FloatArray) -> FloatArray:
+    """TB in the pools of the build itself: what is held spreads over all space in place."""
+    ready = brought.plannable_tb_by_month
+    own: FloatArray = np.minimum(held_tb_by_month, ready) / ready
+    return own * brought.own.plannable_tb_by_month
+
+
 def _holding(drawn: Scenario, build: Build, steps: Steps, climb: Climb) -> Holding:
     ordered, in_place = climb.steps_ordered_by_month, climb.steps_in_place_by_month
     drives = _ordered(steps.drives_by_step, ordered)

@@ -1,5 +1,6 @@
 """The drives of a build by class: bought, in service, failing, and failing out of warranty."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -59,7 +60,10 @@ def drives_in_service(
     others, installed = {}, count - build.old_drive_count
     if build.swap_to is not None:
         others["larger drives"] = _in_service(
-            drawn.drives[build.swap_to], larger_ordered, larger_count, np.zeros((1, 1, count.shape[-1]))
+            drawn.drives[build.swap_to],
+            larger_ordered,
+            larger_count,
+            np.zeros((1, 1, count.shape[-1])),
         )
         count = count - larger_count
     if build.old_drives is not None:
@@ -116,6 +120,12 @@ def _mended(
         failures=_failures(count.sum(axis=-1, keepdims=True), rate),
         uncovered_failures_by_month=_failures(uncovered, rate),
     )
+
+
+def olds_by_month(drives: Mapping[str, DrivesInService]) -> FloatArray:
+    """Drives owned before that are still in service, (positions, draws, months)."""
+    olds = drives.get("old drives")
+    return np.zeros((1, 1, 1)) if olds is None else olds.count_by_month
 
 
 def months_left(span_years: Any, age_years: Any) -> Any:

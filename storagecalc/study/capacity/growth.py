@@ -109,7 +109,7 @@ def _ends(drawn: Scenario, build: Build, space: Space) -> list[tuple[int, int]]:
     classes = [
         build.swap_to if step == swap_step else build.drives for step in range(1, len(swaps))
     ]
-    ends = {}
+    ends: dict[int, int] = {}
     for step, drives in enumerate(classes):
         until = drawn.drives[str(drives)].available_until_date
         if until is not None:
@@ -117,9 +117,7 @@ def _ends(drawn: Scenario, build: Build, space: Space) -> list[tuple[int, int]]:
     return sorted(ends.items())
 
 
-def _most_tb_by_month(
-    drawn: Scenario, build: Build, space: Space, ordered: IntArray
-) -> FloatArray:
+def _most_tb_by_month(drawn: Scenario, build: Build, space: Space, ordered: IntArray) -> FloatArray:
     """The most a build can still come to hold: every step, or those ordered while one could."""
     plannable, ends = space.ladder.plannable_tb, _ends(drawn, build, space)
     if not ends:

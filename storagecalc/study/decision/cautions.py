@@ -5,6 +5,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from storagecalc.study.capacity.steps import MOST_FURTHER_BOXES
 from storagecalc.study.dates import month_date
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
@@ -20,6 +21,8 @@ IDEAL_LIFT_KG = 23.0
 # Under this the text says that other causes decide (design: 1 in 100,000).
 RARE_PROBABILITY = 1e-5
 NOTEWORTHY_READ_ERROR_PROBABILITY = 0.05
+# The studio's rule orders too late where it does so in half of the futures.
+LATE_FRACTION = 0.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,12 +135,23 @@ def _of_build(evaluation: Evaluation, build: BuildResult) -> Iterator[Caution]:
 
 
 def _capacity_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
-    held_first = float(evaluation.held_tb_by_month.point[0])
-    plannable = build.capacity.ladder.plannable_tb
+    space, start = build.capacity, evaluation.scenario.start_date
+    held_first, plannable = float(space.held_tb_by_month.mean[0]), space.ladder.plannable_tb
     full = held_first > plannable
     yield "full from the start", full, {"held_tb": held_first, "plannable_tb": plannable}
-    yield "order at once", build.capacity.first_order_months <= 0 and not full, {}
-    yield "remedy", build.money.remedy_cost > 0, {"cost": build.money.remedy_cost}
+    yield "order at once", space.first_order_months <= 0 and not full, {}
+    late = space.rule_late_fraction >= LATE_FRACTION and 0 < space.first_order_months < math.inf
+    if late:
+        facts = {
+            "by_date": month_date(start, space.first_order_months),
+            "late_fraction": space.rule_late_fraction,
+            "order_point_fraction": space.order_point_fraction,
+        }
+        yield "rule orders too late", True, facts
+    remedy = float(build.money.remedy_cost.mean)
+    yield "remedy", remedy > 0, {"cost": remedy, "boxes": float(space.further_boxes.mean)}
+    most = float(space.further_boxes.p90)
+    yield "too many boxes", most >= MOST_FURTHER_BOXES, {"boxes": MOST_FURTHER_BOXES}
 
 
 def _risk_cautions(build: BuildResult) -> Iterator[Any]:
@@ -163,10 +177,16 @@ def _age_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
 
 
 def _place_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
-    place, speed = build.site, build.speed
-    weight = middle(evaluation.scenario.builds[build.alternative.build_key].weight_kg)
+    place, speed, start = build.site, build.speed, evaluation.scenario.start_date
     yield "circuit", place.circuit_left_w < 0, {"over_w": -place.circuit_left_w}
-    yield "weight", weight > IDEAL_LIFT_KG, {"weight_kg": weight}
+    for kind, months in (
+        ("circuit later", place.circuit_over_months),
+        ("too loud later", place.too_loud_months),
+        ("too deep later", place.too_deep_months),
+    ):
+        if math.isfinite(months) and (kind != "circuit later" or place.circuit_left_w >= 0):
+            yield kind, True, {"from_date": month_date(start, months)}
+    yield "weight", place.weight_kg > IDEAL_LIFT_KG, {"weight_kg": place.weight_kg}
     yield (
         "desk link",
         speed.desk_link_mb_s < speed.stream_mb_s,
@@ -181,6 +201,6 @@ def _team_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
         facts = {
             "from_date": month_date(start, months) if months else None,
             "editors": float(speed.editors_by_month[int(months)]),
-            "streams": speed.streams,
+            "streams": float(speed.streams.p50),
         }
         yield "streams short", True, facts

@@ -21,7 +21,7 @@ from storagecalc.study.scenario.scenario import Scenario
 
 
 def option_footage(drawn: Scenario, option: Option, base: Footage) -> Footage:
-    """The footage as an option holds it: what leaves the box is paid for elsewhere or deleted early.
+    """The footage as an option holds it: what leaves the box is paid for or deleted early.
 
     Equal service: what the box no longer holds, month by month and draw by draw, lies in the
     archive it was moved to, or was deleted early. Smaller proxies take nothing away that was
@@ -45,7 +45,7 @@ def option_footage(drawn: Scenario, option: Option, base: Footage) -> Footage:
     stored = {key: tb * left[key] for key, tb in base.stored_tb_by_work.items()}
     by_work = held_tb_by_work(drawn, base.intake_tb_by_work, stored, keeps)
     kept: Any = sum(by_work.values()) + base.working_tb_by_month
-    leaving = sum(
+    leaving: Any = sum(
         _leaving_tb_by_month(
             work,
             base.keep_fraction_by_work[key],

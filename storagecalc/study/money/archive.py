@@ -4,7 +4,6 @@ from typing import Any
 
 import numpy as np
 
-from storagecalc.models.checks import FloatArray
 from storagecalc.models.months import new_by_month
 from storagecalc.study.footage.footage import Footage
 from storagecalc.study.money.price_paths import PricePaths

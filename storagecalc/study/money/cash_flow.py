@@ -19,12 +19,13 @@ from storagecalc.study.scenario.scenario import Scenario
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Apart:
-    """What the footage of an alternative costs apart from its boxes, by month."""
+    """What the footage of an alternative costs by month apart from its boxes, and TB that an option
+    deletes early."""
 
     archive_cost_by_month: FloatArray
     copies_cost_by_month: FloatArray
     copies_bought_cost_by_name: Mapping[str, FloatArray]
-    deleted_early_cost_by_month: FloatArray
+    deleted_early_tb_by_month: FloatArray
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,12 +79,13 @@ def cash_flow(
         for holding, power_w in zip(brought.holdings, power_w_by_month, strict=True)
     )
     rent = rented_tb_by_month(drawn, brought) * rent_price(drawn, prices)
-    early = early_tb_by_month * drawn.remedy.cull_price_per_tb * prices.general_price
+    cull_price = drawn.remedy.cull_price_per_tb * prices.general_price
+    early = early_tb_by_month * cull_price
     categories = _added([holding.cost_by_category for holding in holdings]) | {
         "copies": apart.copies_cost_by_month,
         "archive": apart.archive_cost_by_month,
         "rent": rent,
-        "deleted early": apart.deleted_early_cost_by_month + early,
+        "deleted early": apart.deleted_early_tb_by_month * cull_price + early,
         "other costs": others.cost_by_month,
     }
     paid = _total([*categories.values()])

@@ -23,13 +23,14 @@ class HoldingCost:
 
     ``cost_by_category`` has what is paid for. ``bought_by_month`` counts boxes, shelves and drives,
     successors of worn-out ones among them, ``cost_by_purchase`` is what they cost, and
-    ``order_work_cost_by_month`` the work of bringing them in. ``worth_at_end_cost`` is what is left
-    of all of it, shape (positions, draws, 1).
+    ``order_work_cost_by_month`` the work of bringing them in, for ``orders_by_month``.
+    ``worth_at_end_cost`` is what is left of all of it, shape (positions, draws, 1).
     """
 
     cost_by_category: dict[str, FloatArray]
     bought_by_month: dict[str, FloatArray]
     cost_by_purchase: dict[str, FloatArray]
+    orders_by_month: FloatArray
     order_work_cost_by_month: FloatArray
     worth_at_end_cost: FloatArray
 
@@ -66,6 +67,7 @@ def holding_cost(
         },
         bought_by_month=bought,
         cost_by_purchase=spent,
+        orders_by_month=holding.orders_by_month,
         order_work_cost_by_month=order_work,
         worth_at_end_cost=holding_worth(drawn, holding, bought, prices),
     )

@@ -12,7 +12,7 @@ from storagecalc.study.scenario.scenario import Scenario
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PricePaths:
-    """Prices relative to today's, each of shape (positions, draws, months) or less.
+    """Prices relative to today's, each of shape (positions, draws, months).
 
     ``box_price`` holds for boxes and shelves; ``hour_price`` and ``kwh_price`` are in money.
     """
@@ -48,11 +48,12 @@ def price_paths(drawn: Scenario) -> PricePaths:
     moves, running = drawn.prices, drawn.running
 
     def path(change_per_year: Any) -> FloatArray:
-        return price_by_month(
+        by_month = price_by_month(
             price_today=1.0,
             change_per_year=unmonthed(change_per_year),
             months=drawn.horizon_months,
         )
+        return by_month if by_month.ndim > 1 else by_month[None, None]
 
     general = path(moves.inflation_per_year)
     return PricePaths(

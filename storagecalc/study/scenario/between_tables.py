@@ -50,11 +50,7 @@ def _dangling(raw: RawTable) -> Iterator[Breach]:
     remedy = _table(raw.get("remedy"))
     if remedy.get("next_build") is None and remedy.get("kind", "next box") == "next box":
         rule = "must name the build to buy when one is full, unless kind is another"
-        for key, cost in _tables(raw.get("costs")):
-        named = cost.get("builds")
-        for number, name in enumerate(named if isinstance(named, (list, tuple)) else ()):
-            yield f"costs.{key}.builds.{number}", name, "builds"
-    yield "remedy.next_build", None, rule
+        yield "remedy.next_build", None, rule
 
 
 def _references(raw: RawTable) -> Iterator[tuple[str, Any, str]]:
@@ -74,8 +70,8 @@ def _references(raw: RawTable) -> Iterator[tuple[str, Any, str]]:
             yield where, step.get("rest_goes_to"), "elsewhere"
     for key, cost in _tables(raw.get("costs")):
         named = cost.get("builds")
-        for number, name in enumerate(named if isinstance(named, (list, tuple)) else ()):
-            yield f"costs.{key}.builds.{number}", name, "builds"
+        for place, each in enumerate(named if isinstance(named, (list, tuple)) else ()):
+            yield f"costs.{key}.builds.{place}", each, "builds"
     yield "remedy.next_build", _table(raw.get("remedy")).get("next_build"), "builds"
 
 
