@@ -45,6 +45,8 @@ def three_axes(value: Any) -> FloatArray:
 
 def with_draws(rows: FloatArray, draws: int) -> FloatArray:
     """The same array with every future told, where all of them share a value."""
+    if rows.shape[1] == draws:
+        return rows
     return np.broadcast_to(rows, (len(rows), draws, rows.shape[-1]))
 
 

@@ -168,7 +168,7 @@ class _Served:
 def _outcomes(drawn: Scenario) -> dict[str, Outcome]:
     """What every alternative comes to, its ranges at their middle or drawn."""
     own, prices, box = footage(drawn), price_paths(drawn), _further_box(drawn)
-    demanded_tb_years = present_tb_years(drawn, own.demanded_tb_by_month)
+    demanded_tb_years = present_tb_years(own.demanded_tb_by_month, prices)
     found: dict[str, Outcome] = {}
     for served, same in _by_footage(drawn, own):
         one = _served(drawn, served, prices)
@@ -204,7 +204,7 @@ def _served(drawn: Scenario, served: Footage, prices: PricePaths) -> _Served:
             copies_bought_cost_by_name=copied.set_up_cost_by_name,
             deleted_early_tb_by_month=served.deleted_early_tb_by_month,
         ),
-        shares=work_shares(drawn, served),
+        shares=work_shares(served, prices),
     )
 
 

@@ -108,6 +108,8 @@ def kept(outcome: Outcome, draws: int) -> Futures:
         How many they are.
     """
     found = Futures(**_space_kept(outcome), **_money_kept(outcome))
+    if draws == 1:
+        return found
     whole: Futures = mapped(found, lambda rows: with_draws(rows, draws))
     return whole
 
@@ -145,9 +147,10 @@ def _money_kept(outcome: Outcome) -> dict[str, Any]:
         "full_cost": hardware_cost(drawn, build, outcome.space, full=True),
         "net_present_cost": flow.net_present_cost,
         "present_cost_by_category": {
-            category: present_cost(drawn, cost) for category, cost in flow.cost_by_category.items()
+            category: present_cost(outcome.prices, cost)
+            for category, cost in flow.cost_by_category.items()
         },
-        "remedy_cost": present_cost(drawn, flow.remedy_cost_by_month),
+        "remedy_cost": present_cost(outcome.prices, flow.remedy_cost_by_month),
         "cost_by_year": cost_by_year(cost_by_month=flow.paid_by_month),
         "dearest_later_year_cost": dearest_later_year_cost(flow.paid_by_month),
         "total_cost_by_month": np.cumsum(flow.paid_by_month, axis=-1).astype(np.float32),

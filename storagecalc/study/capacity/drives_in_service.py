@@ -80,10 +80,11 @@ def _in_service(
     drives: DriveClass, ordered: FloatArray, count: FloatArray, swapped_out: FloatArray
 ) -> DrivesInService:
     life_months = drives.service_life_years * MONTHS_PER_YEAR
-    all_bought = with_replacements(bought_by_month=ordered, service_life_months=life_months)
-    # A drive that has been swapped out has no successor.
-    successors = np.minimum(all_bought - ordered, count)
-    bought = ordered + successors
+    bought = ordered
+    if np.any(life_months < ordered.shape[-1]):
+        all_bought = with_replacements(bought_by_month=ordered, service_life_months=life_months)
+        # A drive that has been swapped out has no successor.
+        bought = ordered + np.minimum(all_bought - ordered, count)
     old = out_of_warranty(
         bought, warranty_years=drives.warranty_years, life_years=drives.service_life_years
     )
@@ -137,8 +138,10 @@ def out_of_warranty(bought: FloatArray, *, warranty_years: Any, life_years: Any)
     """Things older than their warranty and not yet at the end of their life, by month."""
     ever = np.cumsum(bought, axis=-1)
     old = delayed(ever, delay_months=warranty_years * MONTHS_PER_YEAR)
-    retired = delayed(ever, delay_months=life_years * MONTHS_PER_YEAR)
-    return np.maximum(old - retired, 0.0)
+    life_months = life_years * MONTHS_PER_YEAR
+    if np.all(life_months >= ever.shape[-1]):
+        return old
+    return np.maximum(old - delayed(ever, delay_months=life_months), 0.0)
 
 
 def _failures(count_by_month: FloatArray, rate: Any) -> FloatArray:

@@ -39,15 +39,11 @@ class FurtherBox:
 def own_steps(build: Build, space: Space) -> Steps:
     """The build as bought, and after each step it may take."""
     pools = space.pools
-    drives = pools.drives_by_step.sum(axis=0) - float(build.old_drive_count)
-    swapped = (pools.drives_by_step * pools.swapped_by_step).sum(axis=0).astype(np.float64)
-    boxes = 1 if build.shelf is None else len(pools.drives_by_step) - build.shelf.shelves_at_most
-    in_shelves = pools.drives_by_step[boxes:] if build.shelf else pools.drives_by_step[:0]
     return Steps(
-        boxes_by_step=np.ones(drives.shape),
-        shelves_by_step=(in_shelves > 0).sum(axis=0).astype(np.float64),
-        drives_by_step=drives,
-        larger_drives_by_step=swapped,
+        boxes_by_step=np.ones(pools.shelves_by_step.shape),
+        shelves_by_step=pools.shelves_by_step,
+        drives_by_step=pools.drives_in_all_by_step - build.old_drive_count,
+        larger_drives_by_step=pools.larger_drives_by_step,
         plannable_tb=space.ladder.plannable_tb,
     )
 

@@ -96,6 +96,9 @@ def cash_flow(
     bought = {f"copy: {name}": cost for name, cost in apart.copies_bought_cost_by_name.items()} | {
         f"other: {name}": cost for name, cost in others.bought_cost_by_name.items()
     }
+    present = net_present_cost(
+        cost_by_month=total, discount_rate_per_year=unmonthed(drawn.discount_rate_per_year)
+    )
     return CashFlow(
         cost_by_category=categories,
         cost_by_month=total,
@@ -103,16 +106,17 @@ def cash_flow(
         holdings=holdings,
         remedy_cost_by_month=_total([rent, early, *further]),
         bought_cost_by_name=bought,
-        net_present_cost=present_cost(drawn, total),
+        net_present_cost=np.asarray(present)[..., None],
         upfront_cost=_upfront_cost(holdings, bought),
     )
 
 
-def present_cost(drawn: Scenario, cost_by_month: FloatArray) -> FloatArray:
-    """Costs in the money of month 0, shape (positions, draws, 1)."""
-    rate = unmonthed(drawn.discount_rate_per_year)
-    present = net_present_cost(cost_by_month=cost_by_month, discount_rate_per_year=rate)
-    return np.asarray(present)[..., None]
+def present_cost(prices: PricePaths, cost_by_month: FloatArray) -> FloatArray:
+    """A part of the costs in the money of month 0, shape (positions, draws, 1)."""
+    factor = prices.discount_factor
+    if factor.shape[:2] == (1, 1):
+        factor = factor[0, 0]
+    return np.asarray(np.einsum("...m,...m->...", cost_by_month, factor))[..., None]
 
 
 def rented_tb_by_month(drawn: Scenario, brought: Consequences) -> FloatArray:

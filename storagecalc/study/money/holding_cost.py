@@ -69,7 +69,7 @@ def holding_cost(
         cost_by_purchase=spent,
         orders_by_month=holding.orders_by_month,
         order_work_cost_by_month=order_work,
-        worth_at_end_cost=holding_worth(drawn, holding, bought, prices),
+        worth_at_end_cost=holding_worth(drawn, holding, bought, price, prices),
     )
 
 
@@ -110,6 +110,8 @@ def _care_h(drawn: Scenario, holding: Holding) -> Any:
     beside = holding.shelf_count_by_month
     if holding.is_further:
         beside = beside + holding.box_count_by_month
+    if not beside.any():
+        return running.care_h_per_month * np.ones((1, 1, drawn.horizon_months))
     further = running.care_h_per_month * running.further_box_care_fraction * beside
     return further if holding.is_further else running.care_h_per_month + further
 

@@ -15,6 +15,7 @@ class PricePaths:
     """Prices relative to today's, each of shape (positions, draws, months).
 
     ``box_price`` holds for boxes and shelves; ``hour_price`` and ``kwh_price`` are in money.
+    ``discount_factor`` is what money of a month is worth in month 0.
     """
 
     box_price: FloatArray
@@ -22,6 +23,7 @@ class PricePaths:
     general_price: FloatArray
     hour_price: FloatArray
     kwh_price: FloatArray
+    discount_factor: FloatArray
 
 
 def price_of(drawn: Scenario, build: Build, prices: PricePaths, what: str) -> FloatArray:
@@ -55,11 +57,14 @@ def price_paths(drawn: Scenario) -> PricePaths:
         )
         return by_month if by_month.ndim > 1 else by_month[None, None]
 
+    rate = drawn.discount_rate_per_year
     general = path(moves.inflation_per_year)
     return PricePaths(
         box_price=path(moves.box_change_per_year),
         drive_price=path(moves.drive_change_per_year),
         general_price=general,
         hour_price=running.labour_price_per_h * general,
+        # (1 + r)**(-t/12) is growth by -r / (1 + r) a year.
+        discount_factor=path(-rate / (1.0 + rate)),
         kwh_price=running.electricity_price_per_kwh * path(moves.electricity_change_per_year),
     )

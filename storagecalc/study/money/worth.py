@@ -1,5 +1,6 @@
 """What things bought are still worth: at the end, and when drives are swapped out."""
 
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -15,7 +16,11 @@ from storagecalc.study.scenario.scenario import Scenario
 
 
 def holding_worth(
-    drawn: Scenario, holding: Holding, bought: dict[str, FloatArray], prices: PricePaths
+    drawn: Scenario,
+    holding: Holding,
+    bought: Mapping[str, FloatArray],
+    price: Mapping[str, FloatArray],
+    prices: PricePaths,
 ) -> Any:
     """What all that was bought is worth when the last month is over, shape (positions, draws, 1).
 
@@ -25,8 +30,8 @@ def holding_worth(
     ----------
     drawn
         A scenario whose ranges are numbers or arrays.
-    holding, bought
-        What is there, and how much of each thing was bought by month.
+    holding, bought, price
+        What is there, how much of each thing was bought by month, and the price of one.
     prices
         How prices move.
     """
@@ -34,17 +39,16 @@ def holding_worth(
     box_life = build.box_life_years * MONTHS_PER_YEAR
     drive_life = drawn.drives[build.drives].service_life_years * MONTHS_PER_YEAR
     running, boxes = drawn.running, holding.boxes_ordered_by_month
-    worth: Any = 0.0
+    worth: Any = np.zeros((1, 1, 1))
     for what, count in bought.items():
-        price = price_of(drawn, build, prices, what)
         if what in holding.drives:
             own = holding.drives[what]
             life = own.drives.service_life_years * MONTHS_PER_YEAR
             share = kept.drive_value_kept_per_year_fraction
-            worth = worth + _worth(price, _still_there(own), share, life)
+            worth = worth + _worth(price[what], _still_there(own), share, life)
         else:
             share = kept.box_value_kept_per_year_fraction
-            worth = worth + _worth(price, count, share, box_life)
+            worth = worth + _worth(price[what], count, share, box_life)
     hour, share = prices.hour_price, kept.drive_value_kept_per_year_fraction
     orders = holding.orders_by_month * running.work_per_order_h
     worth = worth + _worth(hour, orders, share, drive_life)
@@ -74,6 +78,8 @@ def sold_by_month(drawn: Scenario, holding: Holding, prices: PricePaths) -> Any:
 
 
 def _worth(price: Any, bought: Any, kept: Any, life_months: Any) -> Any:
+    if not bought.any():
+        return 0.0
     worth = worth_at_end(
         price_paid_by_month=price,
         price_at_end=price[..., -1:],
@@ -87,6 +93,8 @@ def _worth(price: Any, bought: Any, kept: Any, life_months: Any) -> Any:
 def _still_there(own: DrivesInService) -> FloatArray:
     """What was bought and has not been swapped out: the oldest went first."""
     bought, gone = own.bought_by_month, own.swapped_out_by_month[..., -1:]
+    if not gone.any():
+        return bought
     return bought - np.clip(gone - _before(bought), 0.0, bought)
 
 
