@@ -151,9 +151,9 @@ def _money_kept(outcome: Outcome) -> dict[str, Any]:
             for category, cost in flow.cost_by_category.items()
         },
         "remedy_cost": present_cost(outcome.prices, flow.remedy_cost_by_month),
-        "cost_by_year": cost_by_year(cost_by_month=flow.paid_by_month),
-        "dearest_later_year_cost": dearest_later_year_cost(flow.paid_by_month),
-        "total_cost_by_month": np.cumsum(flow.paid_by_month, axis=-1).astype(np.float32),
+        "cost_by_year": cost_by_year(cost_by_month=flow.paid_cost_by_month),
+        "dearest_later_year_cost": dearest_later_year_cost(flow.paid_cost_by_month),
+        "total_cost_by_month": np.cumsum(flow.paid_cost_by_month, axis=-1).astype(np.float32),
         "demanded_tb_years": outcome.demanded_tb_years,
         "held_fraction_by_work": {key: share.held_fraction for key, share in shares.items()},
         "shoot_days_by_work": {key: share.shoot_days for key, share in shares.items()},

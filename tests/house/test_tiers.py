@@ -39,7 +39,7 @@ MODELS_MEET = tuple(
     f"storagecalc/study/{room}"
     for room in (
         *("footage/", "capacity/", "money/", "loss/", "speed/", "site/"),
-        *("result.py", "evaluate.py", "sampling.py"),
+        *("outcome.py", "evaluate.py", "sampling.py"),
     )
 )
 # Constants and types are no models, so all of study may use them.

@@ -21,7 +21,7 @@ class DrivesInService:
     """Drives of one class in one build; arrays of shape (positions, draws, months).
 
     ``bought_by_month`` counts successors of drives at the end of their service life too;
-    ``swapped_out_by_month`` are those that larger ones have taken the place of so far.
+    ``swapped_drives_by_month`` are those that larger ones have taken the place of so far.
     ``failures`` are those of all months, shape (positions, draws, 1), and
     ``uncovered_failures_by_month`` those out of warranty, which are paid for.
     """
@@ -29,7 +29,7 @@ class DrivesInService:
     drives: DriveClass
     bought_by_month: FloatArray
     count_by_month: FloatArray
-    swapped_out_by_month: FloatArray
+    swapped_drives_by_month: FloatArray
     failures: FloatArray
     uncovered_failures_by_month: FloatArray
 
@@ -117,7 +117,7 @@ def _mended(
         drives=drives,
         bought_by_month=bought,
         count_by_month=count,
-        swapped_out_by_month=swapped_out,
+        swapped_drives_by_month=swapped_out,
         failures=_failures(count.sum(axis=-1, keepdims=True), rate),
         uncovered_failures_by_month=_failures(uncovered, rate),
     )

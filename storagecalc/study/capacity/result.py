@@ -100,7 +100,7 @@ def capacity_result(
         headroom_months_by_draw=futures.headroom_months[..., 0],
         fills_fraction=np.isfinite(futures.first_fill_months[..., 0]).mean(axis=1),
         first_order_months=first_order,
-        rule_late_fraction=(futures.rule_order_months[..., 0] > first_order[:, None]).mean(axis=1),
+        rule_late_fraction=_late_fraction(futures, first_order),
         order_point_fraction=_order_point(futures, held_by_draw, first_order),
         further_boxes=_spread(middle.further_boxes, futures.further_boxes),
         copies_full_months={
@@ -110,14 +110,24 @@ def capacity_result(
         copies_by_draw=_whole_copies(futures),
         drive_failures=_spread(middle.drive_failures, futures.drive_failures),
         swap_slow_days=_swapped(point) * rebuild_h / HOURS_PER_DAY,
-        safety_margins=safety_margins(
-            point.build,
-            point.space,
-            point.grown.first_fill_months,
-            point.footage.held_tb_by_month,
-            held_cautious,
-        ),
+        safety_margins=_margins(point, held_cautious),
     )
+
+
+def _margins(point: Outcome, held_cautious: FloatArray) -> SafetyMargins:
+    return safety_margins(
+        point.build,
+        point.space,
+        point.grown.first_fill_months,
+        point.footage.held_tb_by_month,
+        held_cautious,
+    )
+
+
+def _late_fraction(futures: Futures, first_order: FloatArray) -> FloatArray:
+    """The share of futures in which the rule orders later than the next order must go out."""
+    late: FloatArray = (futures.rule_order_months[..., 0] > first_order[:, None]).mean(axis=1)
+    return late
 
 
 def _spread(point: FloatArray, futures: FloatArray) -> Spread:

@@ -21,12 +21,12 @@ class Pools:
     ``drives_by_step`` has shape (pools, steps); a 0 means that the pool is not there yet.
     ``swapped_by_step``, same shape, tells where a pool has been swapped to the larger drives.
     ``layouts`` has the layout of each pool at every step where it exists. All pools together have
-    ``drives_in_all_by_step``, of them ``larger_drives_by_step``, in ``shelves_by_step``.
+    ``all_drives_by_step``, of them ``larger_drives_by_step``, in ``shelves_by_step``.
     """
 
     drives_by_step: IntArray
     swapped_by_step: IntArray
-    drives_in_all_by_step: FloatArray
+    all_drives_by_step: FloatArray
     larger_drives_by_step: FloatArray
     shelves_by_step: FloatArray
     layouts: tuple[Layout, ...]
@@ -129,7 +129,7 @@ def _pools(room: _Room) -> Pools:
     found = {
         "drives_by_step": drives,
         "swapped_by_step": swapped,
-        "drives_in_all_by_step": drives.sum(axis=0).astype(np.float64),
+        "all_drives_by_step": drives.sum(axis=0).astype(np.float64),
         "larger_drives_by_step": (drives * swapped).sum(axis=0).astype(np.float64),
         "shelves_by_step": (drives[in_box:] > 0).sum(axis=0).astype(np.float64),
     }

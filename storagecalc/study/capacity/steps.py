@@ -42,7 +42,7 @@ def own_steps(build: Build, space: Space) -> Steps:
     return Steps(
         boxes_by_step=np.ones(pools.shelves_by_step.shape),
         shelves_by_step=pools.shelves_by_step,
-        drives_by_step=pools.drives_in_all_by_step - build.old_drive_count,
+        drives_by_step=pools.all_drives_by_step - build.old_drive_count,
         larger_drives_by_step=pools.larger_drives_by_step,
         plannable_tb=space.ladder.plannable_tb,
     )

@@ -33,7 +33,7 @@ class CashFlow:
     """Cash flow of one alternative; arrays of shape (positions, draws, months), nominal.
 
     ``cost_by_category`` has one array a category; they add up to ``cost_by_month``, and without
-    what is only worth something at the end to ``paid_by_month``. ``holdings`` are the first box
+    what is only worth something at the end to ``paid_cost_by_month``. ``holdings`` are the first box
     and, where there are any, further boxes. ``remedy_cost_by_month`` is an "of which": further
     boxes with all they need, rent, and early deletion for want of space.
     ``bought_cost_by_name`` has copies and other costs that are bought. ``net_present_cost`` and
@@ -42,7 +42,7 @@ class CashFlow:
 
     cost_by_category: Mapping[str, FloatArray]
     cost_by_month: FloatArray
-    paid_by_month: FloatArray
+    paid_cost_by_month: FloatArray
     holdings: tuple[HoldingCost, ...]
     remedy_cost_by_month: FloatArray
     bought_cost_by_name: Mapping[str, FloatArray]
@@ -88,27 +88,49 @@ def cash_flow(
         "deleted early": apart.deleted_early_tb_by_month * cull_price + early,
         "other costs": others.cost_by_month,
     }
+    further = [*holdings[1].cost_by_category.values()] if len(holdings) > 1 else []
+    return _with_totals(
+        drawn,
+        categories,
+        holdings,
+        remedy=_total([rent, early, *further]),
+        bought=_bought_by_name(apart, others),
+    )
+
+
+def _with_totals(
+    drawn: Scenario,
+    categories: dict[str, FloatArray],
+    holdings: tuple[HoldingCost, ...],
+    *,
+    remedy: FloatArray,
+    bought: Mapping[str, FloatArray],
+) -> CashFlow:
     paid = _total([*categories.values()])
     worth = sum(holding.worth_at_end_cost for holding in holdings)
-    categories[NOT_PAID] = -worth * (np.arange(paid.shape[-1]) == paid.shape[-1] - 1)
-    further = [*holdings[1].cost_by_category.values()] if len(holdings) > 1 else []
-    total = paid + categories[NOT_PAID]
-    bought = {f"copy: {name}": cost for name, cost in apart.copies_bought_cost_by_name.items()} | {
-        f"other: {name}": cost for name, cost in others.bought_cost_by_name.items()
-    }
+    at_end = -worth * (np.arange(paid.shape[-1]) == paid.shape[-1] - 1)
+    total = paid + at_end
     present = net_present_cost(
         cost_by_month=total, discount_rate_per_year=unmonthed(drawn.discount_rate_per_year)
     )
     return CashFlow(
-        cost_by_category=categories,
+        cost_by_category={**categories, NOT_PAID: at_end},
         cost_by_month=total,
-        paid_by_month=paid,
+        paid_cost_by_month=paid,
         holdings=holdings,
-        remedy_cost_by_month=_total([rent, early, *further]),
+        remedy_cost_by_month=remedy,
         bought_cost_by_name=bought,
         net_present_cost=np.asarray(present)[..., None],
         upfront_cost=_upfront_cost(holdings, bought),
     )
+
+
+def _bought_by_name(apart: Apart, others: OtherCosts) -> dict[str, FloatArray]:
+    """Copies and other costs that are bought, by what the list of orders calls them."""
+    copied, other = apart.copies_bought_cost_by_name, others.bought_cost_by_name
+    return {f"copy: {name}": cost for name, cost in copied.items()} | {
+        f"other: {name}": cost for name, cost in other.items()
+    }
 
 
 def present_cost(prices: PricePaths, cost_by_month: FloatArray) -> FloatArray:
@@ -131,9 +153,9 @@ def rent_price(drawn: Scenario, prices: PricePaths) -> Any:
     return drawn.remedy.elsewhere_price_per_tb_month * prices.general_price
 
 
-def dearest_later_year_cost(paid_by_month: FloatArray) -> FloatArray:
+def dearest_later_year_cost(paid_cost_by_month: FloatArray) -> FloatArray:
     """The dearest twelve months, the purchase on day one left out: shape (positions, draws, 1)."""
-    later = paid_by_month.copy()
+    later = paid_cost_by_month.copy()
     later[..., 0] = 0.0
     dearest: FloatArray = cost_by_year(cost_by_month=later).max(axis=-1, keepdims=True)
     return dearest

@@ -64,13 +64,13 @@ def sold_by_month(drawn: Scenario, holding: Holding, prices: PricePaths) -> Any:
     own, nothing = holding.drives["drives"], np.zeros((1, 1, drawn.horizon_months))
     if not np.any(share):
         return nothing
-    swapped = new_by_month(own.swapped_out_by_month)
+    swapped = new_by_month(own.swapped_drives_by_month)
     price = price_of(drawn, holding.build, prices, "drives")
     life = own.drives.service_life_years * MONTHS_PER_YEAR
     sold: Any = nothing
     for month in np.flatnonzero(swapped.any(axis=(0, 1))):
         bought, paid = own.bought_by_month[..., : month + 1], price[..., : month + 1]
-        gone = own.swapped_out_by_month[..., month, None]
+        gone = own.swapped_drives_by_month[..., month, None]
         out = np.clip(gone - _before(bought), 0.0, bought)
         worth = _worth(paid, out, drawn.prices.drive_value_kept_per_year_fraction, life)
         sold = sold + worth * share * (np.arange(drawn.horizon_months) == month)
@@ -92,7 +92,7 @@ def _worth(price: Any, bought: Any, kept: Any, life_months: Any) -> Any:
 
 def _still_there(own: DrivesInService) -> FloatArray:
     """What was bought and has not been swapped out: the oldest went first."""
-    bought, gone = own.bought_by_month, own.swapped_out_by_month[..., -1:]
+    bought, gone = own.bought_by_month, own.swapped_drives_by_month[..., -1:]
     if not gone.any():
         return bought
     return bought - np.clip(gone - _before(bought), 0.0, bought)

@@ -5,7 +5,7 @@ import pytest
 from study.test_parts import SMALL
 
 from storagecalc import Scenario, ScenarioError, evaluate
-from storagecalc.study.decision.needs import need_results
+from storagecalc.study.decision.needs import standings
 from storagecalc.study.decision.records import records
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.footage.footage import footage
@@ -149,7 +149,11 @@ def test_a_copy_has_its_price_and_its_fill_date():
     assert build.capacity.copies_full_months["third"].point == np.inf
     rent = 3 * sum(10 * month for month in range(1, 25))
     assert build.money.present_cost_by_category["copies"] == pytest.approx(500 + rent)
-    need = next(need for need in need_results(evaluation, build) if need.need == "copies")
+    need = next(
+        need
+        for need in next(s.needs for s in standings(evaluation) if s.build is build)
+        if need.need == "copies"
+    )
     assert (need.value, need.met) == (2, True)
 
 
@@ -158,7 +162,7 @@ def test_without_copies_the_need_for_two_is_not_met(demo):
     assert all(
         not need.met
         for build in evaluation.builds
-        for need in need_results(evaluation, build)
+        for need in next(s.needs for s in standings(evaluation) if s.build is build)
         if need.need == "copies"
     )
 
