@@ -18,7 +18,7 @@ from storagecalc.views.lab import notebook_path, open_notebooks
 from storagecalc.views.page.answer import TABLES
 from storagecalc.views.page.report import ReportError, write_report
 from storagecalc.views.text.cautions import assumed_sentences, caution_sentences
-from storagecalc.views.text.decision import first_page, headline
+from storagecalc.views.text.decision import first_page, headline, reason_sentences
 from storagecalc.views.text.formats import (
     RATES_EXPLAINED,
     card_table,
@@ -28,7 +28,6 @@ from storagecalc.views.text.formats import (
 )
 from storagecalc.views.text.keys import key_reference
 from storagecalc.views.text.numbers import plain
-from storagecalc.views.text.reasons import reason_sentences
 from storagecalc.views.text.sensitivity import check_passages
 from storagecalc.views.text.starter import (
     STARTER_TITLE,

@@ -18,7 +18,7 @@ from storagecalc.views.page.panel import AnswerFor, Panel
 from storagecalc.views.page.report import Passage, ReportPage
 from storagecalc.views.saving import saver
 from storagecalc.views.text.cautions import assumption_table, caution_sentences
-from storagecalc.views.text.decision import first_page
+from storagecalc.views.text.decision import first_page, reason_sentences
 from storagecalc.views.text.footage import (
     format_growth_sentences,
     format_growth_table,
@@ -31,6 +31,7 @@ from storagecalc.views.text.loss import (
     spare_sentences,
     spare_table,
 )
+from storagecalc.views.text.money import order_table
 from storagecalc.views.text.numbers import plain
 from storagecalc.views.text.page import (
     SAVE_WORDS,
@@ -40,8 +41,7 @@ from storagecalc.views.text.page import (
     group_titles,
     readout,
 )
-from storagecalc.views.text.reasons import reason_sentences
-from storagecalc.views.text.table import TextTable, order_table
+from storagecalc.views.text.table import TextTable
 
 DRAWS_WHILE_MOVING = 200
 DRAWS_AT_REST = 2000

@@ -22,9 +22,8 @@ from storagecalc.views.notebook import (
     spares,
 )
 from storagecalc.views.page.answer import redundancy_answer
-from storagecalc.views.text.decision import COPIES
 from storagecalc.views.text.footage import NO_CAMERAS, formats_title
-from storagecalc.views.text.loss import planned_loss, redundancy_title
+from storagecalc.views.text.loss import COPIES, planned_loss, redundancy_title
 from storagecalc.views.text.numbers import RARE_WORDS
 
 EXAMPLES = Path(__file__).parents[2] / "data_examples"

@@ -6,8 +6,8 @@ from storagecalc.study.decision.formats_compared import FormatsCompared
 from storagecalc.study.result import BuildResult
 from storagecalc.views.charts.footage_held import month_days
 from storagecalc.views.charts.style import build_style, chart_layout
-from storagecalc.views.text.charts import HELD_AXIS
 from storagecalc.views.text.footage import (
+    HELD_AXIS,
     format_name,
     formats_summary,
     formats_title,

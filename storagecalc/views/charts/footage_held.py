@@ -13,11 +13,11 @@ from storagecalc.views.charts.style import (
     build_style,
     chart_layout,
 )
-from storagecalc.views.text.charts import (
+from storagecalc.views.text.capacity import capacity_name
+from storagecalc.views.text.footage import (
     HELD_AXIS,
     HELD_HOVER,
     HELD_MIDDLE_NAME,
-    capacity_name,
     held_band_name,
     held_summary,
     held_title,

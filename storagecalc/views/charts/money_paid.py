@@ -5,7 +5,7 @@ from typing import Any
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.views.charts.footage_held import month_days
 from storagecalc.views.charts.style import band, band_color, build_style, chart_layout
-from storagecalc.views.text.charts import (
+from storagecalc.views.text.money import (
     COST_HOVER,
     cost_axis,
     cost_band_name,

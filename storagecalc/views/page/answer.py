@@ -8,23 +8,19 @@ from storagecalc.study.loss.redundancy_compared import RedundancyCompared
 from storagecalc.views.charts.footage_held import held_chart
 from storagecalc.views.charts.loss_redundancy import redundancy_chart
 from storagecalc.views.charts.money_paid import cost_chart
-from storagecalc.views.text.decision import COPIES, first_page
+from storagecalc.views.text.capacity import copies_table, ladder_table
+from storagecalc.views.text.decision import first_page
 from storagecalc.views.text.loss import (
     AVERAGED,
+    COPIES,
     loss_by_year_table,
     planned_loss,
     spare_table,
 )
-from storagecalc.views.text.table import (
-    TextTable,
-    cause_table,
-    comparison_table,
-    copies_table,
-    ladder_table,
-    needs_table,
-    quote_table,
-    year_table,
-)
+from storagecalc.views.text.measures import comparison_table
+from storagecalc.views.text.money import cause_table, quote_table, year_table
+from storagecalc.views.text.needs import needs_table
+from storagecalc.views.text.table import TextTable
 
 CHARTS: dict[str, Callable[[Evaluation], dict[str, Any]]] = {
     "held": held_chart,

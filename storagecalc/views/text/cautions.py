@@ -12,8 +12,8 @@ from storagecalc.study.decision.cautions import (
 )
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.scenario.quantity import Entry
-from storagecalc.views.text.decision import COPIES
 from storagecalc.views.text.keys import amount_words
+from storagecalc.views.text.loss import COPIES
 from storagecalc.views.text.numbers import (
     chance,
     listed,
@@ -21,6 +21,7 @@ from storagecalc.views.text.numbers import (
     month,
     percent,
     plain,
+    quoted,
     significant,
     tb,
 )
@@ -72,11 +73,11 @@ def _key_of_all(alike: list[Entry]) -> str:
 def _borrowed(curve: BorrowedCurve) -> str:
     steps = [
         f"{percent(float(step.keep_fraction))} stay from {step.after_months} months on"
-        + ("" if step.rest_goes_to == "deleted" else f" (the rest to “{plain(step.rest_goes_to)}”)")
+        + ("" if step.rest_goes_to == "deleted" else f" (the rest to {quoted(step.rest_goes_to)})")
         for step in curve.steps
     ]
     return (
-        f"keep rule “{plain(curve.rule)}” is like “{curve.like}”: {listed(steps) or 'all stays'};"
+        f"keep rule {quoted(curve.rule)} is like “{curve.like}”: {listed(steps) or 'all stays'};"
         f" {curve.status}. To find out: sizes of five finished jobs by age."
     )
 
@@ -96,7 +97,7 @@ def _value(entry: Entry) -> str:
 
 def _sentence(caution: Caution, currency: str) -> str:
     words = WORDS[caution.kind](caution.facts, currency)
-    return f"“{plain(caution.build)}”: {words}" if caution.build is not None else words
+    return f"{quoted(caution.build)}: {words}" if caution.build is not None else words
 
 
 WORDS: dict[str, Callable[[Facts, str], str]] = {
@@ -118,7 +119,7 @@ WORDS: dict[str, Callable[[Facts, str], str]] = {
         "Every range stands at its middle; how far the answer may stray was not computed."
     ),
     "lumps": lambda facts, _currency: (
-        f"“{plain(facts['work'])}” comes in lumps: with {significant(facts['jobs'], 2)} jobs a"
+        f"{quoted(facts['work'])} comes in lumps: with {significant(facts['jobs'], 2)} jobs a"
         " month, one month strays from the mean month by"
         f" {percent(facts['spread_fraction'])} (one standard deviation)."
     ),

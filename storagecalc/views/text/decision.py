@@ -1,31 +1,21 @@
 """The sentences at the top: which build, what it costs, when to order again, what may be lost."""
 
-import math
 from dataclasses import dataclass
 
-from storagecalc.study.dates import month_date
+from storagecalc.study.decision.horizons import HorizonOrder, orders_by_horizon
 from storagecalc.study.decision.verdict import Verdict, verdict
 from storagecalc.study.evaluate import Evaluation
-from storagecalc.study.result import BuildResult
 from storagecalc.views.text import needs as needs_words
+from storagecalc.views.text.capacity import margin_sentence, order_sentence
+from storagecalc.views.text.loss import loss_sentence
+from storagecalc.views.text.money import cost_sentence, difference_sentences
 from storagecalc.views.text.numbers import (
-    RARE_PROBABILITY,
-    RARE_WORDS,
-    chance,
-    chance_aside,
-    length,
     listed,
     money,
-    month,
     of_ten,
-    plain,
+    quoted,
     tb,
     years_span,
-)
-
-COPIES = (
-    "A box is one copy whatever its drives: deletion, malware, theft, fire, water and a failing"
-    " box take all of it at once. Two more copies, one in another building, answer for those."
 )
 
 
@@ -70,83 +60,6 @@ def headline(evaluation: Evaluation) -> str:
     return f"{words} (All ranges at their middle: how sure this is was not computed.)"
 
 
-def cost_sentence(evaluation: Evaluation, build: BuildResult) -> str:
-    """What a build costs on day one, over all years and by year."""
-    currency, span = evaluation.scenario.currency, years_span(evaluation.scenario.horizon_months)
-    total, mean = build.money.net_present_cost, money(build.money.net_present_cost.mean, currency)
-    later = [money(cost, currency) for cost in build.money.cost_by_year[1:]]
-    band = (
-        f" (between {money(total.p10, currency)} and {money(total.p90, currency)} in eight of ten"
-        " futures)"
-        if evaluation.draws
-        else ""
-    )
-    return (
-        f"{quoted(build)} costs {money(build.money.upfront_cost, currency)} on day one. All costs"
-        f" over {span} in today's money come to about {mean}{band}. The first year"
-        f" takes {money(build.money.cost_by_year[0], currency)}, the following years"
-        f" {listed(later)}. Prices are {evaluation.scenario.tax}."
-    )
-
-
-def order_sentence(evaluation: Evaluation, build: BuildResult) -> str:
-    """When the next order must go out, with its odds."""
-    start = evaluation.scenario.start_date
-    thing = "next drives" if build.capacity.grows else "successor"
-    if math.isfinite(build.capacity.first_order_months):
-        day = month(month_date(start, build.capacity.first_order_months))
-        when = (
-            f"Order the {thing} by {day} at the latest"
-            if build.capacity.first_order_months > 0
-            else f"Order the {thing} at once"
-        )
-        sure = evaluation.scenario.needs.confidence_fraction
-        odds = f" to be in time in {of_ten(sure)} futures" if evaluation.draws else ""
-        return f"{when}{odds}. {full_words(evaluation, build)}"
-    share = of_ten(build.capacity.fills_fraction)
-    if not evaluation.draws:
-        return full_words(evaluation, build)
-    span = years_span(evaluation.scenario.horizon_months)
-    return f"No order falls due within {span}: as bought it fills in {share} futures."
-
-
-def full_words(evaluation: Evaluation, build: BuildResult) -> str:
-    """When the build could be full as bought, and with every step taken."""
-    start = evaluation.scenario.start_date
-    first, last = build.capacity.first_fill_months, build.capacity.headroom_months
-    early = first.p10 if evaluation.draws else first.point
-    odds = " (1 in 10)" if evaluation.draws else ""
-    words = (
-        f"As bought it could be full as early as {month(month_date(start, early))}{odds}"
-        if math.isfinite(early)
-        else "As bought it does not fill within the months looked at"
-    )
-    if not build.capacity.grows:
-        return f"{words}."
-    if not math.isfinite(last.p50):
-        return f"{words}; with every step it can take, it lasts beyond the months looked at."
-    return f"{words}; with every step it can take, it lasts {length(last.p50)}, as likely as not."
-
-
-def loss_sentence(evaluation: Evaluation, build: BuildResult) -> str:
-    """How likely loss through drives is, and what answers for everything else."""
-    loss = build.loss
-    span = years_span(evaluation.scenario.horizon_months)
-    if loss.box_loss_probability < RARE_PROBABILITY:
-        drives = f"Losing the whole box through drives alone within {span} is {RARE_WORDS}."
-    else:
-        held = float(evaluation.held_tb_by_month.point[-1])
-        drives = (
-            f"The chance that drives alone take the whole box within {span} is"
-            f" {chance(loss.box_loss_probability)}: all {tb(held)} at once, not a part of it. That"
-            " is the average over what is not known of the drives; at a middling rate of failures"
-            f" it is {chance_aside(loss.box_loss_probability_at_middle_rate)}, at a rate met one"
-            f" time in ten {chance_aside(loss.box_loss_probability_high)}. Drives failing together"
-            " make it worse."
-        )
-    return f"{drives} {COPIES}"
-
-
 def unknown_sentence(evaluation: Evaluation) -> str:
     """What is not known and moves the answer."""
     spread = evaluation.held_tb_by_month
@@ -164,64 +77,61 @@ def unknown_sentence(evaluation: Evaluation) -> str:
     )
 
 
-def quoted(build: BuildResult) -> str:
-    """A build's name in quotation marks."""
-    return f"“{plain(build.name)}”"
-
-
 def _gap(evaluation: Evaluation, found: Verdict) -> str:
     if found.second is None or found.gap_cost is None:
         return ""
     gap = money(found.gap_cost.p50, evaluation.scenario.currency)
     span = years_span(evaluation.scenario.horizon_months)
-    told = f"about {gap} less than {quoted(found.second)} over {span} in today's money"
+    told = f"about {gap} less than {quoted(found.second.name)} over {span} in today's money"
     if not evaluation.draws:
         return told
     return f"{told} (cheaper in {of_ten(found.cheaper_fraction)} futures)"
 
 
 def _only_build(_evaluation: Evaluation, found: Verdict) -> str:
-    return f"{quoted(found.first)} meets every need; there is no other build to set beside it."
+    return f"{quoted(found.first.name)} meets every need; there is no other build to set beside it."
 
 
 def _only_one(evaluation: Evaluation, found: Verdict) -> str:
     total = money(found.first.money.net_present_cost.mean, evaluation.scenario.currency)
     span = years_span(evaluation.scenario.horizon_months)
     return (
-        f"Only {quoted(found.first)} meets every need. It costs about {total} over {span} in"
+        f"Only {quoted(found.first.name)} meets every need. It costs about {total} over {span} in"
         " today's money."
     )
 
 
 def _one_first(evaluation: Evaluation, found: Verdict) -> str:
-    return f"Buy {quoted(found.first)}: it meets every need and costs {_gap(evaluation, found)}."
+    return (
+        f"Buy {quoted(found.first.name)}: it meets every need and costs {_gap(evaluation, found)}."
+    )
 
 
 def _growing_first(evaluation: Evaluation, found: Verdict) -> str:
     return (
-        f"Start small and grow with {quoted(found.first)}: it meets every need and costs"
+        f"Start small and grow with {quoted(found.first.name)}: it meets every need and costs"
         f" {_gap(evaluation, found)}."
     )
 
 
 def _moving_first(evaluation: Evaluation, found: Verdict) -> str:
     return (
-        f"Move finished work off first: {quoted(found.first)} meets every need and costs"
+        f"Move finished work off first: {quoted(found.first.name)} meets every need and costs"
         f" {_gap(evaluation, found)}."
     )
 
 
 def _less_first(evaluation: Evaluation, found: Verdict) -> str:
     return (
-        f"Keep less before buying more: {quoted(found.first)} meets every need and costs"
+        f"Keep less before buying more: {quoted(found.first.name)} meets every need and costs"
         f" {_gap(evaluation, found)}."
     )
 
 
 def _no_difference(_evaluation: Evaluation, found: Verdict) -> str:
-    second = quoted(found.second) if found.second is not None else ""
+    second = quoted(found.second.name) if found.second is not None else ""
     return (
-        f"No clear difference on cost: {quoted(found.first)} and {second} both meet every need, and"
+        f"No clear difference on cost: {quoted(found.first.name)} and {second} both meet every need, and"
         f" the first is cheaper in only {of_ten(found.cheaper_fraction)} futures. Let the needs"
         " decide: headroom, noise, and how much work growing is."
     )
@@ -230,6 +140,32 @@ def _no_difference(_evaluation: Evaluation, found: Verdict) -> str:
 def _none_meets(evaluation: Evaluation, found: Verdict) -> str:
     missed = listed(needs_words.short_by(need, evaluation.scenario) for need in found.missed)
     return (
-        f"No build meets every need. {quoted(found.first)} costs least and misses: {missed}."
+        f"No build meets every need. {quoted(found.first.name)} costs least and misses: {missed}."
         " Change a need or add a build."
+    )
+
+
+def reason_sentences(evaluation: Evaluation) -> list[str]:
+    """Differences by cause, caution in the space, and whether looking further changes the order."""
+    return [
+        *difference_sentences(evaluation),
+        *(margin_sentence(evaluation, build) for build in evaluation.builds[:1]),
+        horizon_sentence(orders_by_horizon(evaluation)),
+    ]
+
+
+def horizon_sentence(orders: tuple[HorizonOrder, ...]) -> str:
+    """Whether looking a year or two further changes which build comes first."""
+    first, *further = orders
+    changed = [order for order in further if order.names != first.names]
+    if not further:
+        return "Looking further ahead than this was not possible."
+    if not changed:
+        spans = listed(years_span(order.horizon_months) for order in further)
+        return f"The order of the builds stays the same when looking {spans} ahead."
+    other = changed[0]
+    names = ", then ".join(quoted(name) for name in other.names)
+    return (
+        f"The horizon decides: looking {years_span(other.horizon_months)} ahead instead of"
+        f" {years_span(first.horizon_months)}, the order is {names}."
     )

@@ -1,8 +1,11 @@
 """Recording formats side by side in words: a table, sentences around it, and the chart's names."""
 
 import math
+from datetime import date
 
+from storagecalc.study.dates import month_date
 from storagecalc.study.decision.formats_compared import FormatGrowth, FormatsCompared
+from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
 from storagecalc.views.text.measures import fills
 from storagecalc.views.text.numbers import (
@@ -11,12 +14,18 @@ from storagecalc.views.text.numbers import (
     listed,
     month,
     percent,
-    plain,
+    quoted,
     significant,
     tb,
     years_span,
 )
 from storagecalc.views.text.table import TextTable
+
+HELD_AXIS = "terabytes (TB)"
+HELD_MIDDLE_NAME = "footage held, middle of every range"
+# What stands beside the pointer; the chart library fills in the values of each line.
+HELD_HOVER = "%{y:,.3~r} TB<extra>%{meta}</extra>"
+
 
 NO_CAMERAS = (
     "No kind of work in this scenario records with cameras, so a recording format changes nothing"
@@ -103,7 +112,7 @@ def _said(row: FormatGrowth) -> str:
 def _title(compared: FormatsCompared) -> str:
     if compared.work is None or compared.from_date is None:
         return "Recording formats"
-    return f"“{plain(compared.work)}” in another format from {month(compared.from_date)} on"
+    return f"{quoted(compared.work)} in another format from {month(compared.from_date)} on"
 
 
 def _rate_kind(row: FormatGrowth) -> str:
@@ -121,7 +130,7 @@ def _build_rows(compared: FormatsCompared) -> list[tuple[str, ...]]:
     rows = []
     for number, build in enumerate(compared.rows[0].evaluation.builds if compared.rows else ()):
         same = [(row.evaluation, row.evaluation.builds[number]) for row in compared.rows]
-        name = f"“{plain(build.name)}”"
+        name = quoted(build.name)
         first = (fills(evaluation, one.capacity.first_fill_months) for evaluation, one in same)
         rows.append((f"{name} could be full as bought", *first))
         if build.capacity.grows:
@@ -145,3 +154,44 @@ def _heaviest(compared: FormatsCompared) -> str:
         f"With {_said(most)}, the heaviest here, the box would have to hold"
         f" {tb(most.held_tb.point)} at the end instead of {tb(planned.held_tb.point)} as planned."
     )
+
+
+def held_title(evaluation: Evaluation) -> str:
+    """How many builds outlast the footage."""
+    builds = evaluation.builds
+    lasting = [build for build in builds if math.isinf(build.capacity.headroom_months.p50)]
+    span = years_span(evaluation.scenario.horizon_months)
+    if len(lasting) == len(builds):
+        which = "every build" if len(builds) > 1 else "the build"
+        return f"With every step it can take, {which} outlasts {span} more likely than not"
+    if not lasting:
+        return f"No build holds {span} of footage without a successor"
+    names = listed(quoted(build.name) for build in lasting)
+    last = "lasts" if len(lasting) == 1 else "last"
+    return f"{count(len(lasting)).capitalize()} of {count(len(builds))} {last} {span}: {names}"
+
+
+def held_band_name() -> str:
+    """What the grey band holds."""
+    return "eight of ten futures of footage held"
+
+
+def held_summary(evaluation: Evaluation) -> str:
+    """The chart in words."""
+    held = evaluation.held_tb_by_month
+    start = evaluation.scenario.start_date
+    first, last = tb(float(held.point[0])), tb(float(held.point[-1]))
+    fills = [
+        f"{quoted(build.name)} as bought is full in {_month(start, build)}"
+        for build in evaluation.builds
+    ]
+    return (
+        f"Footage held goes from {first} to {last} in the middle of every range. {listed(fills)}."
+    )
+
+
+def _month(start: date, build: BuildResult) -> str:
+    months = build.capacity.first_fill_months.point
+    if not math.isfinite(months):
+        return "no month looked at"
+    return month(month_date(start, months))

@@ -9,7 +9,7 @@ from storagecalc.study.scenario.formats import (
     card_classes,
     interfaces,
 )
-from storagecalc.views.text.numbers import listed, percent, plain, significant
+from storagecalc.views.text.numbers import listed, percent, quoted, significant
 from storagecalc.views.text.table import TextTable
 
 HEAD = ("key", "Mbit/s", "GB per hour", "hours per TB", "the rate is", "real files", "figure",
@@ -49,11 +49,11 @@ def nothing_found(found: Search) -> str:
     """Why a search has no result, and what to ask instead."""
     if found.unknown:
         return " ".join(
-            f"“{plain(word)}” begins no word of any recording format; the nearest known word is"
+            f"{quoted(word)} begins no word of any recording format; the nearest known word is"
             f" “{near}”."
             for word, near in found.unknown
         )
-    each = listed(f"“{plain(word)}” in {count}" for word, count in found.counts)
+    each = listed(f"{quoted(word)} in {count}" for word, count in found.counts)
     return f"No recording format has all of these words: {each}. Leave one out."
 
 

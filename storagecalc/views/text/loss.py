@@ -6,8 +6,9 @@ No table of chances leaves here without the sentence that says what copies answe
 from collections.abc import Iterable, Mapping, Sequence
 from textwrap import wrap
 
+from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.loss.redundancy_compared import RedundancyCompared, RedundancyRow
-from storagecalc.views.text.decision import COPIES
+from storagecalc.study.result import BuildResult
 from storagecalc.views.text.numbers import (
     RARE_PROBABILITY,
     RARE_WORDS,
@@ -16,11 +17,18 @@ from storagecalc.views.text.numbers import (
     chart_name,
     listed,
     plain,
+    quoted,
     significant,
     tb,
     years_span,
 )
 from storagecalc.views.text.table import TextTable
+
+COPIES = (
+    "A box is one copy whatever its drives: deletion, malware, theft, fire, water and a failing"
+    " box take all of it at once. Two more copies, one in another building, answer for those."
+)
+
 
 # What it does, and in brackets the level by which some know it.
 REDUNDANCY_NAMES = {
@@ -141,7 +149,7 @@ def planned_loss(compared: RedundancyCompared) -> str:
     """The chance of each build as the file has it."""
     repair = compared.scenario.rebuild.repair
     builds = {
-        f"“{plain(row.name)}” with {_kind(row.redundancy)}": row.by_repair[repair].loss_probability
+        f"{quoted(row.name)} with {_kind(row.redundancy)}": row.by_repair[repair].loss_probability
         for row in compared.rows
         if row.as_written
     }
@@ -225,3 +233,22 @@ def _years(count: float) -> str:
 
 def _span(compared: RedundancyCompared) -> str:
     return years_span(compared.scenario.horizon_months)
+
+
+def loss_sentence(evaluation: Evaluation, build: BuildResult) -> str:
+    """How likely loss through drives is, and what answers for everything else."""
+    loss = build.loss
+    span = years_span(evaluation.scenario.horizon_months)
+    if loss.box_loss_probability < RARE_PROBABILITY:
+        drives = f"Losing the whole box through drives alone within {span} is {RARE_WORDS}."
+    else:
+        held = float(evaluation.held_tb_by_month.point[-1])
+        drives = (
+            f"The chance that drives alone take the whole box within {span} is"
+            f" {chance(loss.box_loss_probability)}: all {tb(held)} at once, not a part of it. That"
+            " is the average over what is not known of the drives; at a middling rate of failures"
+            f" it is {chance_aside(loss.box_loss_probability_at_middle_rate)}, at a rate met one"
+            f" time in ten {chance_aside(loss.box_loss_probability_high)}. Drives failing together"
+            " make it worse."
+        )
+    return f"{drives} {COPIES}"

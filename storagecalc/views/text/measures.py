@@ -6,7 +6,7 @@ from collections.abc import Callable
 from storagecalc.study.axes import Spread
 from storagecalc.study.dates import month_date
 from storagecalc.study.evaluate import Evaluation
-from storagecalc.study.measures import Measure
+from storagecalc.study.measures import MEASURES, Measure
 from storagecalc.study.result import BuildResult
 from storagecalc.study.scenario.scenario import Scenario
 from storagecalc.views.text.numbers import (
@@ -22,6 +22,7 @@ from storagecalc.views.text.numbers import (
     tb,
     years_span,
 )
+from storagecalc.views.text.table import TextTable, _names, _no_marks
 
 
 def measure_label(measure: Measure, scenario: Scenario) -> str:
@@ -81,3 +82,18 @@ def date_words(evaluation: Evaluation, months: float) -> str:
     if months < 0:
         return "before the start"
     return month(month_date(evaluation.scenario.start_date, months))
+
+
+def comparison_table(evaluation: Evaluation) -> TextTable:
+    """The alternatives side by side, one row a measure."""
+    rows = [
+        (
+            measure_label(measure, evaluation.scenario),
+            *(measure_words(measure, evaluation, build) for build in evaluation.builds),
+        )
+        for measure in MEASURES
+        if measure.shown
+    ]
+    return TextTable(
+        title="The builds", head=("", *_names(evaluation)), rows=tuple(rows), marks=_no_marks(rows)
+    )

@@ -1,9 +1,11 @@
 """Needs in words: what is asked, what an alternative gives, and by how much it falls short."""
 
-from storagecalc.study.decision.needs import NeedResult
+from storagecalc.study.decision.needs import NeedResult, need_results
+from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.scenario.scenario import Scenario
 from storagecalc.views.text.measures import figure, measure_label
-from storagecalc.views.text.numbers import chance, significant
+from storagecalc.views.text.numbers import chance, of_ten, significant
+from storagecalc.views.text.table import TextTable, _names
 
 
 def asked(need: NeedResult, scenario: Scenario) -> str:
@@ -41,3 +43,27 @@ def _in_words(need: NeedResult, scenario: Scenario) -> str:
     if need.measure.unit == "probability":
         return chance(need.value)
     return figure(need.measure, need.value, scenario)
+
+
+def needs_table(evaluation: Evaluation) -> TextTable:
+    """What is asked, and whether each build gives it."""
+    scenario = evaluation.scenario
+    by_need = list(
+        zip(*(need_results(evaluation, build) for build in evaluation.builds), strict=True)
+    )
+    rows = [
+        (
+            measure_label(same[0].measure, scenario),
+            asked(same[0], scenario),
+            *(given(need, scenario) for need in same),
+        )
+        for same in by_need
+    ]
+    marks = [("", "", *("good" if need.met else "short" for need in same)) for same in by_need]
+    sure = of_ten(scenario.needs.confidence_fraction)
+    return TextTable(
+        title=f"Needs, each judged so that it holds in {sure} futures",
+        head=("need", "asked", *_names(evaluation)),
+        rows=tuple(rows),
+        marks=tuple(marks),
+    )

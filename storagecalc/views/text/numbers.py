@@ -29,6 +29,11 @@ def plain(name: str) -> str:
     return words if len(words) <= LONGEST_NAME else f"{words[: LONGEST_NAME - 1]}…"
 
 
+def quoted(name: str) -> str:
+    """A name as harmless text, in quotation marks."""
+    return f"“{plain(name)}”"
+
+
 def chart_name(name: str) -> str:
     """A name for a chart, whose library would read angle brackets as markup."""
     return plain(name).replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")

@@ -9,9 +9,16 @@ from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.scenario.formats import RateSpread, rate_spreads
 from storagecalc.study.scenario.keys import keys_in
-from storagecalc.views.text.decision import quoted
 from storagecalc.views.text.keys import unit_words
-from storagecalc.views.text.numbers import length, listed, money, percent, plain, significant
+from storagecalc.views.text.numbers import (
+    length,
+    listed,
+    money,
+    percent,
+    plain,
+    quoted,
+    significant,
+)
 from storagecalc.views.text.toml import toml_key
 
 SHOWN = 5
@@ -44,7 +51,7 @@ def check_passages(evaluation: Evaluation) -> list[CheckPassage]:
     found = []
     moved = [effect for effect in effects(evaluation) if _decides(effect)]
     if moved:
-        first = quoted(verdict(evaluation).first)
+        first = quoted(verdict(evaluation).first.name)
         found.append(
             CheckPassage(
                 heading=f"What matters most for {first}, first at the middle of every range:",
@@ -97,7 +104,7 @@ def _owner(key: str, evaluation: Evaluation) -> str:
         return ""
     shown = evaluation.scenario.build_name(name) if section == "builds" else name.replace("_", " ")
     entries = [f"entry {int(part) + 1}" for part in inside if part.isdigit()]
-    return f", {', '.join([f'“{plain(shown)}”', *entries])}"
+    return f", {', '.join([f'{quoted(shown)}', *entries])}"
 
 
 def _standing(effect: Effect) -> str:
@@ -118,7 +125,7 @@ def _rate_sentence(found: RateSpread) -> str:
         for share in (found.real_fraction_low, found.real_fraction_middle, found.real_fraction_high)
     )
     return (
-        f"“{plain(found.work)}”: files in {found.format.label} come to"
+        f"{quoted(found.work)}: files in {found.format.label} come to"
         f" {percent(found.real_fraction_low)} to {percent(found.real_fraction_high)} of the nominal"
         f" rate, and the scenario counts all of it. Weigh ten of your own, or write"
         f" {plain(key)} = {{ low = {low}, middle = {middle}, high = {high} }}."
