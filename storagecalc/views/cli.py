@@ -202,12 +202,11 @@ def _open(chosen: Any) -> None:
 
 def comparison_text(evaluation: Evaluation) -> str:
     """The comparison as a terminal shows it."""
-    page = first_page(evaluation)
     shown = ("needs", "builds", "causes", "quotes", "copies")
     tables = [TABLES[name](evaluation) for name in shown]
     parts = [
         plain(evaluation.scenario.title),
-        "\n".join((page.headline, page.cost, page.order, page.loss, page.unknown)),
+        "\n".join(first_page(evaluation).values()),
         *(table.lines() for table in tables if table.rows),
         "Why they differ:\n" + "\n".join(f"- {text}" for text in reason_sentences(evaluation)),
         "Take care:\n" + "\n".join(f"- {text}" for text in caution_sentences(evaluation)),

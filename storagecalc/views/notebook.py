@@ -164,10 +164,9 @@ def _close(values: Mapping[str, float], others: Mapping[str, float]) -> bool:
 
 def opening(evaluation: Evaluation) -> Passage:
     """The first screen in plain words."""
-    page = first_page(evaluation)
     return Passage(
         title=plain(evaluation.scenario.title),
-        paragraphs=[page.headline, page.cost, page.order, page.loss, page.unknown],
+        paragraphs=list(first_page(evaluation).values()),
     )
 
 

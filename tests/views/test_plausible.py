@@ -42,7 +42,7 @@ def test_all_that_people_read_is_whole(seed):
         *texts(shown["texts"]),
         *texts(shown["tables"]),
         *texts([figure["summary"] for figure in shown["figures"].values()]),
-        *texts(asdict(first_page(evaluation))),
+        *texts(first_page(evaluation)),
         *reason_sentences(evaluation),
         *caution_sentences(evaluation),
         *texts([order_table(evaluation, build).rows for build in evaluation.builds]),

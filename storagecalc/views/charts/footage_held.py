@@ -16,9 +16,9 @@ from storagecalc.views.charts.style import (
 from storagecalc.views.text.capacity import capacity_name
 from storagecalc.views.text.footage import (
     HELD_AXIS,
+    HELD_BAND_NAME,
     HELD_HOVER,
     HELD_MIDDLE_NAME,
-    held_band_name,
     held_summary,
     held_title,
 )
@@ -34,7 +34,7 @@ def held_chart(evaluation: Evaluation) -> dict[str, Any]:
     traces: list[dict[str, Any]] = []
     if evaluation.draws:
         low, high = series(held.p10), series(held.p90)
-        traces.append(band(days, low, high, name=held_band_name(), color=BAND_COLOR))
+        traces.append(band(days, low, high, name=HELD_BAND_NAME, color=BAND_COLOR))
     traces.append(
         {
             "type": "scatter",

@@ -6,9 +6,9 @@ from storagecalc.study.evaluate import Evaluation
 from storagecalc.views.charts.footage_held import month_days
 from storagecalc.views.charts.style import band, band_color, build_style, chart_layout
 from storagecalc.views.text.money import (
+    COST_BAND_NAME,
     COST_HOVER,
     cost_axis,
-    cost_band_name,
     cost_summary,
     cost_title,
 )
@@ -24,7 +24,7 @@ def cost_chart(evaluation: Evaluation) -> dict[str, Any]:
         if evaluation.draws:
             low, high = series(total.p10), series(total.p90)
             color = band_color(number)
-            future_costs = band(days, low, high, name=cost_band_name(), color=color)
+            future_costs = band(days, low, high, name=COST_BAND_NAME, color=color)
             traces.append({**future_costs, "showlegend": False})
         traces.append(
             {

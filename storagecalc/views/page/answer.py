@@ -49,16 +49,9 @@ def answer(
     charts, tables
         Names from ``CHARTS`` and ``TABLES``, in the order they are shown.
     """
-    page = first_page(evaluation)
     return {
         "error": None,
-        "texts": {
-            "headline": page.headline,
-            "cost": page.cost,
-            "order": page.order,
-            "loss": page.loss,
-            "unknown": page.unknown,
-        },
+        "texts": first_page(evaluation),
         "readouts": {},
         "figures": {name: CHARTS[name](evaluation) for name in charts},
         "tables": {name: painted(TABLES[name](evaluation)) for name in tables},

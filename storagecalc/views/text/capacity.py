@@ -1,5 +1,6 @@
 """Space in words: the rungs from label to plan, when it fills, when to order, what caution."""
 
+import itertools
 import math
 
 from storagecalc.study.dates import month_date
@@ -16,7 +17,7 @@ from storagecalc.views.text.numbers import (
     tb,
     years_span,
 )
-from storagecalc.views.text.table import TextTable, _names, _no_marks
+from storagecalc.views.text.table import TextTable, build_table
 
 RUNGS = {
     "nominal_tb": "what the labels on the drives say",
@@ -29,76 +30,62 @@ RUNGS = {
 
 def ladder_table(evaluation: Evaluation) -> TextTable:
     """From the labels on the drives to the space to plan with, as bought: the loss on each rung."""
-    rows = []
-    names = list(RUNGS)
-    for number, rung in enumerate(names):
-        above = names[number - 1] if number else rung
-        cells = []
-        for ladder in (build.capacity.ladder for build in evaluation.builds):
-            here, before = getattr(ladder, rung), getattr(ladder, above)
-            lost = f", {tb(before - here)} less" if number else ""
-            cells.append(f"{tb(here)}{lost}")
-        rows.append((RUNGS[rung], *cells))
-    return TextTable(
-        title="From the labels to the space to plan with, as bought",
-        head=("rung", *_names(evaluation)),
-        rows=tuple(rows),
-        marks=_no_marks(rows),
+    pairs = itertools.pairwise(["", *RUNGS])
+    return build_table(
+        evaluation,
+        "From the labels to the space to plan with, as bought",
+        [(RUNGS[rung], (above, rung)) for above, rung in pairs],
+        _rung_words,
+        first="rung",
     )
+
+
+def _rung_words(build: BuildResult, rungs: tuple[str, str]) -> str:
+    """The space on a rung, and what it has less than the one above if there is one."""
+    above, rung = rungs
+    ladder = build.capacity.ladder
+    here_tb = getattr(ladder, rung)
+    lost = f", {tb(getattr(ladder, above) - here_tb)} less" if above else ""
+    return f"{tb(here_tb)}{lost}"
 
 
 def copies_table(evaluation: Evaluation) -> TextTable:
     """When each further copy no longer holds everything that is on the box."""
-    rows = [
-        (
-            plain(key),
-            *(
-                fills(evaluation, build.capacity.copies_full_months[key])
-                for build in evaluation.builds
-            ),
-        )
-        for key in evaluation.scenario.copies
-    ]
-    return TextTable(
-        title="Further copies: until when each holds everything",
-        head=("copy", *_names(evaluation)),
-        rows=tuple(rows),
-        marks=_no_marks(rows),
+    return build_table(
+        evaluation,
+        "Further copies: until when each holds everything",
+        [(plain(key), key) for key in evaluation.scenario.copies],
+        lambda build, key: fills(evaluation, build.capacity.copies_full_months[key]),
+        first="copy",
     )
 
 
 def order_sentence(evaluation: Evaluation, build: BuildResult) -> str:
     """When the next order must go out, with its odds."""
-    start = evaluation.scenario.start_date
     thing = "next drives" if build.capacity.grows else "successor"
-    if math.isfinite(build.capacity.first_order_months):
-        day = month(month_date(start, build.capacity.first_order_months))
-        when = (
-            f"Order the {thing} by {day} at the latest"
-            if build.capacity.first_order_months > 0
-            else f"Order the {thing} at once"
-        )
-        sure = evaluation.scenario.needs.confidence_fraction
-        odds = f" to be in time in {of_ten(sure)} futures" if evaluation.draws else ""
-        return f"{when}{odds}. {full_words(evaluation, build)}"
-    share = of_ten(build.capacity.fills_fraction)
+    due_months = build.capacity.first_order_months
+    if math.isfinite(due_months):
+        day = month(month_date(evaluation.scenario.start_date, due_months))
+        when = f"by {day} at the latest" if due_months > 0 else "at once"
+        sure = of_ten(evaluation.scenario.needs.confidence_fraction)
+        odds = f" to be in time in {sure} futures" if evaluation.draws else ""
+        return f"Order the {thing} {when}{odds}. {full_words(evaluation, build)}"
     if not evaluation.draws:
         return full_words(evaluation, build)
     span = years_span(evaluation.scenario.horizon_months)
+    share = of_ten(build.capacity.fills_fraction)
     return f"No order falls due within {span}: as bought it fills in {share} futures."
 
 
 def full_words(evaluation: Evaluation, build: BuildResult) -> str:
     """When the build could be full as bought, and with every step taken."""
-    start = evaluation.scenario.start_date
     first, last = build.capacity.first_fill_months, build.capacity.headroom_months
     early = first.p10 if evaluation.draws else first.point
-    odds = " (1 in 10)" if evaluation.draws else ""
-    words = (
-        f"As bought it could be full as early as {month(month_date(start, early))}{odds}"
-        if math.isfinite(early)
-        else "As bought it does not fill within the months looked at"
-    )
+    words = "As bought it does not fill within the months looked at"
+    if math.isfinite(early):
+        day = month(month_date(evaluation.scenario.start_date, early))
+        odds = " (1 in 10)" if evaluation.draws else ""
+        words = f"As bought it could be full as early as {day}{odds}"
     if not build.capacity.grows:
         return f"{words}."
     if not math.isfinite(last.p50):
@@ -109,19 +96,18 @@ def full_words(evaluation: Evaluation, build: BuildResult) -> str:
 def margin_sentence(evaluation: Evaluation, build: BuildResult) -> str:
     """How many TB of caution each kind of margin adds."""
     margins = build.capacity.safety_margins
-    percentile = (
-        f"{tb(margins.percentile_tb)} for futures with more footage than the middle of every range,"
-        if evaluation.draws
-        else "nothing for futures with more footage (none were drawn),"
-    )
-    trigger = (
-        f"{tb(margins.trigger_tb)} still free when the next step is ordered"
-        if build.capacity.grows
-        else "nothing for the time an order takes, as it takes no further step"
-    )
+    percentile = "nothing for futures with more footage (none were drawn),"
+    if evaluation.draws:
+        percentile = (
+            f"{tb(margins.percentile_tb)} for futures with more footage than the middle of every"
+            " range,"
+        )
+    trigger = "nothing for the time an order takes, as it takes no further step"
+    if build.capacity.grows:
+        trigger = f"{tb(margins.trigger_tb)} still free when the next step is ordered"
     return (
-        f"Caution in the space of {quoted(build.name)} as bought: {tb(margins.free_space_tb)} kept free"
-        f" so that it stays fast, {percentile} and {trigger}."
+        f"Caution in the space of {quoted(build.name)} as bought: {tb(margins.free_space_tb)} kept"
+        f" free so that it stays fast, {percentile} and {trigger}."
     )
 
 

@@ -1,14 +1,12 @@
 """The sentences at the top: which build, what it costs, when to order again, what may be lost."""
 
-from dataclasses import dataclass
-
 from storagecalc.study.decision.horizons import HorizonOrder, orders_by_horizon
-from storagecalc.study.decision.verdict import Verdict, verdict
+from storagecalc.study.decision.verdict import Outcome, Verdict, verdict
 from storagecalc.study.evaluate import Evaluation
-from storagecalc.views.text import needs as needs_words
 from storagecalc.views.text.capacity import margin_sentence, order_sentence
 from storagecalc.views.text.loss import loss_sentence
 from storagecalc.views.text.money import cost_sentence, difference_sentences
+from storagecalc.views.text.needs import short_by
 from storagecalc.views.text.numbers import (
     listed,
     money,
@@ -18,43 +16,53 @@ from storagecalc.views.text.numbers import (
     years_span,
 )
 
+HEADLINES: dict[Outcome, str] = {
+    "only build": "{first} meets every need; there is no other build to set beside it.",
+    "none meets the needs": (
+        "No build meets every need. {first} costs least and misses: {missed}. Change a need or add"
+        " a build."
+    ),
+    "only one meets the needs": (
+        "Only {first} meets every need. It costs about {total} over {span} in today's money."
+    ),
+    "one build first": "Buy {first}: it meets every need and costs {gap}.",
+    "growing first": "Start small and grow with {first}: it meets every need and costs {gap}.",
+    "moving work off first": (
+        "Move finished work off first: {first} meets every need and costs {gap}."
+    ),
+    "keeping less first": "Keep less before buying more: {first} meets every need and costs {gap}.",
+    "no clear difference": (
+        "No clear difference on cost: {first} and {second} both meet every need, and the first is"
+        " cheaper in only {share} futures. Let the needs decide: headroom, noise, and how much work"
+        " growing is."
+    ),
+}
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FirstPage:
-    """The first screen, sentence by sentence."""
 
-    headline: str
-    cost: str
-    order: str
-    loss: str
-    unknown: str
-
-
-def first_page(evaluation: Evaluation) -> FirstPage:
-    """Everything the owner should read first."""
-    found = verdict(evaluation)
-    return FirstPage(
-        headline=headline(evaluation),
-        cost=cost_sentence(evaluation, found.first),
-        order=order_sentence(evaluation, found.first),
-        loss=loss_sentence(evaluation, found.first),
-        unknown=unknown_sentence(evaluation),
-    )
+def first_page(evaluation: Evaluation) -> dict[str, str]:
+    """Everything the owner should read first, sentence by sentence in the order of reading."""
+    first = verdict(evaluation).first
+    return {
+        "headline": headline(evaluation),
+        "cost": cost_sentence(evaluation, first),
+        "order": order_sentence(evaluation, first),
+        "loss": loss_sentence(evaluation, first),
+        "unknown": unknown_sentence(evaluation),
+    }
 
 
 def headline(evaluation: Evaluation) -> str:
     """The one sentence the comparison comes to, whatever its outcome."""
-    found = verdict(evaluation)
-    words = {
-        "only build": _only_build,
-        "none meets the needs": _none_meets,
-        "only one meets the needs": _only_one,
-        "one build first": _one_first,
-        "growing first": _growing_first,
-        "moving work off first": _moving_first,
-        "keeping less first": _less_first,
-        "no clear difference": _no_difference,
-    }[found.outcome](evaluation, found)
+    found, scenario = verdict(evaluation), evaluation.scenario
+    words = HEADLINES[found.outcome].format(
+        first=quoted(found.first.name),
+        second=quoted(found.second.name) if found.second else "",
+        gap=_gap(evaluation, found),
+        total=money(found.first.money.net_present_cost.mean, scenario.currency),
+        span=years_span(scenario.horizon_months),
+        share=of_ten(found.cheaper_fraction),
+        missed=listed(short_by(need, scenario) for need in found.missed),
+    )
     if evaluation.draws:
         return words
     return f"{words} (All ranges at their middle: how sure this is was not computed.)"
@@ -86,63 +94,6 @@ def _gap(evaluation: Evaluation, found: Verdict) -> str:
     if not evaluation.draws:
         return told
     return f"{told} (cheaper in {of_ten(found.cheaper_fraction)} futures)"
-
-
-def _only_build(_evaluation: Evaluation, found: Verdict) -> str:
-    return f"{quoted(found.first.name)} meets every need; there is no other build to set beside it."
-
-
-def _only_one(evaluation: Evaluation, found: Verdict) -> str:
-    total = money(found.first.money.net_present_cost.mean, evaluation.scenario.currency)
-    span = years_span(evaluation.scenario.horizon_months)
-    return (
-        f"Only {quoted(found.first.name)} meets every need. It costs about {total} over {span} in"
-        " today's money."
-    )
-
-
-def _one_first(evaluation: Evaluation, found: Verdict) -> str:
-    return (
-        f"Buy {quoted(found.first.name)}: it meets every need and costs {_gap(evaluation, found)}."
-    )
-
-
-def _growing_first(evaluation: Evaluation, found: Verdict) -> str:
-    return (
-        f"Start small and grow with {quoted(found.first.name)}: it meets every need and costs"
-        f" {_gap(evaluation, found)}."
-    )
-
-
-def _moving_first(evaluation: Evaluation, found: Verdict) -> str:
-    return (
-        f"Move finished work off first: {quoted(found.first.name)} meets every need and costs"
-        f" {_gap(evaluation, found)}."
-    )
-
-
-def _less_first(evaluation: Evaluation, found: Verdict) -> str:
-    return (
-        f"Keep less before buying more: {quoted(found.first.name)} meets every need and costs"
-        f" {_gap(evaluation, found)}."
-    )
-
-
-def _no_difference(_evaluation: Evaluation, found: Verdict) -> str:
-    second = quoted(found.second.name) if found.second is not None else ""
-    return (
-        f"No clear difference on cost: {quoted(found.first.name)} and {second} both meet every need, and"
-        f" the first is cheaper in only {of_ten(found.cheaper_fraction)} futures. Let the needs"
-        " decide: headroom, noise, and how much work growing is."
-    )
-
-
-def _none_meets(evaluation: Evaluation, found: Verdict) -> str:
-    missed = listed(needs_words.short_by(need, evaluation.scenario) for need in found.missed)
-    return (
-        f"No build meets every need. {quoted(found.first.name)} costs least and misses: {missed}."
-        " Change a need or add a build."
-    )
 
 
 def reason_sentences(evaluation: Evaluation) -> list[str]:

@@ -19,14 +19,13 @@ from storagecalc.views.text.numbers import (
     tb,
     years_span,
 )
-from storagecalc.views.text.table import TextTable
+from storagecalc.views.text.table import TextTable, text_table
 
 HELD_AXIS = "terabytes (TB)"
 HELD_MIDDLE_NAME = "footage held, middle of every range"
 # What stands beside the pointer; the chart library fills in the values of each line.
 HELD_HOVER = "%{y:,.3~r} TB<extra>%{meta}</extra>"
-
-
+HELD_BAND_NAME = "eight of ten futures of footage held"
 NO_CAMERAS = (
     "No kind of work in this scenario records with cameras, so a recording format changes nothing"
     " here. For stills, change still_mb of a kind of work instead."
@@ -44,13 +43,7 @@ def format_growth_table(compared: FormatsCompared) -> TextTable:
         ("held on the box at the end", *(_held(compared, row) for row in compared.rows)),
         *_build_rows(compared),
     ]
-    head = ("", *(format_name(row) for row in compared.rows))
-    return TextTable(
-        title=_title(compared),
-        head=head,
-        rows=tuple(rows),
-        marks=tuple(("",) * len(head) for _ in rows),
-    )
+    return text_table(_title(compared), ("", *map(format_name, compared.rows)), rows)
 
 
 def format_growth_sentences(compared: FormatsCompared) -> list[str]:
@@ -169,11 +162,6 @@ def held_title(evaluation: Evaluation) -> str:
     names = listed(quoted(build.name) for build in lasting)
     last = "lasts" if len(lasting) == 1 else "last"
     return f"{count(len(lasting)).capitalize()} of {count(len(builds))} {last} {span}: {names}"
-
-
-def held_band_name() -> str:
-    """What the grey band holds."""
-    return "eight of ten futures of footage held"
 
 
 def held_summary(evaluation: Evaluation) -> str:

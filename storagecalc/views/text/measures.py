@@ -22,7 +22,7 @@ from storagecalc.views.text.numbers import (
     tb,
     years_span,
 )
-from storagecalc.views.text.table import TextTable, _names, _no_marks
+from storagecalc.views.text.table import TextTable, build_table
 
 
 def measure_label(measure: Measure, scenario: Scenario) -> str:
@@ -86,14 +86,8 @@ def date_words(evaluation: Evaluation, months: float) -> str:
 
 def comparison_table(evaluation: Evaluation) -> TextTable:
     """The alternatives side by side, one row a measure."""
-    rows = [
-        (
-            measure_label(measure, evaluation.scenario),
-            *(measure_words(measure, evaluation, build) for build in evaluation.builds),
-        )
-        for measure in MEASURES
-        if measure.shown
-    ]
-    return TextTable(
-        title="The builds", head=("", *_names(evaluation)), rows=tuple(rows), marks=_no_marks(rows)
+    scenario = evaluation.scenario
+    rows = [(measure_label(each, scenario), each) for each in MEASURES if each.shown]
+    return build_table(
+        evaluation, "The builds", rows, lambda build, each: measure_words(each, evaluation, build)
     )

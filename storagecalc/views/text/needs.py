@@ -5,7 +5,7 @@ from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.scenario.scenario import Scenario
 from storagecalc.views.text.measures import figure, measure_label
 from storagecalc.views.text.numbers import chance, of_ten, significant
-from storagecalc.views.text.table import TextTable, _names
+from storagecalc.views.text.table import TextTable, build_names, text_table
 
 
 def asked(need: NeedResult, scenario: Scenario) -> str:
@@ -48,22 +48,12 @@ def _in_words(need: NeedResult, scenario: Scenario) -> str:
 def needs_table(evaluation: Evaluation) -> TextTable:
     """What is asked, and whether each build gives it."""
     scenario = evaluation.scenario
-    by_need = list(
-        zip(*(need_results(evaluation, build) for build in evaluation.builds), strict=True)
-    )
-    rows = [
-        (
-            measure_label(same[0].measure, scenario),
-            asked(same[0], scenario),
-            *(given(need, scenario) for need in same),
-        )
-        for same in by_need
-    ]
-    marks = [("", "", *("good" if need.met else "short" for need in same)) for same in by_need]
+    by_need = zip(*(need_results(evaluation, build) for build in evaluation.builds), strict=True)
+    rows, marks = [], []
+    for same in by_need:
+        label = measure_label(same[0].measure, scenario)
+        rows.append((label, asked(same[0], scenario), *(given(need, scenario) for need in same)))
+        marks.append(("", "", *("good" if need.met else "short" for need in same)))
     sure = of_ten(scenario.needs.confidence_fraction)
-    return TextTable(
-        title=f"Needs, each judged so that it holds in {sure} futures",
-        head=("need", "asked", *_names(evaluation)),
-        rows=tuple(rows),
-        marks=tuple(marks),
-    )
+    title = f"Needs, each judged so that it holds in {sure} futures"
+    return text_table(title, ("need", "asked", *build_names(evaluation)), rows, marks)

@@ -33,7 +33,7 @@ BEYOND = "Headroom reaches beyond the months looked at wherever one of these sta
 STANDING = {
     "guess": "a guess",
     "common practice": "common practice",
-    "sourced": "from open statistics of any such thing",
+    "sourced": "from open statistics",
 }
 
 
@@ -104,14 +104,14 @@ def _owner(key: str, evaluation: Evaluation) -> str:
         return ""
     shown = evaluation.scenario.build_name(name) if section == "builds" else name.replace("_", " ")
     entries = [f"entry {int(part) + 1}" for part in inside if part.isdigit()]
-    return f", {', '.join([f'{quoted(shown)}', *entries])}"
+    return f", {', '.join([quoted(shown), *entries])}"
 
 
 def _standing(effect: Effect) -> str:
     span = f"{significant(effect.low)} to {significant(effect.high)}{unit_words(effect.quantity)}"
     if effect.is_range and effect.written:
         return f"you gave it as {span}"
-    return f"nobody said, so {span} was tried, and it is {STANDING[effect.quantity.status]}"
+    return f"not in your file; the default is {STANDING[effect.quantity.status]}, tried from {span}"
 
 
 def _months_words(months: float) -> str:
