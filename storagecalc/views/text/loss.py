@@ -59,6 +59,10 @@ SPARE = (
     "A hot spare starts its rebuild at once, but it takes a bay and the space of one drive. A cold"
     " spare in the cupboard takes no bay, but somebody has to come and swap."
 )
+# What stands above each table of chances.
+LOSS_NOTES = (COPIES, TWO_WAYS)
+DOUBT_NOTES = (COPIES, AVERAGED, READ_ERROR)
+SPARE_NOTES = (COPIES, SPARE)
 LOSS_AXIS = "chance that drives alone lose the box"
 YEARS_AXIS = "years"
 IN_TURN_NAME = "thin: the same, rebuilt in turn"
@@ -83,21 +87,6 @@ def loss_sentence(evaluation: Evaluation, build: BuildResult) -> str:
             " make it worse."
         )
     return f"{drives} {COPIES}"
-
-
-def loss_sentences() -> list[str]:
-    """What stands above the chances by year."""
-    return [COPIES, TWO_WAYS]
-
-
-def doubt_sentences() -> list[str]:
-    """What stands above the chances at low and high failure rates."""
-    return [COPIES, AVERAGED, READ_ERROR]
-
-
-def spare_sentences() -> list[str]:
-    """What stands above the chances with and without spares."""
-    return [COPIES, SPARE]
 
 
 def loss_by_year_table(compared: RedundancyCompared) -> TextTable:

@@ -9,10 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from storagecalc.views.page.grid import grid_answer, grid_of, grid_values
 from storagecalc.views.page.page import (
-    grid_answer,
-    grid_of,
-    grid_values,
     json_island,
     page_fragment,
     page_module,
