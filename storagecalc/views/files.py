@@ -13,6 +13,10 @@ class FileError(RuntimeError):
     """A file that was not written, because something stands in its way; the message says what."""
 
 
+class NameInUseError(FileError):
+    """A file that was not written because something has its name already."""
+
+
 def write_whole(path: Path, text: str) -> None:
     """Write a text file so that its name only ever stands for a whole one.
 
@@ -32,7 +36,7 @@ def write_whole(path: Path, text: str) -> None:
 
 
 def write_new(path: Path, text: str) -> None:
-    """Write a text file where there is none yet.
+    """Write a text file where there is none yet, whoever else may be about to.
 
     Parameters
     ----------
@@ -43,18 +47,26 @@ def write_new(path: Path, text: str) -> None:
 
     Raises
     ------
+    NameInUseError
+        Where something has its name.
     FileError
-        Where it exists, is a folder, lies in a folder that does not exist, or cannot be written.
+        Where it is a folder, lies in a folder that does not exist, or cannot be written.
     """
     try:
         if path.is_dir():
             raise FileError("is a folder; name the file to write in it")
-        # A link that leads nowhere is a name in use as well.
-        if os.path.lexists(path):
-            raise FileError("exists and is left as it is; choose another name")
         if not path.parent.is_dir():
             raise FileError("lies in a folder that does not exist; make the folder first")
-        write_whole(path, text)
+        # Whoever makes the name has it: of two who want it at the same time one is refused. A link
+        # that leads nowhere is a name in use as well.
+        path.open("x").close()
+        try:
+            write_whole(path, text)
+        except BaseException:
+            path.unlink(missing_ok=True)
+            raise
+    except FileExistsError:
+        raise NameInUseError("exists and is left as it is; choose another name") from None
     except OSError as reason:
         raise FileError(f"cannot be written: {reason.strerror}") from None
     except ValueError:
