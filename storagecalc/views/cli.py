@@ -17,6 +17,7 @@ from storagecalc.views.files import FileError, write_new
 from storagecalc.views.lab import notebook_path, open_notebooks
 from storagecalc.views.page.answer import TABLES
 from storagecalc.views.page.report import ReportError, write_report
+from storagecalc.views.page.report_place import own_place, prepared_place
 from storagecalc.views.text.cautions import assumed_sentences, caution_sentences
 from storagecalc.views.text.decision import first_page, headline, reason_sentences
 from storagecalc.views.text.formats import (
@@ -157,17 +158,27 @@ def _check(chosen: Any) -> None:
 
 
 def _report(chosen: Any) -> None:
-    evaluation = evaluate(load_scenario(chosen.scenario), draws=chosen.draws, seed=chosen.seed)
+    scenario = load_scenario(chosen.scenario)
+    path = chosen.to or own_place(chosen.scenario)
+    try:
+        replaced = prepared_place(path, chosen.scenario)
+    except FileError as error:
+        raise RequestError(f"{plain_path(path)} {error}") from None
+    evaluation = evaluate(scenario, draws=chosen.draws, seed=chosen.seed)
     print(comparison_text(evaluation))
-    path = chosen.to or Path("reports") / f"{chosen.scenario.stem}.html"
     write_report(
         notebook_path=notebook_path("owners_report"),
         scenario_path=chosen.scenario,
         report_path=path,
         title=plain(evaluation.scenario.title),
     )
-    print(f"\nThe owner's page: {path}  (open it with a double click; it needs no network)")
-    print(f'The notebooks:    storagecalc open "{chosen.scenario}"')
+    shown, usual = plain_path(path), plain_path(path.with_stem(chosen.scenario.stem))
+    print(f"\nThe owner's page: {shown}  (open it with a double click; it needs no network)")
+    if replaced:
+        print(replaced)
+    if not chosen.to and shown != usual:
+        print(f"{usual} is not the report of this scenario, and stays as it is.")
+    print(f'The notebooks:    storagecalc open "{plain_path(chosen.scenario)}"')
 
 
 def _new(chosen: Any) -> None:

@@ -3,6 +3,7 @@
 import itertools
 import os
 import re
+from collections.abc import Iterator
 from pathlib import Path
 
 # A number that counts versions of a file; a longer one at the end is a year, or says something.
@@ -74,7 +75,12 @@ def write_new(path: Path, text: str) -> None:
 
 
 def unused_name(path: Path) -> Path:
-    """A name beside a file that nothing has yet: the file's own with a number that counts on.
+    """The first name beside a file, with a number, that nothing has yet."""
+    return next(name for name in numbered_names(path) if not os.path.lexists(name))
+
+
+def numbered_names(path: Path) -> Iterator[Path]:
+    """Names beside a file: its own with a number that counts on.
 
     Parameters
     ----------
@@ -83,5 +89,4 @@ def unused_name(path: Path) -> Path:
     """
     counted = COUNTED.fullmatch(path.stem)
     stem, first = (counted[1], int(counted[2]) + 1) if counted else (path.stem, 2)
-    names = (path.with_name(f"{stem}-{number}{path.suffix}") for number in itertools.count(first))
-    return next(name for name in names if not os.path.lexists(name))
+    return (path.with_name(f"{stem}-{number}{path.suffix}") for number in itertools.count(first))

@@ -11,6 +11,7 @@ from browser.conftest import PHONE, ROOT, TESTS, notebook_of
 
 from storagecalc.views.page.passage import Passage
 from storagecalc.views.page.report import ReportError, write_report
+from storagecalc.views.page.report_place import prepared_place
 from storagecalc.views.text.table import text_table
 
 HOSTILE = "<img src=x onerror=window.hacked=1></script><script>window.hacked=2</script>"
@@ -73,6 +74,8 @@ def test_one_file_without_code_or_addresses(report, folder):
     assert "<title>Storage for &lt;our&gt; studio</title>" in text
     assert str((folder / "studio.toml").resolve()) in text
     assert text.count("plotly.js v") == 1
+    again = prepared_place(report, folder / "studio.toml")
+    assert again == "It replaces the report of this scenario that was there."
     head = text[: text.index("<body>")]
     assert "default-src 'none'" in head
     assert "unsafe-inline'; img-src" in head

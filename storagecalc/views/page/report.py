@@ -14,6 +14,7 @@ from storagecalc.views.files import write_whole
 from storagecalc.views.lab import SCENARIO_VARIABLE
 from storagecalc.views.page.page import page_script, page_style
 from storagecalc.views.page.passage import REPORT_VARIABLE
+from storagecalc.views.page.report_place import report_mark
 
 
 class ReportError(RuntimeError):
@@ -65,7 +66,7 @@ def write_report(
         import nbconvert  # noqa: F401
     notebook = _executed(Path(notebook_path), Path(scenario_path), longest_cell_s)
     report_path.parent.mkdir(parents=True, exist_ok=True)
-    write_whole(report_path, _exported(notebook, title))
+    write_whole(report_path, _exported(notebook, title, report_mark(scenario_path)))
     return report_path
 
 
@@ -125,7 +126,7 @@ def _executed(notebook_path: Path, scenario_path: Path, longest_cell_s: int) -> 
     return notebook
 
 
-def _exported(notebook: Any, title: str) -> str:
+def _exported(notebook: Any, title: str, mark: str) -> str:
     from nbconvert.exporters.html import HTMLExporter
 
     notebook.metadata.pop("widgets", None)
@@ -143,6 +144,7 @@ def _exported(notebook: Any, title: str) -> str:
         script = page_script() if _has_page(notebook) else ""
         given = {
             "title": title,
+            "mark": mark,
             "style": report_style + page_style(),
             "script": script,
             "policy": _policy(script),
