@@ -21,7 +21,7 @@ from storagecalc.views.charts.footage_formats import format_chart
 from storagecalc.views.charts.loss_redundancy import redundancy_chart
 from storagecalc.views.notebook import PARTS
 from storagecalc.views.page.answer import redundancy_answer
-from storagecalc.views.text.footage import NO_CAMERAS, formats_title
+from storagecalc.views.text.footage import NO_CAMERAS
 from storagecalc.views.text.loss import COPIES, planned_loss, redundancy_title
 from storagecalc.views.text.numbers import RARE_WORDS
 
@@ -86,17 +86,6 @@ def test_a_scenario_without_cameras_gets_a_sentence():
     assert show(found, "format chart").paragraphs == (NO_CAMERAS,)
 
 
-def test_the_format_chart_has_a_line_a_format_and_a_level_a_size(demo):
-    found = formats_compared(demo)
-    figure = format_chart(found)
-    levels = [trace for trace in figure["data"] if len(trace["x"]) == 2]
-    assert len(figure["data"]) - len(levels) == len(found.rows)
-    assert len(levels) == 2, "two builds have the same space once full"
-    assert figure["title"] == formats_title(found)
-    assert "four of five" in figure["title"]
-    assert show(found, "format chart").spec["figures"][0]["id"] == "formats"
-
-
 @pytest.mark.parametrize("part", ["loss by year", "loss doubts", "spares"])
 def test_no_chance_of_loss_stands_without_what_copies_answer_for(compared, part):
     assert show(compared, part).paragraphs[0] == COPIES
@@ -117,19 +106,6 @@ def test_what_is_planned_is_marked(compared, demo):
     planned = [row for row in show(compared, "loss by year").table.rows if "as planned" in row[1]]
     assert [row[0] for row in planned] == [build.name for build in demo.builds.values()]
     assert planned_loss(compared).count("double parity") == 3
-
-
-def test_the_redundancy_chart_ends_at_the_rare_line(compared):
-    figure = redundancy_chart(compared)
-    axis = figure["layout"]["yaxis"]
-    assert axis["type"] == "log"
-    assert axis["ticktext"][:3] == ["certain", "1 in 10", "1 in 100"]
-    assert axis["ticktext"][-2:] == ["1 in 100,000", RARE_WORDS.replace("other ", "other<br>")]
-    lowest = min(value for trace in figure["data"] for value in trace["y"])
-    assert 10 ** axis["range"][0] < lowest < 1e-5
-    named = [trace["name"] for trace in figure["data"] if trace["showlegend"]]
-    assert len(named) == len(set(named)) == 5 + 2
-    assert {trace["xaxis"] for trace in figure["data"]} == {"x", "x2", "x3"}
 
 
 def test_every_example_fits_every_table(example):
