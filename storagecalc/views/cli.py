@@ -4,7 +4,7 @@ import argparse
 import json
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -78,56 +78,44 @@ def _parser() -> argparse.ArgumentParser:
         prog="storagecalc", description="Which storage to buy, when to grow, and what it costs."
     )
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
-    for name, does, command in (
-        ("compare", "print the builds of a scenario side by side", _compare),
-        ("check", "tell everything that is wrong in a scenario, and what it leaves open", _check),
-        ("report", "print the comparison and write the owner's page", _report),
-        ("open", "open the notebooks on a scenario", _open),
-    ):
-        one = commands.add_parser(name, help=does, description=does.capitalize() + ".")
-        one.add_argument("scenario", type=Path, help="scenario file (TOML)")
-        one.set_defaults(command=command)
-        if name in ("compare", "report"):
-            _add_draws(one)
-        if name == "compare":
-            one.add_argument("--json", action="store_true", help="print one JSON object")
-        if name == "report":
-            one.add_argument("--to", type=Path, help="HTML file to write (default: reports/)")
-    _add_new(commands)
-    _add_lookups(commands)
+    one = _command(commands, "new", "write a commented starter scenario to edit", _new)
+    one.add_argument("file", type=Path, help="file to write; one that exists is left alone")
+    one.add_argument("--title", default=STARTER_TITLE, help="what it is about")
+    does = "tell everything that is wrong in a scenario, and what it leaves open"
+    _add_scenario(_command(commands, "check", does, _check))
+    one = _command(commands, "compare", "print the builds of a scenario side by side", _compare)
+    _add_scenario(one, drawn=True)
+    one.add_argument("--json", action="store_true", help="print one JSON object")
+    one = _command(commands, "report", "print the comparison and write the owner's page", _report)
+    _add_scenario(one, drawn=True)
+    one.add_argument("--to", type=Path, help="HTML file to write (default: reports/)")
+    _add_scenario(_command(commands, "open", "open the notebooks on a scenario", _open))
+    does = "list recording formats: rates, hours per TB, how sure"
+    one = _command(commands, "formats", does, _formats)
+    words = "list only formats that have all these words"
+    one.add_argument("words", nargs="*", metavar="WORD", help=words)
+    cards = "list card classes and interfaces as well"
+    one.add_argument("--cards", action="store_true", help=cards)
+    _command(commands, "keys", "print every key a scenario may have, as Markdown", _keys)
     return parser
 
 
-def _add_new(commands: Any) -> None:
-    does = "write a commented starter scenario to edit"
-    new = commands.add_parser("new", help=does, description=does.capitalize() + ".")
-    new.add_argument("file", type=Path, help="file to write; one that exists is left alone")
-    new.add_argument("--title", default=STARTER_TITLE, help="what it is about")
-    new.set_defaults(command=_new)
+def _command(
+    commands: Any, name: str, does: str, command: Callable[[Any], None]
+) -> argparse.ArgumentParser:
+    one: argparse.ArgumentParser = commands.add_parser(
+        name, help=does, description=f"{does[:1].upper()}{does[1:]}."
+    )
+    one.set_defaults(command=command)
+    return one
 
 
-def _add_lookups(commands: Any) -> None:
-    does = "list recording formats: rates, hours per TB, how sure"
-    formats = commands.add_parser("formats", help=does, description=does.capitalize() + ".")
-    formats.add_argument(
-        "words", nargs="*", metavar="WORD", help="list only formats that have all these words"
-    )
-    formats.add_argument(
-        "--cards", action="store_true", help="list card classes and interfaces as well"
-    )
-    formats.set_defaults(command=_formats)
-    does = "print every key a scenario may have, as Markdown"
-    keys = commands.add_parser("keys", help=does, description=does.capitalize() + ".")
-    keys.set_defaults(command=_keys)
-
-
-def _add_draws(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "--draws", type=_whole, default=DRAWS, help=f"futures to draw (default {DRAWS})"
-    )
-    parser.add_argument(
-        "--seed", type=_whole, default=0, help="the same seed draws the same futures"
-    )
+def _add_scenario(one: argparse.ArgumentParser, *, drawn: bool = False) -> None:
+    one.add_argument("scenario", type=Path, help="scenario file (TOML)")
+    if drawn:
+        futures, seed = f"futures to draw (default {DRAWS})", "the same seed draws the same futures"
+        one.add_argument("--draws", type=_whole, default=DRAWS, help=futures)
+        one.add_argument("--seed", type=_whole, default=0, help=seed)
 
 
 def _whole(text: str) -> int:

@@ -1,6 +1,7 @@
 """One evaluation as what people see: strings, tables, charts by name, for panel and report."""
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import asdict
 from typing import Any
 
 from storagecalc.study.evaluate import Evaluation
@@ -54,7 +55,7 @@ def answer(
         "texts": first_page(evaluation),
         "readouts": {},
         "figures": {name: CHARTS[name](evaluation) for name in charts},
-        "tables": {name: painted(TABLES[name](evaluation)) for name in tables},
+        "tables": {name: asdict(TABLES[name](evaluation)) for name in tables},
     }
 
 
@@ -64,20 +65,10 @@ def redundancy_answer(compared: RedundancyCompared) -> dict[str, Any]:
     return {
         **still_answer({"redundancy": redundancy_chart(compared)}),
         "texts": {"headline": planned_loss(compared), "loss": f"{COPIES} {AVERAGED}"},
-        "tables": {name: painted(shown) for name, shown in tables.items()},
+        "tables": {name: asdict(shown) for name, shown in tables.items()},
     }
 
 
 def still_answer(figures: Mapping[str, Any]) -> dict[str, Any]:
     """Charts alone in the same form."""
     return {"error": None, "texts": {}, "readouts": {}, "figures": dict(figures), "tables": {}}
-
-
-def painted(table: TextTable) -> dict[str, Any]:
-    """A table as the page script and the report's passages paint it."""
-    return {
-        "title": table.title,
-        "head": list(table.head),
-        "rows": [list(row) for row in table.rows],
-        "marks": [list(row) for row in table.marks],
-    }
