@@ -61,7 +61,7 @@ def test_formats_stand_in_columns_with_the_plan_first(demo):
     assert head[1].startswith("as planned: H.264")
     assert head[2] == "VC-3 HQ, UHD 25 fps"
     assert rows["nominal rate"] == ("100 Mbit/s", "728 Mbit/s")
-    assert rows["an hour weighs"] == ("45 GB", "328 GB")
+    assert rows["an hour takes"] == ("45 GB", "328 GB")
     assert rows["a TB holds"] == ("22.2 h", "3.05 h")
     assert len([name for name in rows if "as bought" in name]) == len(demo.builds)
     assert "the heaviest here" in shown.paragraphs[0]

@@ -52,7 +52,7 @@ def held_chart(evaluation: Evaluation) -> dict[str, Any]:
 
 
 def month_days(evaluation: Evaluation) -> list[int]:
-    """The first day of every month looked at, in ms since 1970 as the chart library counts."""
+    """The first day of every month of the horizon, in ms since 1970 as the chart library counts."""
     return list(_month_days(evaluation.scenario.start_date, evaluation.scenario.horizon_months))
 
 

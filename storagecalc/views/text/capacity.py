@@ -81,7 +81,7 @@ def full_words(evaluation: Evaluation, build: BuildResult) -> str:
     """When the build could be full as bought, and with every step taken."""
     first, last = build.capacity.first_fill_months, build.capacity.headroom_months
     early = first.p10 if evaluation.draws else first.point
-    words = "As bought it does not fill within the months looked at"
+    words = "As bought it does not fill within the horizon"
     if math.isfinite(early):
         day = month(month_date(evaluation.scenario.start_date, early))
         odds = " (1 in 10)" if evaluation.draws else ""
@@ -89,7 +89,7 @@ def full_words(evaluation: Evaluation, build: BuildResult) -> str:
     if not build.capacity.grows:
         return f"{words}."
     if not math.isfinite(last.p50):
-        return f"{words}; with every step it can take, it lasts beyond the months looked at."
+        return f"{words}; with every step it can take, it lasts beyond the horizon."
     return f"{words}; with every step it can take, it lasts {length(last.p50)}, as likely as not."
 
 

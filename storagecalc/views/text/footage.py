@@ -34,11 +34,11 @@ AS_PLANNED = "as planned"
 
 
 def format_growth_table(compared: FormatsCompared) -> TextTable:
-    """One column a format, the plan first; below what it weighs, two rows a build."""
+    """One column a format, the plan first; below what it takes, two rows a build."""
     rows = [
         ("the rate is", *(_rate_kind(row) for row in compared.rows)),
         ("nominal rate", *(f"{significant(row.mbit_s)} Mbit/s" for row in compared.rows)),
-        ("an hour weighs", *(f"{significant(row.gb_per_h)} GB" for row in compared.rows)),
+        ("an hour takes", *(f"{significant(row.gb_per_h)} GB" for row in compared.rows)),
         ("a TB holds", *(f"{significant(row.hours_per_tb)} h" for row in compared.rows)),
         ("held on the box at the end", *(_held(compared, row) for row in compared.rows)),
         *_build_rows(compared),
@@ -54,7 +54,7 @@ def format_growth_sentences(compared: FormatsCompared) -> list[str]:
     if compared.real_rate_fraction != 1:
         found.append(
             f"In every column files come to {percent(compared.real_rate_fraction)} of the nominal"
-            " rate, as the scenario says of this work; weigh ten files of a new format before"
+            " rate, as the scenario says of this work; measure ten files of a new format before"
             " relying on that."
         )
     if compared.planned_again_date is not None:
@@ -170,16 +170,15 @@ def held_summary(evaluation: Evaluation) -> str:
     start = evaluation.scenario.start_date
     first, last = tb(float(held.point[0])), tb(float(held.point[-1]))
     fills = [
-        f"{quoted(build.name)} as bought is full in {_month(start, build)}"
-        for build in evaluation.builds
+        f"{quoted(build.name)} as bought {_full_words(start, build)}" for build in evaluation.builds
     ]
     return (
         f"Footage held goes from {first} to {last} in the middle of every range. {listed(fills)}."
     )
 
 
-def _month(start: date, build: BuildResult) -> str:
+def _full_words(start: date, build: BuildResult) -> str:
     months = build.capacity.first_fill_months.point
     if not math.isfinite(months):
-        return "no month looked at"
-    return month(month_date(start, months))
+        return "does not fill within the horizon"
+    return f"is full in {month(month_date(start, months))}"

@@ -22,9 +22,9 @@ CEILING_COLUMNS: dict[str, Callable[[Ceiling], str]] = {
 RATES_EXPLAINED = """\
 GB and TB are 10^9 and 10^12 bytes. "The rate is": constant frame size, every file comes to it;
 target, files stray around it; maximum, files stay below; average, what a maker states.
-"Real files" is how much of it files come to where that is known; for others weigh ten of yours.
+"Real files" is the share of it that files come to, where known; otherwise measure ten of yours.
 "Figure": published, read in a source; recomputed, from published frame sizes or by the formula;
-measured, from files that were made and weighed."""
+measured, from files that were made for it."""
 
 
 def format_table(rows: Sequence[FormatRow]) -> TextTable:

@@ -78,7 +78,7 @@ def fills(evaluation: Evaluation, months: Spread) -> str:
 def date_words(evaluation: Evaluation, months: float) -> str:
     """The month that lies so many months after the start, or that it lies outside."""
     if not math.isfinite(months):
-        return "later than looked at"
+        return "beyond the horizon"
     if months < 0:
         return "before the start"
     return month(month_date(evaluation.scenario.start_date, months))

@@ -39,7 +39,7 @@ def _missed(need: NeedResult, scenario: Scenario) -> str:
 def _in_words(need: NeedResult, scenario: Scenario) -> str:
     """What an alternative gives where no more of it needs telling."""
     if need.measure.unit == "months" and need.value >= scenario.horizon_months:
-        return "beyond the months looked at"
+        return "beyond the horizon"
     if need.measure.unit == "probability":
         return chance(need.value)
     return figure(need.measure, need.value, scenario)

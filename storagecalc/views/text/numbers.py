@@ -106,7 +106,7 @@ def chance_aside(probability: float) -> str:
 def length(months: float) -> str:
     """A number of months in years and months."""
     if not math.isfinite(months):
-        return "not within the months looked at"
+        return "not within the horizon"
     years, rest = divmod(round(months), 12)
     parts = [_counted(years, "year")] if years else []
     parts += [_counted(rest, "month")] if rest or not years else []
