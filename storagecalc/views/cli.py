@@ -30,12 +30,7 @@ from storagecalc.views.text.formats import (
 from storagecalc.views.text.keys import key_reference
 from storagecalc.views.text.numbers import plain
 from storagecalc.views.text.sensitivity import check_passages
-from storagecalc.views.text.starter import (
-    STARTER_TITLE,
-    plain_path,
-    starter_text,
-    written_words,
-)
+from storagecalc.views.text.starter import STARTER_TITLE, plain_path, starter_text, written_words
 
 UNUSABLE = 2
 FAILED = 1

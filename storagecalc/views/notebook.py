@@ -19,10 +19,7 @@ from storagecalc.views.page.passage import Passage, ReportPage
 from storagecalc.views.saving import saver
 from storagecalc.views.text.cautions import assumption_table, caution_sentences
 from storagecalc.views.text.decision import first_page, reason_sentences
-from storagecalc.views.text.footage import (
-    format_growth_sentences,
-    format_growth_table,
-)
+from storagecalc.views.text.footage import format_growth_sentences, format_growth_table
 from storagecalc.views.text.loss import (
     DOUBT_NOTES,
     LOSS_NOTES,
@@ -35,7 +32,6 @@ from storagecalc.views.text.money import order_table
 from storagecalc.views.text.numbers import plain
 from storagecalc.views.text.page import (
     SAVE_WORDS,
-    TABLE_TITLES,
     WORDS,
     control_words,
     group_titles,
@@ -252,9 +248,7 @@ def page_spec(
         "groups": group_titles(slider.key for slider in found),
         "controls": [control_words(slider, scenario) for slider in found],
         "figures": [{"id": name, "summary_label": WORDS["in_words"]} for name in charts],
-        "tables": [
-            {"id": name, "title": TABLE_TITLES[name], "first": name == "needs"} for name in tables
-        ],
+        "tables": [{"id": name, "first": name == "needs"} for name in tables],
         "texts": ["headline", "order"],
     }
 

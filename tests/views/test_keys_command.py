@@ -5,12 +5,7 @@ from pathlib import Path
 from storagecalc.study.scenario.keys import key_tables, keys_in, pattern_of
 from storagecalc.study.scenario.quantity import entries
 from storagecalc.views.cli import main
-from storagecalc.views.text.keys import (
-    PLAIN_KEYS,
-    key_reference,
-    label_words,
-    number_words,
-)
+from storagecalc.views.text.keys import PLAIN_KEYS, key_reference, label_words, number_words
 
 PAGE = Path(__file__).parents[2] / "data_examples" / "SCENARIO_KEYS.md"
 KEYS = [key for table in key_tables() for key in table.keys]

@@ -7,14 +7,7 @@ from storagecalc.views.text.capacity import margin_sentence, order_sentence
 from storagecalc.views.text.loss import loss_sentence
 from storagecalc.views.text.money import cost_sentence, difference_sentences
 from storagecalc.views.text.needs import short_by
-from storagecalc.views.text.numbers import (
-    listed,
-    money,
-    of_ten,
-    quoted,
-    tb,
-    years_span,
-)
+from storagecalc.views.text.numbers import listed, money, of_ten, quoted, tb, years_span
 
 HEADLINES: dict[Outcome, str] = {
     "only build": "{first} meets every need; there is no other build to set beside it.",

@@ -2,13 +2,7 @@
 
 from collections.abc import Callable, Sequence
 
-from storagecalc.study.scenario.formats import (
-    Ceiling,
-    FormatRow,
-    Search,
-    card_classes,
-    interfaces,
-)
+from storagecalc.study.scenario.formats import Ceiling, FormatRow, Search, card_classes, interfaces
 from storagecalc.views.text.numbers import listed, percent, quoted, significant
 from storagecalc.views.text.table import TextTable, record_table
 

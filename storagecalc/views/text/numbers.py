@@ -55,11 +55,6 @@ def tb(value: float) -> str:
     return f"{significant(value)} TB"
 
 
-def tb_and_tib(value_tb: float, value_tib: float) -> str:
-    """Terabytes as the label counts them, and as an operating system shows them."""
-    return f"{tb(value_tb)} ({significant(value_tib)} TiB)"
-
-
 def money(value: float, currency: str) -> str:
     """An amount to three digits: precise enough to decide, honest about the rest."""
     worth_telling = value if abs(value) >= LEAST_MONEY else 0.0

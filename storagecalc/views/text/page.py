@@ -35,18 +35,6 @@ GROUPS = {
     "remedy": "When a build is too small",
     "elsewhere": "Places for finished work",
 }
-TABLE_TITLES = {
-    "needs": "Needs",
-    "builds": "The builds",
-    "ladder": "From the labels to the space to plan with",
-    "years": "What is paid in each year",
-    "causes": "Costs by cause",
-    "loss by year": "Chance that drives alone lose the whole box",
-    "doubt": "What is not known of the drives, and rebuilds",
-    "spares": "What a spare changes",
-    "quotes": "Storage cost of a shoot day",
-    "copies": "Further copies",
-}
 
 
 def group_titles(keys: Iterable[str]) -> list[dict[str, Any]]:

@@ -9,11 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from storagecalc.views.page.grid import grid_answer, grid_of, grid_values
-from storagecalc.views.page.page import (
-    json_island,
-    page_fragment,
-    plain,
-)
+from storagecalc.views.page.page import json_island, page_fragment, plain
 
 TEXT = st.text(st.characters(codec="utf-8"), max_size=8)
 SCALAR = st.none() | st.booleans() | st.integers(-9, 9) | TEXT
