@@ -28,12 +28,17 @@ def write_whole(path: Path, text: str) -> None:
     text
         All of its content, written as UTF-8 with the line ends it has.
     """
-    unfinished = path.with_name(f".{path.name}.{os.getpid()}.part")
+    unfinished = unfinished_name(path)
     try:
         unfinished.write_text(text, encoding="utf-8", newline="")
         unfinished.replace(path)
     finally:
         unfinished.unlink(missing_ok=True)
+
+
+def unfinished_name(path: Path) -> Path:
+    """Where a file lies while it is being written."""
+    return path.with_name(f".{path.name}.{os.getpid()}.part")
 
 
 def write_new(path: Path, text: str) -> None:

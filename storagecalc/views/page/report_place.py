@@ -6,7 +6,7 @@ import os
 import re
 from pathlib import Path
 
-from storagecalc.views.files import FileError, numbered_names
+from storagecalc.views.files import FileError, numbered_names, unfinished_name
 
 # What the head of every report names as its generator. It tells whose it is, but names no folder.
 MARK = "storagecalc, scenario {}"
@@ -46,9 +46,12 @@ def prepared_place(path: Path, scenario_path: Path) -> str:
     there, found = os.path.lexists(path), _mark_in(path)
     if there and not found:
         raise FileError("exists, is no report, and is left as it is; choose another name")
-    path.parent.mkdir(parents=True, exist_ok=True)
-    if not os.access(path.parent, os.W_OK):
-        raise FileError("lies in a folder where nothing can be written; choose another")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        unfinished_name(path).touch()
+        unfinished_name(path).unlink()
+    except OSError as reason:
+        raise FileError(f"cannot be written: {reason.strerror}; choose another name") from None
     if not there:
         return ""
     whose = "this scenario" if found == report_mark(scenario_path) else "another scenario"
