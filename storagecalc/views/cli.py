@@ -4,7 +4,7 @@ import argparse
 import json
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -17,8 +17,9 @@ from storagecalc.views.files import FileError, write_new
 from storagecalc.views.lab import notebook_path, open_notebooks
 from storagecalc.views.page.answer import TABLES
 from storagecalc.views.page.report import ReportError, write_report
+from storagecalc.views.page.report_place import own_place, prepared_place
 from storagecalc.views.text.cautions import assumed_sentences, caution_sentences
-from storagecalc.views.text.decision import first_page, headline
+from storagecalc.views.text.decision import first_page, headline, reason_sentences
 from storagecalc.views.text.formats import (
     RATES_EXPLAINED,
     card_table,
@@ -28,14 +29,8 @@ from storagecalc.views.text.formats import (
 )
 from storagecalc.views.text.keys import key_reference
 from storagecalc.views.text.numbers import plain
-from storagecalc.views.text.reasons import reason_sentences
 from storagecalc.views.text.sensitivity import check_passages
-from storagecalc.views.text.starter import (
-    STARTER_TITLE,
-    plain_path,
-    starter_text,
-    written_words,
-)
+from storagecalc.views.text.starter import STARTER_TITLE, plain_path, starter_text, written_words
 
 UNUSABLE = 2
 FAILED = 1
@@ -78,56 +73,44 @@ def _parser() -> argparse.ArgumentParser:
         prog="storagecalc", description="Which storage to buy, when to grow, and what it costs."
     )
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
-    for name, does, command in (
-        ("compare", "print the builds of a scenario side by side", _compare),
-        ("check", "tell everything that is wrong in a scenario, and what it leaves open", _check),
-        ("report", "print the comparison and write the owner's page", _report),
-        ("open", "open the notebooks on a scenario", _open),
-    ):
-        one = commands.add_parser(name, help=does, description=does.capitalize() + ".")
-        one.add_argument("scenario", type=Path, help="scenario file (TOML)")
-        one.set_defaults(command=command)
-        if name in ("compare", "report"):
-            _add_draws(one)
-        if name == "compare":
-            one.add_argument("--json", action="store_true", help="print one JSON object")
-        if name == "report":
-            one.add_argument("--to", type=Path, help="HTML file to write (default: reports/)")
-    _add_new(commands)
-    _add_lookups(commands)
+    one = _command(commands, "new", "write a commented starter scenario to edit", _new)
+    one.add_argument("file", type=Path, help="file to write; one that exists is left alone")
+    one.add_argument("--title", default=STARTER_TITLE, help="what it is about")
+    does = "tell everything that is wrong in a scenario, and what it leaves open"
+    _add_scenario(_command(commands, "check", does, _check))
+    one = _command(commands, "compare", "print the builds of a scenario side by side", _compare)
+    _add_scenario(one, drawn=True)
+    one.add_argument("--json", action="store_true", help="print one JSON object")
+    one = _command(commands, "report", "print the comparison and write the owner's page", _report)
+    _add_scenario(one, drawn=True)
+    one.add_argument("--to", type=Path, help="HTML file to write (default: reports/)")
+    _add_scenario(_command(commands, "open", "open the notebooks on a scenario", _open))
+    does = "list recording formats: rates, hours per TB, how sure"
+    one = _command(commands, "formats", does, _formats)
+    words = "list only formats that have all these words"
+    one.add_argument("words", nargs="*", metavar="WORD", help=words)
+    cards = "list card classes and interfaces as well"
+    one.add_argument("--cards", action="store_true", help=cards)
+    _command(commands, "keys", "print every key a scenario may have, as Markdown", _keys)
     return parser
 
 
-def _add_new(commands: Any) -> None:
-    does = "write a commented starter scenario to edit"
-    new = commands.add_parser("new", help=does, description=does.capitalize() + ".")
-    new.add_argument("file", type=Path, help="file to write; one that exists is left alone")
-    new.add_argument("--title", default=STARTER_TITLE, help="what it is about")
-    new.set_defaults(command=_new)
+def _command(
+    commands: Any, name: str, does: str, command: Callable[[Any], None]
+) -> argparse.ArgumentParser:
+    one: argparse.ArgumentParser = commands.add_parser(
+        name, help=does, description=f"{does[:1].upper()}{does[1:]}."
+    )
+    one.set_defaults(command=command)
+    return one
 
 
-def _add_lookups(commands: Any) -> None:
-    does = "list recording formats: rates, hours per TB, how sure"
-    formats = commands.add_parser("formats", help=does, description=does.capitalize() + ".")
-    formats.add_argument(
-        "words", nargs="*", metavar="WORD", help="list only formats that have all these words"
-    )
-    formats.add_argument(
-        "--cards", action="store_true", help="list card classes and interfaces as well"
-    )
-    formats.set_defaults(command=_formats)
-    does = "print every key a scenario may have, as Markdown"
-    keys = commands.add_parser("keys", help=does, description=does.capitalize() + ".")
-    keys.set_defaults(command=_keys)
-
-
-def _add_draws(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "--draws", type=_whole, default=DRAWS, help=f"futures to draw (default {DRAWS})"
-    )
-    parser.add_argument(
-        "--seed", type=_whole, default=0, help="the same seed draws the same futures"
-    )
+def _add_scenario(one: argparse.ArgumentParser, *, drawn: bool = False) -> None:
+    one.add_argument("scenario", type=Path, help="scenario file (TOML)")
+    if drawn:
+        futures, seed = f"futures to draw (default {DRAWS})", "the same seed draws the same futures"
+        one.add_argument("--draws", type=_whole, default=DRAWS, help=futures)
+        one.add_argument("--seed", type=_whole, default=0, help=seed)
 
 
 def _whole(text: str) -> int:
@@ -158,17 +141,27 @@ def _check(chosen: Any) -> None:
 
 
 def _report(chosen: Any) -> None:
-    evaluation = evaluate(load_scenario(chosen.scenario), draws=chosen.draws, seed=chosen.seed)
+    scenario = load_scenario(chosen.scenario)
+    path = chosen.to or own_place(chosen.scenario)
+    try:
+        replaced = prepared_place(path, chosen.scenario)
+    except FileError as error:
+        raise RequestError(f"{plain_path(path)} {error}") from None
+    evaluation = evaluate(scenario, draws=chosen.draws, seed=chosen.seed)
     print(comparison_text(evaluation))
-    path = chosen.to or Path("reports") / f"{chosen.scenario.stem}.html"
     write_report(
         notebook_path=notebook_path("owners_report"),
         scenario_path=chosen.scenario,
         report_path=path,
         title=plain(evaluation.scenario.title),
     )
-    print(f"\nThe owner's page: {path}  (open it with a double click; it needs no network)")
-    print(f'The notebooks:    storagecalc open "{chosen.scenario}"')
+    shown, usual = plain_path(path), plain_path(path.with_stem(chosen.scenario.stem))
+    print(f"\nThe owner's page: {shown}  (open it with a double click; it needs no network)")
+    if replaced:
+        print(replaced)
+    if not chosen.to and shown != usual:
+        print(f"{usual} is not the report of this scenario, and stays as it is.")
+    print(f'The notebooks:    storagecalc open "{plain_path(chosen.scenario)}"')
 
 
 def _new(chosen: Any) -> None:
@@ -203,12 +196,11 @@ def _open(chosen: Any) -> None:
 
 def comparison_text(evaluation: Evaluation) -> str:
     """The comparison as a terminal shows it."""
-    page = first_page(evaluation)
     shown = ("needs", "builds", "causes", "quotes", "copies")
     tables = [TABLES[name](evaluation) for name in shown]
     parts = [
         plain(evaluation.scenario.title),
-        "\n".join((page.headline, page.cost, page.order, page.loss, page.unknown)),
+        "\n".join(first_page(evaluation).values()),
         *(table.lines() for table in tables if table.rows),
         "Why they differ:\n" + "\n".join(f"- {text}" for text in reason_sentences(evaluation)),
         "Take care:\n" + "\n".join(f"- {text}" for text in caution_sentences(evaluation)),

@@ -1,7 +1,7 @@
 """What a notebook cell calls: a live panel, the owner's page, passages of finished sentences."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -12,40 +12,37 @@ from storagecalc.study.loss.redundancy_compared import RedundancyCompared, redun
 from storagecalc.study.scenario.scenario import Scenario
 from storagecalc.study.scenario.sliders import Slider, coarse, moved, sliders, stops
 from storagecalc.views.charts.footage_formats import format_chart
-from storagecalc.views.page.answer import TABLES, answer, painted, redundancy_answer, still_answer
-from storagecalc.views.page.page import grid_of, grid_values
+from storagecalc.views.page.answer import TABLES, answer, redundancy_answer, still_answer
+from storagecalc.views.page.grid import grid_of, grid_values
 from storagecalc.views.page.panel import AnswerFor, Panel
-from storagecalc.views.page.report import Passage, ReportPage
+from storagecalc.views.page.passage import Passage, ReportPage
 from storagecalc.views.saving import saver
 from storagecalc.views.text.cautions import assumption_table, caution_sentences
-from storagecalc.views.text.decision import first_page
-from storagecalc.views.text.footage import (
-    format_growth_sentences,
-    format_growth_table,
-)
+from storagecalc.views.text.decision import first_page, reason_sentences
+from storagecalc.views.text.footage import format_growth_sentences, format_growth_table
 from storagecalc.views.text.loss import (
-    doubt_sentences,
+    DOUBT_NOTES,
+    LOSS_NOTES,
+    SPARE_NOTES,
     doubt_table,
     loss_by_year_table,
-    loss_sentences,
-    spare_sentences,
     spare_table,
 )
+from storagecalc.views.text.money import order_table
 from storagecalc.views.text.numbers import plain
 from storagecalc.views.text.page import (
     SAVE_WORDS,
-    TABLE_TITLES,
     WORDS,
     control_words,
     group_titles,
     readout,
 )
-from storagecalc.views.text.reasons import reason_sentences
-from storagecalc.views.text.table import TextTable, order_table
 
 DRAWS_WHILE_MOVING = 200
 DRAWS_AT_REST = 2000
 YEARS_WHILE_MOVING = (1.0,)
+
+Shown = Passage | ReportPage
 
 
 def panel(
@@ -162,28 +159,84 @@ def _close(values: Mapping[str, float], others: Mapping[str, float]) -> bool:
     return all(math.isclose(value, others[key], abs_tol=1e-12) for key, value in values.items())
 
 
-def opening(evaluation: Evaluation) -> Passage:
-    """The first screen in plain words."""
-    page = first_page(evaluation)
-    return Passage(
-        title=plain(evaluation.scenario.title),
-        paragraphs=[page.headline, page.cost, page.order, page.loss, page.unknown],
-    )
+def show(result: Evaluation | FormatsCompared | RedundancyCompared, name: str) -> Shown:
+    """One part of a result, as the last line of a notebook cell.
+
+    Parameters
+    ----------
+    result
+        What ``evaluate``, ``formats_compared`` or ``redundancy_compared`` returned.
+    name
+        Which part. Of an evaluation: "opening", "assumptions", "reasons", "care", "orders", or a
+        table of ``views/page/answer.py``, such as "needs" or "ladder". Of formats: "format growth"
+        or "format chart". Of redundancies: "loss by year", "loss doubts" or "spares".
+
+    Raises
+    ------
+    ValueError
+        Where the result has no part of that name, or is none of these.
+    """
+    if type(result) not in PARTS:
+        raise ValueError(
+            "result must be what evaluate, formats_compared or redundancy_compared returned, got a"
+            f" {type(result).__name__}"
+        )
+    parts = PARTS[type(result)]
+    if name not in parts:
+        raise ValueError(f"name must be one of {', '.join(parts)}, got {name!r:.80}")
+    return parts[name](result)
 
 
-def assumptions(evaluation: Evaluation) -> Passage:
-    """Every default that was used, with its status and how to find out."""
-    return _table_passage(assumption_table(evaluation))
+def _opening(evaluation: Evaluation) -> Passage:
+    title = plain(evaluation.scenario.title)
+    return Passage(title=title, paragraphs=list(first_page(evaluation).values()))
 
 
-def reasons(evaluation: Evaluation) -> Passage:
-    """Why the builds differ, how much caution is in the space, and whether the horizon decides."""
-    return Passage(title="Why they differ", bullets=reason_sentences(evaluation))
+def _orders(evaluation: Evaluation) -> Passage:
+    return Passage(table=order_table(evaluation, verdict(evaluation).first))
 
 
-def care(evaluation: Evaluation) -> Passage:
-    """Every caution."""
-    return Passage(title="Take care", bullets=caution_sentences(evaluation))
+def _table(name: str) -> Callable[[Evaluation], Passage]:
+    return lambda evaluation: Passage(table=TABLES[name](evaluation))
+
+
+def _format_growth(compared: FormatsCompared) -> Passage:
+    table = format_growth_table(compared) if compared.rows else None
+    return Passage(table=table, paragraphs=format_growth_sentences(compared))
+
+
+def _format_chart(compared: FormatsCompared) -> Shown:
+    if not compared.rows:
+        return Passage(paragraphs=format_growth_sentences(compared))
+    spec = page_spec(compared.scenario, (), ["formats"], [])
+    shown = still_answer({"formats": format_chart(compared)})
+    return ReportPage(spec=spec, grid=grid_of([], [shown]))
+
+
+PARTS: dict[type, dict[str, Callable[[Any], Shown]]] = {
+    Evaluation: {
+        "opening": _opening,
+        "assumptions": lambda evaluation: Passage(table=assumption_table(evaluation)),
+        "reasons": lambda evaluation: Passage(
+            title="Why they differ", bullets=reason_sentences(evaluation)
+        ),
+        "care": lambda evaluation: Passage(
+            title="Take care", bullets=caution_sentences(evaluation)
+        ),
+        "orders": _orders,
+        **{name: _table(name) for name in TABLES},
+    },
+    FormatsCompared: {"format growth": _format_growth, "format chart": _format_chart},
+    RedundancyCompared: {
+        "loss by year": lambda compared: Passage(
+            paragraphs=LOSS_NOTES, table=loss_by_year_table(compared)
+        ),
+        "loss doubts": lambda compared: Passage(
+            paragraphs=DOUBT_NOTES, table=doubt_table(compared)
+        ),
+        "spares": lambda compared: Passage(paragraphs=SPARE_NOTES, table=spare_table(compared)),
+    },
+}
 
 
 def page_spec(
@@ -195,9 +248,7 @@ def page_spec(
         "groups": group_titles(slider.key for slider in found),
         "controls": [control_words(slider, scenario) for slider in found],
         "figures": [{"id": name, "summary_label": WORDS["in_words"]} for name in charts],
-        "tables": [
-            {"id": name, "title": TABLE_TITLES[name], "first": name == "needs"} for name in tables
-        ],
+        "tables": [{"id": name, "first": name == "needs"} for name in tables],
         "texts": ["headline", "order"],
     }
 
@@ -217,49 +268,3 @@ def _readouts(
     scenario: Scenario, found: Sequence[Slider], values: Mapping[str, float]
 ) -> dict[str, str]:
     return {slider.key: readout(slider, values[slider.key], scenario) for slider in found}
-
-
-def orders(evaluation: Evaluation) -> Passage:
-    """What the build that comes first buys and when."""
-    return _table_passage(order_table(evaluation, verdict(evaluation).first))
-
-
-def table(evaluation: Evaluation, name: str) -> Passage:
-    """One of the tables of ``views/page/answer.py``."""
-    return _table_passage(TABLES[name](evaluation))
-
-
-def format_growth(compared: FormatsCompared) -> Passage:
-    """Recording formats side by side: what they weigh, and when each build could be full."""
-    if not compared.rows:
-        return Passage(paragraphs=format_growth_sentences(compared))
-    return _table_passage(format_growth_table(compared), format_growth_sentences(compared))
-
-
-def format_growth_chart(compared: FormatsCompared) -> ReportPage | Passage:
-    """Footage held in each format against all the space the builds can have."""
-    if not compared.rows:
-        return Passage(paragraphs=format_growth_sentences(compared))
-    spec = page_spec(compared.scenario, (), ["formats"], [])
-    shown = still_answer({"formats": format_chart(compared)})
-    return ReportPage(spec=spec, grid=grid_of([], [shown]))
-
-
-def loss_by_year(compared: RedundancyCompared) -> Passage:
-    """The chance that drives alone lose each build, by redundancy, over the years."""
-    return _table_passage(loss_by_year_table(compared), loss_sentences())
-
-
-def loss_doubts(compared: RedundancyCompared) -> Passage:
-    """The same chance at low and high failure rates, rebuild hours, and unreadable files."""
-    return _table_passage(doubt_table(compared), doubt_sentences())
-
-
-def spares(compared: RedundancyCompared) -> Passage:
-    """What a cold or a hot spare changes in each build."""
-    return _table_passage(spare_table(compared), spare_sentences())
-
-
-def _table_passage(shown: TextTable, paragraphs: Sequence[str] = ()) -> Passage:
-    table = {**painted(shown), "title": ""}
-    return Passage(title=shown.title, paragraphs=paragraphs, table=table)

@@ -6,7 +6,7 @@ import tomli_w
 
 from storagecalc.study.scenario.scenario import Scenario
 from storagecalc.study.scenario.sliders import moved
-from storagecalc.views.files import FileError, unused_name, write_new
+from storagecalc.views.files import FileError, NameInUseError, unused_name, write_new
 from storagecalc.views.page.panel import SaveValues
 from storagecalc.views.text.saved import not_saved_words, saved_head, saved_words
 
@@ -29,13 +29,17 @@ def saver(scenario: Scenario, file: Path) -> SaveValues:
     """
 
     def save(values: dict[str, float]) -> str:
-        path = unused_name(file)
         head = saved_head(scenario, values, file)
-        try:
-            write_new(path, f"{head}\n\n{scenario_toml(moved(scenario, values))}")
-        except FileError as reason:
-            raise ValueError(not_saved_words(path, reason)) from None
-        return saved_words(path, file)
+        text = f"{head}\n\n{scenario_toml(moved(scenario, values))}"
+        while True:
+            path = unused_name(file)
+            try:
+                write_new(path, text)
+            except NameInUseError:  # another panel took it in between
+                continue
+            except FileError as reason:
+                raise ValueError(not_saved_words(path, reason)) from None
+            return saved_words(path, file)
 
     return save
 

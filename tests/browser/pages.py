@@ -1,6 +1,7 @@
 """Documents with a page in them, and ways to look at one that is open."""
 
-from storagecalc.views.page.page import grid_of, page_fragment, page_script, page_style
+from storagecalc.views.page.grid import grid_of
+from storagecalc.views.page.page import page_fragment, page_script, page_style
 
 
 def document(body: str, scripts: str) -> str:

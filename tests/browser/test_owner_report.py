@@ -56,6 +56,11 @@ def test_its_sliders_work_without_a_kernel(opened):
     )
 
 
+def test_a_table_has_its_own_title_on_the_page_as_everywhere(opened):
+    titles = opened.page.locator(".sc-page caption").all_text_contents()
+    assert titles == ["The builds", "What is paid in each year, at that year's prices"]
+
+
 def test_a_phone_needs_no_sideways_scroll(visit, report):
     page = visit(report.as_uri(), size=PHONE).page
     page.wait_for_function("document.querySelectorAll('.js-plotly-plot .main-svg').length")

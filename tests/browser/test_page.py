@@ -9,7 +9,7 @@ from browser.invented import AXES, SPEC, quick_answer
 from browser.pages import grid_document, picture, readout, slider, typed
 from playwright.sync_api import expect
 
-from storagecalc.views.page.page import grid_values
+from storagecalc.views.page.grid import grid_values
 
 HOSTILE = [
     "<img src=x onerror=\"window.hacked='img'\">",

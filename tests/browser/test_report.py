@@ -9,17 +9,21 @@ import time
 import pytest
 from browser.conftest import PHONE, ROOT, TESTS, notebook_of
 
-from storagecalc.views.page.report import Passage, ReportError, write_report
+from storagecalc.views.page.passage import Passage
+from storagecalc.views.page.report import ReportError, write_report
+from storagecalc.views.page.report_place import prepared_place
+from storagecalc.views.text.table import text_table
 
 HOSTILE = "<img src=x onerror=window.hacked=1></script><script>window.hacked=2</script>"
 CELLS = [
     "import os\nfrom browser.invented import AXES, SPEC, quick_answer\n"
-    "from storagecalc.views.page.page import grid_of, grid_values\n"
-    "from storagecalc.views.page.report import Passage, ReportPage",
+    "from storagecalc.views.page.grid import grid_of, grid_values\n"
+    "from storagecalc.views.page.passage import Passage, ReportPage\n"
+    "from storagecalc.views.text.table import text_table",
     'Passage(title="What we would buy", paragraphs=[os.environ["STORAGECALC_SCENARIO"]],\n'
     f"    bullets=[{HOSTILE!r}],\n"
-    '    table={"title": "By year", "head": ["Year", "Cost"], "rows": [["2027", "9,000"],\n'
-    f'    [{HOSTILE!r}, "none *"]], "align": "lr", "marks": [["", "short"], ["", "guess"]]}})',
+    '    table=text_table("By year", ["Year", "Cost"], [("2027", "9,000"),\n'
+    f'    ({HOSTILE!r}, "none *")], [("", "short"), ("", "guess")]))',
     "grid = grid_of(AXES, [quick_answer(values) for values in grid_values(AXES)])\n"
     "ReportPage(spec=SPEC, grid=grid)",
     "still = quick_answer({'growth': 0.4, 'shoot_days': 8, 'lead_time': 2})\n"
@@ -70,6 +74,8 @@ def test_one_file_without_code_or_addresses(report, folder):
     assert "<title>Storage for &lt;our&gt; studio</title>" in text
     assert str((folder / "studio.toml").resolve()) in text
     assert text.count("plotly.js v") == 1
+    again = prepared_place(report, folder / "studio.toml")
+    assert again == "It replaces the report of this scenario that was there."
     head = text[: text.index("<body>")]
     assert "default-src 'none'" in head
     assert "unsafe-inline'; img-src" in head
@@ -92,7 +98,7 @@ def test_it_opens_offline_and_its_controls_work(report, visit):
         arg=before[0],
     )
     assert [live.text_content(), still.text_content()] == [before[1], before[1]]
-    assert page.locator(".passage td", has_text="none *").get_attribute("class") == "right guess"
+    assert page.locator(".passage td", has_text="none *").get_attribute("class") == "guess"
     assert page.locator(".passage li").text_content() == HOSTILE
     assert page.evaluate("window.hacked") is None
     page.set_viewport_size(PHONE)
@@ -173,7 +179,7 @@ def test_a_passage_reads_the_same_without_a_browser():
         title="Money",
         paragraphs=["It costs 9,000."],
         bullets=["a < b"],
-        table={"head": ["", "A"], "rows": [["cost", "9,000"]]},
+        table=text_table("By build", ["", "A"], [("cost", "9,000")]),
     )
     assert repr(passage) == "Money\nIt costs 9,000.\n- a < b\n      A\ncost  9,000"
     assert "<li>a &lt; b</li>" in passage._repr_html_()

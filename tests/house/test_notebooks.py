@@ -48,6 +48,14 @@ def test_code_cells_only_call(name):
 
 
 @pytest.mark.parametrize("name", NOTEBOOKS)
+def test_a_notebook_imports_from_the_front_door_alone(name):
+    cells = json.loads(text(name))["cells"]
+    trees = [ast.parse(source_of(cell)) for cell in cells if cell["cell_type"] == "code"]
+    imports = [n for t in trees for n in ast.walk(t) if isinstance(n, ast.Import | ast.ImportFrom)]
+    assert {ast.unparse(each).split(" import ")[0] for each in imports} == {"from storagecalc"}
+
+
+@pytest.mark.parametrize("name", NOTEBOOKS)
 def test_prose_opens_and_closes_a_notebook(name):
     cells = json.loads(text(name))["cells"]
     for cell in (cells[0], cells[-1]):

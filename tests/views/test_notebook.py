@@ -6,25 +6,23 @@ from pathlib import Path
 import pytest
 from study.test_parts import SMALL
 
-from storagecalc import load_scenario
-from storagecalc.study.decision.formats_compared import formats_compared
-from storagecalc.study.loss.redundancy_compared import redundancy_compared
+from storagecalc import (
+    evaluate,
+    formats_compared,
+    load_scenario,
+    panel,
+    redundancy_compared,
+    redundancy_panel,
+    show,
+)
+from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.scenario.load import scenario_from
 from storagecalc.views.charts.footage_formats import format_chart
 from storagecalc.views.charts.loss_redundancy import redundancy_chart
-from storagecalc.views.notebook import (
-    format_growth,
-    format_growth_chart,
-    loss_by_year,
-    loss_doubts,
-    panel,
-    redundancy_panel,
-    spares,
-)
+from storagecalc.views.notebook import PARTS
 from storagecalc.views.page.answer import redundancy_answer
-from storagecalc.views.text.decision import COPIES
-from storagecalc.views.text.footage import NO_CAMERAS, formats_title
-from storagecalc.views.text.loss import planned_loss, redundancy_title
+from storagecalc.views.text.footage import NO_CAMERAS
+from storagecalc.views.text.loss import COPIES, planned_loss, redundancy_title
 from storagecalc.views.text.numbers import RARE_WORDS
 
 EXAMPLES = Path(__file__).parents[2] / "data_examples"
@@ -41,6 +39,12 @@ def compared(demo):
     return redundancy_compared(demo)
 
 
+@pytest.fixture(scope="module")
+def one_desk():
+    """A studio that has a further copy, so that every table has rows."""
+    return evaluate(load_scenario(EXAMPLES / "one_desk.toml"))
+
+
 @pytest.fixture(scope="module", params=["stage_films", "one_desk", "twelve_people"])
 def example(request):
     return load_scenario(EXAMPLES / f"{request.param}.toml")
@@ -52,50 +56,39 @@ def asked(live, identity, **values):
 
 
 def test_formats_stand_in_columns_with_the_plan_first(demo):
-    shown = format_growth(formats_compared(demo, formats=["vc3_hq_uhd_25"]))
-    head, rows = shown.table["head"], {row[0]: row[1:] for row in shown.table["rows"]}
+    shown = show(formats_compared(demo, formats=["vc3_hq_uhd_25"]), "format growth")
+    head, rows = shown.table.head, {row[0]: row[1:] for row in shown.table.rows}
     assert head[1].startswith("as planned: H.264")
     assert head[2] == "VC-3 HQ, UHD 25 fps"
-    assert rows["nominal rate"] == ["100 Mbit/s", "728 Mbit/s"]
-    assert rows["an hour weighs"] == ["45 GB", "328 GB"]
-    assert rows["a TB holds"] == ["22.2 h", "3.05 h"]
+    assert rows["nominal rate"] == ("100 Mbit/s", "728 Mbit/s")
+    assert rows["an hour takes"] == ("45 GB", "328 GB")
+    assert rows["a TB holds"] == ("22.2 h", "3.05 h")
     assert len([name for name in rows if "as bought" in name]) == len(demo.builds)
     assert "the heaviest here" in shown.paragraphs[0]
 
 
 def test_doubt_is_told_with_draws_and_only_then(demo):
-    still = repr(format_growth(formats_compared(demo, formats=["vc3_hq_uhd_25"])))
-    drawn = repr(format_growth(formats_compared(demo, formats=["vc3_hq_uhd_25"], draws=60)))
+    still = repr(show(formats_compared(demo, formats=["vc3_hq_uhd_25"]), "format growth"))
+    drawn = repr(show(formats_compared(demo, formats=["vc3_hq_uhd_25"], draws=60), "format growth"))
     assert "(1 in 10)" not in still
     assert "(1 in 10)" in drawn
 
 
 def test_files_of_another_size_than_nominal_are_mentioned(demo):
-    text = repr(format_growth(formats_compared(demo, work="documentary")))
+    text = repr(show(formats_compared(demo, work="documentary"), "format growth"))
     assert "93 % of the nominal rate" in text
 
 
 def test_a_scenario_without_cameras_gets_a_sentence():
     work = {"keep": "all", "shoot_days_per_month": 3, "stills_per_shoot_day": 400}
     found = formats_compared(scenario_from({**SMALL, "work": {"stills": work}}, source="stills"))
-    assert format_growth(found).paragraphs == (NO_CAMERAS,)
-    assert format_growth_chart(found).paragraphs == (NO_CAMERAS,)
+    assert show(found, "format growth").paragraphs == (NO_CAMERAS,)
+    assert show(found, "format chart").paragraphs == (NO_CAMERAS,)
 
 
-def test_the_format_chart_has_a_line_a_format_and_a_level_a_size(demo):
-    found = formats_compared(demo)
-    figure = format_chart(found)
-    levels = [trace for trace in figure["data"] if len(trace["x"]) == 2]
-    assert len(figure["data"]) - len(levels) == len(found.rows)
-    assert len(levels) == 2, "two builds have the same space once full"
-    assert figure["title"] == formats_title(found)
-    assert "four of five" in figure["title"]
-    assert format_growth_chart(found).spec["figures"][0]["id"] == "formats"
-
-
-@pytest.mark.parametrize("passage", [loss_by_year, loss_doubts, spares])
-def test_no_chance_of_loss_stands_without_what_copies_answer_for(compared, passage):
-    assert passage(compared).paragraphs[0] == COPIES
+@pytest.mark.parametrize("part", ["loss by year", "loss doubts", "spares"])
+def test_no_chance_of_loss_stands_without_what_copies_answer_for(compared, part):
+    assert show(compared, part).paragraphs[0] == COPIES
 
 
 def test_the_live_page_has_the_copies_too(compared):
@@ -103,38 +96,25 @@ def test_the_live_page_has_the_copies_too(compared):
 
 
 def test_rare_chances_leave_the_word_to_other_causes(compared):
-    rows = [row for row in loss_by_year(compared).table["rows"] if row[1] == "triple parity"]
+    rows = [row for row in show(compared, "loss by year").table.rows if row[1] == "triple parity"]
     assert rows
     assert all(cell == RARE_WORDS for row in rows for cell in row[3:])
     assert redundancy_title(compared).endswith(f"triple parity: {RARE_WORDS}")
 
 
 def test_what_is_planned_is_marked(compared, demo):
-    planned = [row for row in loss_by_year(compared).table["rows"] if "as planned" in row[1]]
+    planned = [row for row in show(compared, "loss by year").table.rows if "as planned" in row[1]]
     assert [row[0] for row in planned] == [build.name for build in demo.builds.values()]
     assert planned_loss(compared).count("double parity") == 3
 
 
-def test_the_redundancy_chart_ends_at_the_rare_line(compared):
-    figure = redundancy_chart(compared)
-    axis = figure["layout"]["yaxis"]
-    assert axis["type"] == "log"
-    assert axis["ticktext"][:3] == ["certain", "1 in 10", "1 in 100"]
-    assert axis["ticktext"][-2:] == ["1 in 100,000", RARE_WORDS.replace("other ", "other<br>")]
-    lowest = min(value for trace in figure["data"] for value in trace["y"])
-    assert 10 ** axis["range"][0] < lowest < 1e-5
-    named = [trace["name"] for trace in figure["data"] if trace["showlegend"]]
-    assert len(named) == len(set(named)) == 5 + 2
-    assert {trace["xaxis"] for trace in figure["data"]} == {"x", "x2", "x3"}
-
-
 def test_every_example_fits_every_table(example):
     found = redundancy_compared(example)
-    shown = [loss_by_year(found), loss_doubts(found), spares(found)]
-    for passage in (*shown, format_growth(formats_compared(example))):
+    shown = [show(found, "loss by year"), show(found, "loss doubts"), show(found, "spares")]
+    for passage in (*shown, show(formats_compared(example), "format growth")):
         table = passage.table
-        assert all(len(row) == len(table["head"]) for row in table["rows"])
-        assert max(len(cell) for row in table["rows"] for cell in row) <= LONGEST_CELL
+        assert all(len(row) == len(table.head) for row in table.rows)
+        assert max(len(cell) for row in table.rows for cell in row) <= LONGEST_CELL
         assert passage._repr_html_()
     json.dumps(redundancy_answer(found), allow_nan=False)
 
@@ -147,7 +127,8 @@ def test_names_stay_names(hostile):
     drawn = json.dumps([format_chart(found), redundancy_chart(kinds)])
     assert "<script" not in drawn
     assert "<img" not in drawn
-    for passage in (format_growth(found), loss_by_year(kinds), loss_doubts(kinds), spares(kinds)):
+    losses = [show(kinds, part) for part in ("loss by year", "loss doubts", "spares")]
+    for passage in (show(found, "format growth"), *losses):
         shown = passage._repr_html_()
         assert "<script" not in shown
         assert "<img" not in shown
@@ -197,3 +178,18 @@ def test_a_panel_saves_where_it_knows_its_file(tmp_path, build_panel):
     assert answer["error"] is None
     assert "plan-2.toml" in answer["status"]
     assert load_scenario(tmp_path / "plan-2.toml").rebuild.cold_swap_h == 12
+
+
+def test_a_part_that_is_not_there_is_refused_with_those_that_are(compared):
+    with pytest.raises(ValueError, match="loss by year, loss doubts, spares, got 'spare'"):
+        show(compared, "spare")
+    with pytest.raises(ValueError, match="got a dict"):
+        show({}, "needs")
+
+
+@pytest.mark.parametrize("part", PARTS[Evaluation])
+def test_every_part_of_an_evaluation_says_something(one_desk, part):
+    shown = show(one_desk, part)
+    assert shown.title
+    assert shown.paragraphs or shown.bullets or shown.table.rows
+    assert repr(shown)

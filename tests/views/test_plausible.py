@@ -16,10 +16,9 @@ from storagecalc.study.scenario.quantity import Entry, entries, middle
 from storagecalc.views.page.answer import CHARTS, TABLES, answer
 from storagecalc.views.page.page import sendable
 from storagecalc.views.text.cautions import caution_sentences
-from storagecalc.views.text.decision import first_page
-from storagecalc.views.text.reasons import reason_sentences
+from storagecalc.views.text.decision import first_page, reason_sentences
+from storagecalc.views.text.money import order_table
 from storagecalc.views.text.sensitivity import check_passages
-from storagecalc.views.text.table import order_table
 
 DEMOS = [load_scenario(path) for path in sorted(DEMO.parent.glob("*.toml"))]
 REDUNDANCIES = ("mirror", "single parity", "double parity", "triple parity", "striped mirrors")
@@ -43,7 +42,7 @@ def test_all_that_people_read_is_whole(seed):
         *texts(shown["texts"]),
         *texts(shown["tables"]),
         *texts([figure["summary"] for figure in shown["figures"].values()]),
-        *texts(asdict(first_page(evaluation))),
+        *texts(first_page(evaluation)),
         *reason_sentences(evaluation),
         *caution_sentences(evaluation),
         *texts([order_table(evaluation, build).rows for build in evaluation.builds]),

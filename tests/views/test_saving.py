@@ -1,8 +1,10 @@
 """Settings saved as a scenario: where, what of it, and that it gives the same answers again."""
 
 import struct
+import threading
 import tomllib
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import fields, is_dataclass
 from pathlib import Path
 from typing import Any
@@ -16,7 +18,7 @@ from storagecalc import Scenario, evaluate, load_scenario
 from storagecalc.study.scenario.load import scenario_from
 from storagecalc.study.scenario.quantity import Range, middle
 from storagecalc.study.scenario.sliders import moved, sliders
-from storagecalc.views.files import unused_name
+from storagecalc.views.files import FileError, unused_name, write_new
 from storagecalc.views.saving import saver, scenario_toml
 
 EXAMPLES = Path(__file__).parents[2] / "data_examples"
@@ -104,6 +106,29 @@ def test_saving_again_takes_the_next_name(file):
         save({})
     names = sorted(path.name for path in file.parent.iterdir())
     assert names == [f"stage_films{end}.toml" for end in ("-2", "-3", "-4", "")]
+
+
+def test_savers_that_race_lose_nothing(file):
+    """Two panels of one scenario, each saving again and again at the same time."""
+    scenario, fractions = load_scenario(file), [0.1 + number / 100 for number in range(12)]
+    start = threading.Barrier(len(fractions))
+
+    def save(fraction):
+        start.wait()
+        saver(scenario, file)({"filling.free_fraction": fraction})
+
+    with ThreadPoolExecutor(len(fractions)) as pool:
+        list(pool.map(save, fractions))
+    saved = sorted(path for path in file.parent.iterdir() if path != file)
+    found = [load_scenario(path).filling.free_fraction for path in saved]
+    assert sorted(found) == pytest.approx(fractions)
+    assert len({path.name for path in saved}) == len(fractions)
+
+
+def test_a_file_that_could_not_be_written_leaves_no_name_behind(tmp_path):
+    with pytest.raises(FileError):
+        write_new(tmp_path / "plan.toml", "half a character: \ud800")
+    assert list(tmp_path.iterdir()) == []
 
 
 @pytest.mark.parametrize(

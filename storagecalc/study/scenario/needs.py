@@ -40,11 +40,11 @@ class Needs(Table):
     upfront_cost: Amount = quantity("money", 1, 1_000_000, step=500, default=None).named(
         "cost of the first order, at most", find_out="ask the owner", status="choice"
     )
-    cost_per_year: Amount = quantity("money", 1, 1_000_000, step=250, default=None).named(
-        "cost in any later year, at most", find_out="ask the owner", status="choice"
-    )
     copies: int = count("copies", 1, 5, default=None).named(
         "copies of everything, the box among them, at least",
         find_out="your choice; three is the usual advice, one of them in another building",
         status="choice",
+    )
+    cost_per_year: Amount = quantity("money", 1, 1_000_000, step=250, default=None).named(
+        "cost in any later year, at most", find_out="ask the owner", status="choice"
     )

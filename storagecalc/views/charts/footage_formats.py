@@ -5,34 +5,27 @@ from typing import Any
 from storagecalc.study.decision.formats_compared import FormatsCompared
 from storagecalc.study.result import BuildResult
 from storagecalc.views.charts.footage_held import month_days
-from storagecalc.views.charts.style import build_style, chart_layout
-from storagecalc.views.text.charts import HELD_AXIS
+from storagecalc.views.charts.style import Trace, build_style, chart_layout, line
 from storagecalc.views.text.footage import (
+    HELD_AXIS,
     format_name,
     formats_summary,
     formats_title,
     full_space_name,
 )
-from storagecalc.views.text.numbers import chart_name, series
+from storagecalc.views.text.numbers import chart_name
 
-SPACE_COLOR = "#767676"
+SPACE_LINE = {"color": "#767676", "width": 1.5}
 SPACE_DASHES = ("dot", "dash", "dashdot", "longdash")
 
 
 def format_chart(compared: FormatsCompared) -> dict[str, Any]:
     """The middle of the footage held in each format, and a level line for each full space."""
     days = month_days(compared.rows[0].evaluation)
-    lines = [
-        {
-            "type": "scatter",
-            "mode": "lines",
-            "name": chart_name(format_name(row)),
-            "x": days,
-            "y": series(row.evaluation.held_tb_by_month.point),
-            "line": build_style(number),
-        }
-        for number, row in enumerate(compared.rows)
-    ]
+    lines = []
+    for number, row in enumerate(compared.rows):
+        held = row.evaluation.held_tb_by_month.point
+        lines.append(line(chart_name(format_name(row)), days, held, build_style(number)))
     return {
         "data": lines + _spaces(compared.rows[0].evaluation.builds, [days[0], days[-1]]),
         "title": formats_title(compared),
@@ -41,24 +34,14 @@ def format_chart(compared: FormatsCompared) -> dict[str, Any]:
     }
 
 
-def _spaces(builds: tuple[BuildResult, ...], ends: list[int]) -> list[dict[str, Any]]:
+def _spaces(builds: tuple[BuildResult, ...], ends: list[int]) -> list[Trace]:
     """One level line a size; builds of the same full size share it, options have their build's."""
     by_size: dict[float, list[BuildResult]] = {}
     for build in builds:
         if build.alternative.habit is None:
             by_size.setdefault(float(build.capacity.full_ladder.plannable_tb), []).append(build)
-    return [
-        {
-            "type": "scatter",
-            "mode": "lines",
-            "name": full_space_name(same),
-            "x": ends,
-            "y": series([size_tb, size_tb]),
-            "line": {
-                "color": SPACE_COLOR,
-                "width": 1.5,
-                "dash": SPACE_DASHES[number % len(SPACE_DASHES)],
-            },
-        }
-        for number, (size_tb, same) in enumerate(by_size.items())
-    ]
+    levels = []
+    for number, (size_tb, same) in enumerate(by_size.items()):
+        look = {**SPACE_LINE, "dash": SPACE_DASHES[number % len(SPACE_DASHES)]}
+        levels.append(line(full_space_name(same), ends, [size_tb, size_tb], look))
+    return levels

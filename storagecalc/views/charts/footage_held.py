@@ -9,57 +9,40 @@ from storagecalc.study.evaluate import Evaluation
 from storagecalc.views.charts.style import (
     BAND_COLOR,
     FOOTAGE_COLOR,
+    Trace,
     band,
     build_style,
     chart_layout,
+    line,
 )
-from storagecalc.views.text.charts import (
+from storagecalc.views.text.capacity import capacity_name
+from storagecalc.views.text.footage import (
     HELD_AXIS,
+    HELD_BAND_NAME,
     HELD_HOVER,
     HELD_MIDDLE_NAME,
-    capacity_name,
-    held_band_name,
     held_summary,
     held_title,
 )
-from storagecalc.views.text.numbers import chart_name, series
+from storagecalc.views.text.numbers import chart_name
 
 MS_PER_DAY = 86_400_000
 
 
 def held_chart(evaluation: Evaluation) -> dict[str, Any]:
     """Held footage with its 10 to 90 band, and each build's plannable space with its steps."""
-    days = month_days(evaluation)
-    held = evaluation.held_tb_by_month
-    traces: list[dict[str, Any]] = []
+    days, held = month_days(evaluation), evaluation.held_tb_by_month
+    traces: list[Trace] = []
     if evaluation.draws:
-        low, high = series(held.p10), series(held.p90)
-        traces.append(band(days, low, high, name=held_band_name(), color=BAND_COLOR))
-    traces.append(
-        {
-            "type": "scatter",
-            "mode": "lines",
-            "name": HELD_MIDDLE_NAME,
-            "meta": HELD_MIDDLE_NAME,
-            "hovertemplate": HELD_HOVER,
-            "x": days,
-            "y": series(held.point),
-            "line": {"color": FOOTAGE_COLOR, "width": 3},
-        }
-    )
+        traces.append(band(HELD_BAND_NAME, days, held, BAND_COLOR))
+    told = {"meta": HELD_MIDDLE_NAME, "hovertemplate": HELD_HOVER}
+    look = {"color": FOOTAGE_COLOR, "width": 3}
+    traces.append(line(HELD_MIDDLE_NAME, days, held.point, look, **told))
     for number, build in enumerate(evaluation.builds):
-        traces.append(
-            {
-                "type": "scatter",
-                "mode": "lines",
-                "name": capacity_name(build),
-                "meta": chart_name(build.name),
-                "hovertemplate": HELD_HOVER,
-                "x": days,
-                "y": series(build.capacity.plannable_tb_by_month),
-                "line": {**build_style(number), "shape": "hv"},
-            }
-        )
+        space_tb = build.capacity.plannable_tb_by_month
+        told = {"meta": chart_name(build.name), "hovertemplate": HELD_HOVER}
+        look = {**build_style(number), "shape": "hv"}
+        traces.append(line(capacity_name(build), days, space_tb, look, **told))
     return {
         "data": traces,
         "title": held_title(evaluation),
@@ -69,7 +52,7 @@ def held_chart(evaluation: Evaluation) -> dict[str, Any]:
 
 
 def month_days(evaluation: Evaluation) -> list[int]:
-    """The first day of every month looked at, in ms since 1970 as the chart library counts."""
+    """The first day of every month of the horizon, in ms since 1970 as the chart library counts."""
     return list(_month_days(evaluation.scenario.start_date, evaluation.scenario.horizon_months))
 
 

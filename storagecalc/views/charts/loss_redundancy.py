@@ -3,11 +3,11 @@
 Below the rare line the scale ends: there other causes decide, and a point says no more than that.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from typing import Any
 
 from storagecalc.study.loss.redundancy_compared import RedundancyCompared, RedundancyRow
-from storagecalc.views.charts.style import build_style, chart_layout
+from storagecalc.views.charts.style import Look, Trace, build_style, chart_layout, line
 from storagecalc.views.text.loss import (
     BAND_NAME,
     IN_TURN_NAME,
@@ -20,7 +20,7 @@ from storagecalc.views.text.loss import (
     redundancy_summary,
     redundancy_title,
 )
-from storagecalc.views.text.numbers import RARE_PROBABILITY, series
+from storagecalc.views.text.numbers import RARE_PROBABILITY
 
 # Where the chart puts whatever is rarer than its last line.
 RARE_PLACE = 2.5e-6
@@ -35,7 +35,17 @@ STYLES = {
     "striped mirrors": 4,
 }
 TICKS = (1.0, 0.1, 1e-2, 1e-3, 1e-4, 1e-5)
-RARE_COLOR = "rgba(90, 90, 90, 0.10)"
+RARE_ZONE = {
+    "type": "rect",
+    "xref": "paper",
+    "x0": 0,
+    "x1": 1,
+    "y0": 10**LOWEST_POWER,
+    "y1": RARE_PROBABILITY,
+    "fillcolor": "rgba(90, 90, 90, 0.10)",
+    "line": {"width": 0},
+    "layer": "below",
+}
 # Bands of different redundancies stand side by side at the end, so that none hides another.
 BAND_STEP_YEARS = 0.12
 GAP = 0.03
@@ -44,18 +54,12 @@ GAP = 0.03
 def redundancy_chart(compared: RedundancyCompared) -> dict[str, Any]:
     """Lines by redundancy, thick rebuilt at once and thin in turn, with the band at the end."""
     frames = {key: number for number, key in enumerate(compared.scenario.builds, 1)}
-    shown: set[str] = set()
-    traces = []
+    traces: list[Trace] = []
     for row in compared.rows:
+        axis = _axis(frames[row.build_key])
         for trace in _traces(compared, row, STYLES[row.redundancy]):
-            traces.append(
-                {
-                    **trace,
-                    "xaxis": _axis("x", frames[row.build_key]),
-                    "showlegend": trace["name"] not in shown,
-                }
-            )
-            shown.add(trace["name"])
+            named = any(trace["name"] == other["name"] for other in traces)
+            traces.append({**trace, "xaxis": f"x{axis}", "showlegend": not named})
     return {
         "data": traces,
         "title": redundancy_title(compared),
@@ -64,54 +68,36 @@ def redundancy_chart(compared: RedundancyCompared) -> dict[str, Any]:
     }
 
 
-def _traces(
-    compared: RedundancyCompared, row: RedundancyRow, number: int
-) -> Iterator[dict[str, Any]]:
+def _traces(compared: RedundancyCompared, row: RedundancyRow, number: int) -> list[Trace]:
+    years = compared.years
     at_once, in_turn = row.by_repair["parallel"], row.by_repair["one at a time"]
-    style = build_style(number)
-    thin = {**style, "width": 1}
-    yield _line(
-        REDUNDANCY_NAMES[row.redundancy],
-        compared.years,
-        at_once.loss_probability_by_year,
-        {"mode": "lines+markers", "line": style},
-    )
-    yield _line(
-        IN_TURN_NAME,
-        compared.years,
-        in_turn.loss_probability_by_year,
-        {"mode": "lines", "line": thin, "legendrank": 2000},
-    )
-    at = compared.years[-1] + (number + 1) * BAND_STEP_YEARS
-    yield _line(
-        BAND_NAME,
-        (at, at),
-        (at_once.loss_probability_low, at_once.loss_probability_high),
-        {"mode": "lines", "line": {**style, "dash": "solid", "width": 4}, "legendrank": 2001},
-    )
+    look = build_style(number)
+    name = REDUNDANCY_NAMES[row.redundancy]
+    ends = (at_once.loss_probability_low, at_once.loss_probability_high)
+    at = years[-1] + (number + 1) * BAND_STEP_YEARS
+    thin, upright = {**look, "width": 1}, {**look, "dash": "solid", "width": 4}
+    return [
+        {**_line(name, years, at_once.loss_probability_by_year, look), "mode": "lines+markers"},
+        _line(IN_TURN_NAME, years, in_turn.loss_probability_by_year, thin, legendrank=2000),
+        _line(BAND_NAME, (at, at), ends, upright, legendrank=2001),
+    ]
 
 
 def _line(
-    name: str, years: Iterable[float], probabilities: Iterable[float], look: dict[str, Any]
-) -> dict[str, Any]:
+    name: str, years: Iterable[float], probabilities: Iterable[float], look: Look, **more: Any
+) -> Trace:
     """One line; its words are those of the true chances, wherever the scale ends."""
     true = list(probabilities)
-    return {
-        "type": "scatter",
-        "name": name,
-        "x": list(years),
-        "y": series([each if each >= RARE_PROBABILITY else RARE_PLACE for each in true]),
-        "text": chances(true),
-        "hovertemplate": "%{text}<extra>%{fullData.name}</extra>",
-        **look,
-    }
+    shown = [each if each >= RARE_PROBABILITY else RARE_PLACE for each in true]
+    told = {"text": chances(true), "hovertemplate": "%{text}<extra>%{fullData.name}</extra>"}
+    return line(name, years, shown, look, **told, **more)
 
 
 def _layout(compared: RedundancyCompared, builds: list[str]) -> dict[str, Any]:
     layout = chart_layout(y_title=LOSS_AXIS)
     width = 1 / len(builds)
     frames = {
-        f"xaxis{'' if number == 1 else number}": {
+        f"xaxis{_axis(number)}": {
             "title": {"text": YEARS_AXIS, "standoff": 4},
             "domain": [(number - 1) * width + GAP / 2, number * width - GAP / 2],
             "anchor": "y",
@@ -136,22 +122,8 @@ def _layout(compared: RedundancyCompared, builds: list[str]) -> dict[str, Any]:
             "tickvals": [*TICKS, RARE_PLACE],
             "ticktext": ["certain", *chances(TICKS[1:]), RARE_TICK],
         },
-        "shapes": [_rare_zone()],
+        "shapes": [RARE_ZONE],
         "annotations": _names(compared, builds),
-    }
-
-
-def _rare_zone() -> dict[str, Any]:
-    return {
-        "type": "rect",
-        "xref": "paper",
-        "x0": 0,
-        "x1": 1,
-        "y0": 10**LOWEST_POWER,
-        "y1": RARE_PROBABILITY,
-        "fillcolor": RARE_COLOR,
-        "line": {"width": 0},
-        "layer": "below",
     }
 
 
@@ -173,5 +145,6 @@ def _names(compared: RedundancyCompared, builds: list[str]) -> list[dict[str, An
     ]
 
 
-def _axis(letter: str, number: int) -> str:
-    return letter if number == 1 else f"{letter}{number}"
+def _axis(number: int) -> str:
+    """What the chart library adds to the name of an axis."""
+    return "" if number == 1 else str(number)

@@ -4,40 +4,28 @@ from typing import Any
 
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.views.charts.footage_held import month_days
-from storagecalc.views.charts.style import band, band_color, build_style, chart_layout
-from storagecalc.views.text.charts import (
+from storagecalc.views.charts.style import Trace, band, band_color, build_style, chart_layout, line
+from storagecalc.views.text.money import (
+    COST_BAND_NAME,
     COST_HOVER,
     cost_axis,
-    cost_band_name,
     cost_summary,
     cost_title,
 )
-from storagecalc.views.text.numbers import chart_name, series
+from storagecalc.views.text.numbers import chart_name
 
 
 def cost_chart(evaluation: Evaluation) -> dict[str, Any]:
     """Cumulative cost of each build at the prices of the day, with its 10 to 90 band."""
     days = month_days(evaluation)
-    traces: list[dict[str, Any]] = []
+    told = {"meta": chart_name(evaluation.scenario.currency), "hovertemplate": COST_HOVER}
+    traces: list[Trace] = []
     for number, build in enumerate(evaluation.builds):
         total = build.money.total_cost_by_month
         if evaluation.draws:
-            low, high = series(total.p10), series(total.p90)
-            color = band_color(number)
-            future_costs = band(days, low, high, name=cost_band_name(), color=color)
-            traces.append({**future_costs, "showlegend": False})
-        traces.append(
-            {
-                "type": "scatter",
-                "mode": "lines",
-                "name": chart_name(build.name),
-                "meta": chart_name(evaluation.scenario.currency),
-                "hovertemplate": COST_HOVER,
-                "x": days,
-                "y": series(total.point),
-                "line": build_style(number),
-            }
-        )
+            pale = band(COST_BAND_NAME, days, total, band_color(number))
+            traces.append({**pale, "showlegend": False})
+        traces.append(line(chart_name(build.name), days, total.point, build_style(number), **told))
     return {
         "data": traces,
         "title": cost_title(evaluation),

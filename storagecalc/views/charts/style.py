@@ -1,6 +1,12 @@
 """How charts look: colours that colour-blind eyes tell apart, and a dash for each build."""
 
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
+
+from storagecalc.views.text.numbers import series
+
+Look = Mapping[str, Any]
+Trace = dict[str, Any]
 
 # Okabe and Ito, "Color Universal Design", 2008, without the hues too pale for a line on white.
 BUILD_STYLES = (
@@ -60,20 +66,26 @@ def chart_layout(*, y_title: str) -> dict[str, Any]:
     }
 
 
-def band(
-    days: list[int], low: list[Any], high: list[Any], *, name: str, color: str
-) -> dict[str, Any]:
-    """The space between two lines: one outline, along the low line and back along the high one.
-
-    Two lines with a fill between them take twice as long to draw.
-    """
+def line(name: str, x: Iterable[float], y: Sequence[float], look: Look, **more: Any) -> Trace:
+    """One line of a chart; ``more`` is anything else that the chart library is to know of it."""
     return {
         "type": "scatter",
         "mode": "lines",
         "name": name,
-        "x": [*days, *reversed(days)],
-        "y": [*low, *reversed(high)],
-        "line": {"width": 0},
+        "x": list(x),
+        "y": series(y),
+        "line": look,
+        **more,
+    }
+
+
+def band(name: str, days: Sequence[int], spread: Any, color: str) -> Trace:
+    """The space between the 10 and the 90: one outline, along the low line and back on the high.
+
+    Two lines with a fill between them take twice as long to draw.
+    """
+    return {
+        **line(name, [*days, *reversed(days)], [*spread.p10, *reversed(spread.p90)], {"width": 0}),
         "fill": "toself",
         "fillcolor": color,
         "hoverinfo": "skip",

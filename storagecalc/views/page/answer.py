@@ -1,6 +1,7 @@
 """One evaluation as what people see: strings, tables, charts by name, for panel and report."""
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import asdict
 from typing import Any
 
 from storagecalc.study.evaluate import Evaluation
@@ -8,23 +9,19 @@ from storagecalc.study.loss.redundancy_compared import RedundancyCompared
 from storagecalc.views.charts.footage_held import held_chart
 from storagecalc.views.charts.loss_redundancy import redundancy_chart
 from storagecalc.views.charts.money_paid import cost_chart
-from storagecalc.views.text.decision import COPIES, first_page
+from storagecalc.views.text.capacity import copies_table, ladder_table
+from storagecalc.views.text.decision import first_page
 from storagecalc.views.text.loss import (
     AVERAGED,
+    COPIES,
     loss_by_year_table,
     planned_loss,
     spare_table,
 )
-from storagecalc.views.text.table import (
-    TextTable,
-    cause_table,
-    comparison_table,
-    copies_table,
-    ladder_table,
-    needs_table,
-    quote_table,
-    year_table,
-)
+from storagecalc.views.text.measures import comparison_table
+from storagecalc.views.text.money import cause_table, quote_table, year_table
+from storagecalc.views.text.needs import needs_table
+from storagecalc.views.text.table import TextTable
 
 CHARTS: dict[str, Callable[[Evaluation], dict[str, Any]]] = {
     "held": held_chart,
@@ -53,19 +50,12 @@ def answer(
     charts, tables
         Names from ``CHARTS`` and ``TABLES``, in the order they are shown.
     """
-    page = first_page(evaluation)
     return {
         "error": None,
-        "texts": {
-            "headline": page.headline,
-            "cost": page.cost,
-            "order": page.order,
-            "loss": page.loss,
-            "unknown": page.unknown,
-        },
+        "texts": first_page(evaluation),
         "readouts": {},
         "figures": {name: CHARTS[name](evaluation) for name in charts},
-        "tables": {name: painted(TABLES[name](evaluation)) for name in tables},
+        "tables": {name: asdict(TABLES[name](evaluation)) for name in tables},
     }
 
 
@@ -75,20 +65,10 @@ def redundancy_answer(compared: RedundancyCompared) -> dict[str, Any]:
     return {
         **still_answer({"redundancy": redundancy_chart(compared)}),
         "texts": {"headline": planned_loss(compared), "loss": f"{COPIES} {AVERAGED}"},
-        "tables": {name: painted(shown) for name, shown in tables.items()},
+        "tables": {name: asdict(shown) for name, shown in tables.items()},
     }
 
 
 def still_answer(figures: Mapping[str, Any]) -> dict[str, Any]:
     """Charts alone in the same form."""
     return {"error": None, "texts": {}, "readouts": {}, "figures": dict(figures), "tables": {}}
-
-
-def painted(table: TextTable) -> dict[str, Any]:
-    """A table as the page script and the report's passages paint it."""
-    return {
-        "title": table.title,
-        "head": list(table.head),
-        "rows": [list(row) for row in table.rows],
-        "marks": [list(row) for row in table.marks],
-    }

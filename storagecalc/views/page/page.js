@@ -59,6 +59,7 @@ function tableRows({ head, rows, marks, align }) {
 // Where the table keeps its shape only the cells that changed are put in, which spares the browser
 // most of the work of laying it out.
 function fill(grid, table) {
+  if (table.title) grid.caption.textContent = table.title;
   const made = tableRows(table), rows = made.flatMap((part) => [...part.rows]);
   const alike = rows.length === grid.rows.length
     && rows.every(({ cells }, at) => cells.length === grid.rows[at].cells.length);

@@ -2,10 +2,9 @@
 
 import base64
 import hashlib
-import html
 import os
 import sys
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager
 from importlib import resources
 from pathlib import Path
@@ -13,96 +12,13 @@ from typing import Any
 
 from storagecalc.views.files import write_whole
 from storagecalc.views.lab import SCENARIO_VARIABLE
-from storagecalc.views.page.page import grid_answer, page_fragment, page_script, page_style
-
-REPORT_VARIABLE = "STORAGECALC_REPORT"
-MARKS = ("good", "short", "guess")
+from storagecalc.views.page.page import page_script, page_style
+from storagecalc.views.page.passage import REPORT_VARIABLE
+from storagecalc.views.page.report_place import report_mark
 
 
 class ReportError(RuntimeError):
     """The report could not be made; the message says which cell of which notebook stopped it."""
-
-
-class ReportPage:
-    """A page of figures, tables and controls as the last line of a notebook cell.
-
-    In a report it becomes a fragment that the report's script draws; in a live notebook the same
-    answers show in a panel.
-
-    Parameters
-    ----------
-    spec
-        What the page consists of; a still page has no controls.
-    grid
-        Its answers, as ``page.grid_of`` packs them.
-    """
-
-    def __init__(self, *, spec: Mapping[str, Any], grid: Mapping[str, Any]) -> None:
-        self.spec = spec
-        self.grid = grid
-
-    def _repr_mimebundle_(self, **_: Any) -> Any:
-        if os.environ.get(REPORT_VARIABLE):
-            return {"text/html": page_fragment(self.spec, self.grid), "text/plain": repr(self)}
-        from storagecalc.views.page.panel import Panel
-
-        return Panel(
-            spec=self.spec, answer_for=lambda values, _: grid_answer(self.grid, values)
-        )._repr_mimebundle_()
-
-    def __repr__(self) -> str:
-        """Short and always the same, so that a stored notebook does not change by itself."""
-        return "ReportPage()"
-
-
-class Passage:
-    """Finished sentences, and perhaps a table, as the last line of a notebook cell.
-
-    Every string is shown as it is written: markup in it becomes visible text.
-
-    Parameters
-    ----------
-    title
-        A heading, or nothing.
-    paragraphs, bullets
-        Sentences, in order; bullets follow the paragraphs.
-    table
-        ``head``, ``rows`` and perhaps ``title``, ``align`` ("l" or "r" a column) and ``marks``,
-        as in a page's answer.
-    """
-
-    def __init__(
-        self,
-        *,
-        title: str = "",
-        paragraphs: Sequence[str] = (),
-        bullets: Sequence[str] = (),
-        table: Mapping[str, Any] | None = None,
-    ) -> None:
-        self.title = title
-        self.paragraphs = tuple(paragraphs)
-        self.bullets = tuple(bullets)
-        self.table = table
-
-    def _repr_html_(self) -> str:
-        title = _element("h2", self.title) if self.title else ""
-        paragraphs = "".join(_element("p", text) for text in self.paragraphs)
-        bullets = "".join(_element("li", text) for text in self.bullets)
-        listed = f"<ul>{bullets}</ul>" if bullets else ""
-        table = _html_table(self.table) if self.table else ""
-        return f'<div class="passage">{title}{paragraphs}{listed}{table}</div>'
-
-    def __repr__(self) -> str:
-        """The same words as plain text, one line each."""
-        lines = [*filter(None, [self.title]), *self.paragraphs, *(f"- {b}" for b in self.bullets)]
-        if self.table:
-            rows = [self.table["head"], *self.table["rows"]]
-            widths = [max(len(str(cell)) for cell in column) for column in zip(*rows, strict=True)]
-            lines += [
-                "  ".join(f"{cell:<{width}}" for cell, width in zip(row, widths, strict=True))
-                for row in rows
-            ]
-        return "\n".join(line.rstrip() for line in lines)
 
 
 def write_report(
@@ -150,7 +66,7 @@ def write_report(
         import nbconvert  # noqa: F401
     notebook = _executed(Path(notebook_path), Path(scenario_path), longest_cell_s)
     report_path.parent.mkdir(parents=True, exist_ok=True)
-    write_whole(report_path, _exported(notebook, title))
+    write_whole(report_path, _exported(notebook, title, report_mark(scenario_path)))
     return report_path
 
 
@@ -210,7 +126,7 @@ def _executed(notebook_path: Path, scenario_path: Path, longest_cell_s: int) -> 
     return notebook
 
 
-def _exported(notebook: Any, title: str) -> str:
+def _exported(notebook: Any, title: str, mark: str) -> str:
     from nbconvert.exporters.html import HTMLExporter
 
     notebook.metadata.pop("widgets", None)
@@ -228,6 +144,7 @@ def _exported(notebook: Any, title: str) -> str:
         script = page_script() if _has_page(notebook) else ""
         given = {
             "title": title,
+            "mark": mark,
             "style": report_style + page_style(),
             "script": script,
             "policy": _policy(script),
@@ -252,28 +169,3 @@ def _policy(script: str) -> str:
         f"default-src 'none'; {scripts}style-src 'unsafe-inline'; img-src data: blob:; "
         "font-src data:; connect-src 'none'; base-uri 'none'; form-action 'none'"
     )
-
-
-def _element(tag: str, text: Any, kind: str = "") -> str:
-    attribute = f' class="{kind}"' if kind else ""
-    return f"<{tag}{attribute}>{html.escape(str(text))}</{tag}>"
-
-
-def _html_table(table: Mapping[str, Any]) -> str:
-    align = table.get("align") or "l" * len(table["head"])
-    sides = ["right" if side == "r" else "" for side in align]
-    marks = table.get("marks") or [[""] * len(row) for row in table["rows"]]
-    head = "".join(
-        _element("th", cell, side) for cell, side in zip(table["head"], sides, strict=True)
-    )
-    body = ""
-    for row, row_marks in zip(table["rows"], marks, strict=True):
-        kinds = [
-            f"{side} {mark if mark in MARKS else ''}".strip()
-            for side, mark in zip(sides, row_marks, strict=True)
-        ]
-        tags = ["th", *["td"] * (len(row) - 1)]
-        cells = zip(tags, row, kinds, strict=True)
-        body += f"<tr>{''.join(_element(tag, cell, kind) for tag, cell, kind in cells)}</tr>"
-    caption = _element("caption", table["title"]) if table.get("title") else ""
-    return f"<table>{caption}<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"

@@ -12,22 +12,20 @@ from storagecalc.study.decision.cautions import (
 )
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.scenario.quantity import Entry
-from storagecalc.views.text.decision import COPIES
 from storagecalc.views.text.keys import amount_words
+from storagecalc.views.text.loss import COPIES
 from storagecalc.views.text.numbers import (
-    quoted,
     chance,
     listed,
     money,
     month,
     percent,
     plain,
+    quoted,
     significant,
     tb,
 )
 from storagecalc.views.text.table import TextTable
-
-Facts = Any
 
 
 def caution_sentences(evaluation: Evaluation) -> list[str]:
@@ -96,77 +94,96 @@ def _value(entry: Entry) -> str:
 
 
 def _sentence(caution: Caution, currency: str) -> str:
-    words = WORDS[caution.kind](caution.facts, currency)
+    figures = {name: _fact_words(name, fact, currency) for name, fact in caution.facts.items()}
+    words = WORDS[caution.kind].format(**figures)
     return f"{quoted(caution.build)}: {words}" if caution.build is not None else words
 
 
-WORDS: dict[str, Callable[[Facts, str], str]] = {
-    "one copy": lambda _facts, _currency: COPIES,
-    "independence": lambda _facts, _currency: (
+def _fact_words(name: str, fact: Any, currency: str) -> str:
+    return money(fact, currency) if name == "cost" else FACTS[name](fact)
+
+
+def _roughly(value: float) -> str:
+    return significant(value, 2)
+
+
+# How each figure of a caution is told.
+FACTS: dict[str, Callable[[Any], str]] = {
+    "are": lambda are: "a guess; ask for quotes" if are == "a guess" else are,
+    "count": str,
+    "work": quoted,
+    "jobs": _roughly,
+    "spread_fraction": percent,
+    "held_tb": tb,
+    "plannable_tb": tb,
+    "probability": chance,
+    "rebuild_h": _roughly,
+    "over_w": _roughly,
+    "age_years": significant,
+    "life_years": significant,
+    "weight_kg": _roughly,
+    "desk_mb_s": significant,
+    "stream_mb_s": significant,
+    "from_date": lambda day: month(day) if day else "the start",
+    "editors": _roughly,
+    "streams": significant,
+}
+WORDS = {
+    "one copy": COPIES,
+    "independence": (
         "Chances of loss take drives to fail independently. Drives of one batch, one shelf or one"
         " power event fail together more often, so the real chance is higher."
     ),
-    "prices": lambda facts, _currency: (
-        "All prices are invented."
-        if facts["are"] == "invented"
-        else "All prices are a guess; ask for quotes."
+    "prices": "All prices are {are}.",
+    "guesses": (
+        "{count} quantities were left at a default that is a guess; they are listed under what we"
+        " assumed."
     ),
-    "guesses": lambda facts, _currency: (
-        f"{facts['count']} quantities were left at a default that is a guess; they are listed under"
-        " what we assumed."
-    ),
-    "middle only": lambda _facts, _currency: (
+    "middle only": (
         "Every range stands at its middle; how far the answer may stray was not computed."
     ),
-    "lumps": lambda facts, _currency: (
-        f"{quoted(facts['work'])} comes in lumps: with {significant(facts['jobs'], 2)} jobs a"
-        " month, one month strays from the mean month by"
-        f" {percent(facts['spread_fraction'])} (one standard deviation)."
+    "lumps": (
+        "{work} comes in lumps: with {jobs} jobs a month, one month strays from the mean month by"
+        " {spread_fraction} (one standard deviation)."
     ),
-    "mains": lambda _facts, _currency: (
+    "mains": (
         "Circuits, breakers and fixed wiring are for a licensed electrician; local codes decide."
-        " The 80 in a hundred limit used here for steady loads is a rule of the United States."
+        " The 80 % limit used here for steady loads is a rule of the United States."
     ),
-    "full from the start": lambda facts, _currency: (
-        f"would be full from the first month: {tb(facts['held_tb'])} held,"
-        f" {tb(facts['plannable_tb'])} plannable as bought."
+    "full from the start": (
+        "would be full from the first month: {held_tb} held, {plannable_tb} plannable as bought."
     ),
-    "order at once": lambda _facts, _currency: (
-        "its next order would fall due before the start. Start with more drives."
+    "order at once": "its next order would fall due before the start. Start with more drives.",
+    "remedy": (
+        "{cost} of its cost in today's money pays for footage that it cannot hold itself, so that"
+        " all builds serve the same footage."
     ),
-    "remedy": lambda facts, currency: (
-        f"{money(facts['cost'], currency)} of its cost in today's money pays for footage that it"
-        " cannot hold itself, so that all builds serve the same footage."
-    ),
-    "read error": lambda facts, _currency: (
+    "read error": (
         "if a rebuild has to run with no redundancy left, the chance of an unreadable file is"
-        f" {chance(facts['probability'])} by the data sheet's limit. It costs a file, not the box."
-        f" A rebuild takes about {significant(facts['rebuild_h'], 2)} hours, the wait for a drive"
-        " included."
+        " {probability} by the data sheet's limit. It costs a file, not the box. A rebuild takes"
+        " about {rebuild_h} hours, the wait for a drive included."
     ),
-    "circuit": lambda facts, _currency: (
-        f"with all bays full the circuit would carry {significant(facts['over_w'], 2)} W more than"
-        " its steady limit. Ask a licensed electrician before plugging it in."
+    "circuit": (
+        "with all bays full the circuit would carry {over_w} W more than its steady limit. Ask a"
+        " licensed electrician before plugging it in."
     ),
-    "worn-out drives": lambda facts, _currency: (
-        f"the drives you own are {significant(facts['age_years'])} years old and their class is"
-        f" replaced at {significant(facts['life_years'])}: they are costed as replaced on day one."
+    "worn-out drives": (
+        "the drives you own are {age_years} years old and their class is replaced at {life_years}:"
+        " they are costed as replaced on day one."
     ),
-    "worn-out box": lambda facts, _currency: (
-        f"the box you own is {significant(facts['age_years'])} years old and is replaced at"
-        f" {significant(facts['life_years'])}: a successor is costed on day one."
+    "worn-out box": (
+        "the box you own is {age_years} years old and is replaced at {life_years}: a successor is"
+        " costed on day one."
     ),
-    "weight": lambda facts, _currency: (
-        f"weighs about {significant(facts['weight_kg'], 2)} kg with its drives. Take them out,"
-        " lift with two people or a lift table, and check what rack or floor may bear."
+    "weight": (
+        "weighs about {weight_kg} kg with its drives. Take them out, lift with two people or a lift"
+        " table, and check what rack or floor may bear."
     ),
-    "desk link": lambda facts, _currency: (
-        f"a desk's link carries {significant(facts['desk_mb_s'])} MB/s, less than one stream of"
-        f" {significant(facts['stream_mb_s'])} MB/s."
+    "desk link": (
+        "a desk's link carries {desk_mb_s} MB/s, less than one stream of {stream_mb_s} MB/s."
     ),
-    "streams short": lambda facts, _currency: (
-        f"from {month(facts['from_date']) if facts['from_date'] else 'the start'} on, more people"
-        f" edit than it has streams for: {significant(facts['editors'], 2)} people,"
-        f" {significant(facts['streams'])} streams."
+    "streams short": (
+        "from {from_date} on, more people edit than it has streams for: {editors} people,"
+        " {streams} streams."
     ),
 }

@@ -1,24 +1,31 @@
 """Recording formats side by side in words: a table, sentences around it, and the chart's names."""
 
 import math
+from datetime import date
 
+from storagecalc.study.dates import month_date
 from storagecalc.study.decision.formats_compared import FormatGrowth, FormatsCompared
+from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
 from storagecalc.views.text.measures import fills
 from storagecalc.views.text.numbers import (
-    quoted,
     chart_name,
     count,
     listed,
     month,
     percent,
-    plain,
+    quoted,
     significant,
     tb,
     years_span,
 )
-from storagecalc.views.text.table import TextTable
+from storagecalc.views.text.table import TextTable, text_table
 
+HELD_AXIS = "terabytes (TB)"
+HELD_MIDDLE_NAME = "footage held, middle of every range"
+# What stands beside the pointer; the chart library fills in the values of each line.
+HELD_HOVER = "%{y:,.3~r} TB<extra>%{meta}</extra>"
+HELD_BAND_NAME = "eight of ten futures of footage held"
 NO_CAMERAS = (
     "No kind of work in this scenario records with cameras, so a recording format changes nothing"
     " here. For stills, change still_mb of a kind of work instead."
@@ -27,22 +34,16 @@ AS_PLANNED = "as planned"
 
 
 def format_growth_table(compared: FormatsCompared) -> TextTable:
-    """One column a format, the plan first; below what it weighs, two rows a build."""
+    """One column a format, the plan first; below what it takes, two rows a build."""
     rows = [
         ("the rate is", *(_rate_kind(row) for row in compared.rows)),
         ("nominal rate", *(f"{significant(row.mbit_s)} Mbit/s" for row in compared.rows)),
-        ("an hour weighs", *(f"{significant(row.gb_per_h)} GB" for row in compared.rows)),
+        ("an hour takes", *(f"{significant(row.gb_per_h)} GB" for row in compared.rows)),
         ("a TB holds", *(f"{significant(row.hours_per_tb)} h" for row in compared.rows)),
         ("held on the box at the end", *(_held(compared, row) for row in compared.rows)),
         *_build_rows(compared),
     ]
-    head = ("", *(format_name(row) for row in compared.rows))
-    return TextTable(
-        title=_title(compared),
-        head=head,
-        rows=tuple(rows),
-        marks=tuple(("",) * len(head) for _ in rows),
-    )
+    return text_table(_title(compared), ("", *map(format_name, compared.rows)), rows)
 
 
 def format_growth_sentences(compared: FormatsCompared) -> list[str]:
@@ -53,7 +54,7 @@ def format_growth_sentences(compared: FormatsCompared) -> list[str]:
     if compared.real_rate_fraction != 1:
         found.append(
             f"In every column files come to {percent(compared.real_rate_fraction)} of the nominal"
-            " rate, as the scenario says of this work; weigh ten files of a new format before"
+            " rate, as the scenario says of this work; measure ten files of a new format before"
             " relying on that."
         )
     if compared.planned_again_date is not None:
@@ -146,3 +147,38 @@ def _heaviest(compared: FormatsCompared) -> str:
         f"With {_said(most)}, the heaviest here, the box would have to hold"
         f" {tb(most.held_tb.point)} at the end instead of {tb(planned.held_tb.point)} as planned."
     )
+
+
+def held_title(evaluation: Evaluation) -> str:
+    """How many builds outlast the footage."""
+    builds = evaluation.builds
+    lasting = [build for build in builds if math.isinf(build.capacity.headroom_months.p50)]
+    span = years_span(evaluation.scenario.horizon_months)
+    if len(lasting) == len(builds):
+        which = "every build" if len(builds) > 1 else "the build"
+        return f"With every step it can take, {which} outlasts {span} more likely than not"
+    if not lasting:
+        return f"No build holds {span} of footage without a successor"
+    names = listed(quoted(build.name) for build in lasting)
+    last = "lasts" if len(lasting) == 1 else "last"
+    return f"{count(len(lasting)).capitalize()} of {count(len(builds))} {last} {span}: {names}"
+
+
+def held_summary(evaluation: Evaluation) -> str:
+    """The chart in words."""
+    held = evaluation.held_tb_by_month
+    start = evaluation.scenario.start_date
+    first, last = tb(float(held.point[0])), tb(float(held.point[-1]))
+    fills = [
+        f"{quoted(build.name)} as bought {_full_words(start, build)}" for build in evaluation.builds
+    ]
+    return (
+        f"Footage held goes from {first} to {last} in the middle of every range. {listed(fills)}."
+    )
+
+
+def _full_words(start: date, build: BuildResult) -> str:
+    months = build.capacity.first_fill_months.point
+    if not math.isfinite(months):
+        return "does not fill within the horizon"
+    return f"is full in {month(month_date(start, months))}"

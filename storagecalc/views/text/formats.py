@@ -1,91 +1,68 @@
 """Recording formats, cards and interfaces in words: the tables that the command lists."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
-from storagecalc.study.scenario.formats import (
-    Ceiling,
-    FormatRow,
-    Search,
-    card_classes,
-    interfaces,
-)
-from storagecalc.views.text.numbers import quoted, listed, percent, plain, significant
-from storagecalc.views.text.table import TextTable
+from storagecalc.study.scenario.formats import Ceiling, FormatRow, Search, card_classes, interfaces
+from storagecalc.views.text.numbers import listed, percent, quoted, significant
+from storagecalc.views.text.table import TextTable, record_table
 
-HEAD = ("key", "Mbit/s", "GB per hour", "hours per TB", "the rate is", "real files", "figure",
-        "label")  # fmt: skip
-CEILING_HEAD = ("key", "MB/s", "Mbit/s", "figure", "label")
+CEILING_COLUMNS: dict[str, Callable[[Ceiling], str]] = {
+    "key": lambda found: found.key,
+    "MB/s": lambda found: significant(found.mb_s, 4),
+    "Mbit/s": lambda found: significant(found.mbit_s, 5),
+    "figure": lambda found: found.status,
+    "label": lambda found: found.label,
+}
 RATES_EXPLAINED = """\
 GB and TB are 10^9 and 10^12 bytes. "The rate is": constant frame size, every file comes to it;
 target, files stray around it; maximum, files stay below; average, what a maker states.
-"Real files" is how much of it files come to where that is known; for others weigh ten of yours.
+"Real files" is the share of it that files come to, where known; otherwise measure ten of yours.
 "Figure": published, read in a source; recomputed, from published frame sizes or by the formula;
-measured, from files that were made and weighed."""
+measured, from files that were made for it."""
 
 
 def format_table(rows: Sequence[FormatRow]) -> TextTable:
     """Recording formats, one a row."""
     count = f"{len(rows)} recording format{'s' if len(rows) != 1 else ''}"
-    return _table(count, HEAD, [_format_cells(row) for row in rows])
+    columns: dict[str, Callable[[FormatRow], str]] = {
+        "key": lambda row: row.format.key,
+        "Mbit/s": lambda row: significant(row.format.mbit_s, 4),
+        "GB per hour": lambda row: significant(row.gb_per_h),
+        "hours per TB": lambda row: significant(row.hours_per_tb),
+        "the rate is": lambda row: row.format.rate_kind,
+        "real files": _real_words,
+        "figure": lambda row: row.format.status,
+        "label": lambda row: row.format.label,
+    }
+    return record_table(count, rows, columns)
 
 
 def card_table() -> TextTable:
     """Speed classes of cards and the least they promise to write."""
     title = "Card classes: what a card must at least keep writing"
-    return _table(
-        title,
-        (*CEILING_HEAD, "needs"),
-        [(*_ceiling_cells(found), found.needs or "any bus") for found in card_classes()],
-    )
+    needs = {"needs": lambda card: card.needs or "any bus"}
+    return record_table(title, card_classes(), CEILING_COLUMNS | needs)
 
 
 def interface_table() -> TextTable:
     """Interfaces and the most that passes."""
     title = "Interfaces: what passes at most, before protocol and drive take their part"
-    return _table(title, CEILING_HEAD, [_ceiling_cells(found) for found in interfaces()])
+    return record_table(title, interfaces(), CEILING_COLUMNS)
 
 
 def nothing_found(found: Search) -> str:
     """Why a search has no result, and what to ask instead."""
     if found.unknown:
         return " ".join(
-            f"{quoted(word)} begins no word of any recording format; the nearest known word is"
-            f" “{near}”."
+            f"No format matches {quoted(word)}; the nearest known word is “{near}”."
             for word, near in found.unknown
         )
     each = listed(f"{quoted(word)} in {count}" for word, count in found.counts)
     return f"No recording format has all of these words: {each}. Leave one out."
 
 
-def _format_cells(row: FormatRow) -> tuple[str, ...]:
-    found = row.format
-    return (
-        found.key,
-        significant(found.mbit_s, 4),
-        significant(row.gb_per_h),
-        significant(row.hours_per_tb),
-        found.rate_kind,
-        _real_words(found.real_fraction_low, found.real_fraction_high),
-        found.status,
-        found.label,
-    )
-
-
-def _real_words(low: float | None, high: float | None) -> str:
+def _real_words(row: FormatRow) -> str:
+    low, high = row.format.real_fraction_low, row.format.real_fraction_high
     if low is None or high is None:
         return "not known"
     return percent(low) if low == high else f"{percent(low)} to {percent(high)}"
-
-
-def _ceiling_cells(found: Ceiling) -> tuple[str, ...]:
-    mb_s, mbit_s = significant(found.mb_s, 4), significant(found.mbit_s, 5)
-    return found.key, mb_s, mbit_s, found.status, found.label
-
-
-def _table(title: str, head: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> TextTable:
-    return TextTable(
-        title=title,
-        head=head,
-        rows=tuple(rows),
-        marks=tuple(("",) * len(head) for _ in rows),
-    )

@@ -3,13 +3,17 @@
 No table of chances leaves here without the sentence that says what copies answer for.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from textwrap import wrap
 
-from storagecalc.study.loss.redundancy_compared import RedundancyCompared, RedundancyRow
-from storagecalc.views.text.decision import COPIES
+from storagecalc.study.evaluate import Evaluation
+from storagecalc.study.loss.redundancy_compared import (
+    LossOverYears,
+    RedundancyCompared,
+    RedundancyRow,
+)
+from storagecalc.study.result import BuildResult
 from storagecalc.views.text.numbers import (
-    quoted,
     RARE_PROBABILITY,
     RARE_WORDS,
     chance,
@@ -17,12 +21,17 @@ from storagecalc.views.text.numbers import (
     chart_name,
     listed,
     plain,
+    quoted,
     significant,
     tb,
     years_span,
 )
-from storagecalc.views.text.table import TextTable
+from storagecalc.views.text.table import TextTable, record_table, text_table
 
+COPIES = (
+    "A box is one copy whatever its drives: deletion, malware, theft, fire, water and a failing"
+    " box take all of it at once. Two more copies, one in another building, answer for those."
+)
 # What it does, and in brackets the level by which some know it.
 REDUNDANCY_NAMES = {
     "none": "none (0)",
@@ -50,6 +59,10 @@ SPARE = (
     "A hot spare starts its rebuild at once, but it takes a bay and the space of one drive. A cold"
     " spare in the cupboard takes no bay, but somebody has to come and swap."
 )
+# What stands above each table of chances.
+LOSS_NOTES = (COPIES, TWO_WAYS)
+DOUBT_NOTES = (COPIES, AVERAGED, READ_ERROR)
+SPARE_NOTES = (COPIES, SPARE)
 LOSS_AXIS = "chance that drives alone lose the box"
 YEARS_AXIS = "years"
 IN_TURN_NAME = "thin: the same, rebuilt in turn"
@@ -57,19 +70,23 @@ BAND_NAME = "upright: low to high failure rate"
 RARE_TICK = RARE_WORDS.replace("other ", "other<br>")
 
 
-def loss_sentences() -> list[str]:
-    """What stands above the chances by year."""
-    return [COPIES, TWO_WAYS]
-
-
-def doubt_sentences() -> list[str]:
-    """What stands above the chances at low and high failure rates."""
-    return [COPIES, AVERAGED, READ_ERROR]
-
-
-def spare_sentences() -> list[str]:
-    """What stands above the chances with and without spares."""
-    return [COPIES, SPARE]
+def loss_sentence(evaluation: Evaluation, build: BuildResult) -> str:
+    """How likely loss through drives is, and what answers for everything else."""
+    loss = build.loss
+    span = years_span(evaluation.scenario.horizon_months)
+    if loss.box_loss_probability < RARE_PROBABILITY:
+        drives = f"Losing the whole box through drives alone within {span} is {RARE_WORDS}."
+    else:
+        held = float(evaluation.held_tb_by_month.point[-1])
+        drives = (
+            f"The chance that drives alone take the whole box within {span} is"
+            f" {chance(loss.box_loss_probability)}: all {tb(held)} at once, not a part of it. That"
+            " is the average over what is not known of the drives; at a middling rate of failures"
+            f" it is {chance_aside(loss.box_loss_probability_at_middle_rate)}, at a rate met one"
+            f" time in ten {chance_aside(loss.box_loss_probability_high)}. Drives failing together"
+            " make it worse."
+        )
+    return f"{drives} {COPIES}"
 
 
 def loss_by_year_table(compared: RedundancyCompared) -> TextTable:
@@ -86,56 +103,42 @@ def loss_by_year_table(compared: RedundancyCompared) -> TextTable:
         for row in compared.rows
     ]
     head = ("build", "redundancy", "space to plan with", *years, f"{years[-1]}, rebuilt in turn")
-    return _table("Chance that drives alone lose the whole box, within so many years", head, rows)
+    title = "Chance that drives alone lose the whole box, within so many years"
+    return text_table(title, head, rows)
 
 
 def doubt_table(compared: RedundancyCompared) -> TextTable:
     """One row a build and redundancy: rebuild, loss at a low and a high rate, unreadable files."""
-    rows = [
-        (
-            plain(row.name),
-            _redundancy(row),
-            _rebuild(row),
-            chance_aside(row.by_repair["parallel"].loss_probability_low),
-            chance(row.by_repair["parallel"].loss_probability),
-            chance_aside(row.by_repair["parallel"].loss_probability_high),
-            _read_error(row),
-        )
-        for row in compared.rows
-    ]
-    head = (
-        "build",
-        "redundancy",
-        "rebuild, wait included",
-        "at a low failure rate",
-        "averaged",
-        "at a high failure rate",
-        "an unreadable file in a rebuild",
+    return record_table(
+        f"Chance that drives alone lose the whole box in {_span(compared)}, and rebuilds",
+        compared.rows,
+        {
+            "build": lambda row: plain(row.name),
+            "redundancy": _redundancy,
+            "rebuild, wait included": _rebuild,
+            "at a low failure rate": lambda row: chance_aside(_at_once(row).loss_probability_low),
+            "averaged": lambda row: chance(_at_once(row).loss_probability),
+            "at a high failure rate": lambda row: chance_aside(_at_once(row).loss_probability_high),
+            "an unreadable file in a rebuild": _read_error,
+        },
     )
-    title = f"Chance that drives alone lose the whole box in {_span(compared)}, and rebuilds"
-    return _table(title, head, rows)
 
 
 def spare_table(compared: RedundancyCompared) -> TextTable:
     """One row a build and kind of spare, its own redundancy kept."""
-    rows = [
-        (
-            plain(row.name),
-            _spares(row),
-            tb(row.plannable_tb),
-            _rebuild(row),
-            chance(next(iter(row.by_repair.values())).loss_probability),
-        )
-        for row in compared.spares
-    ]
-    head = (
-        "build",
-        "spare",
-        "space to plan with",
-        "rebuild, wait included",
-        f"drives alone lose the box in {_span(compared)}",
+    return record_table(
+        "What a spare changes",
+        compared.spares,
+        {
+            "build": lambda row: plain(row.name),
+            "spare": _spares,
+            "space to plan with": lambda row: tb(row.plannable_tb),
+            "rebuild, wait included": _rebuild,
+            f"drives alone lose the box in {_span(compared)}": lambda row: chance(
+                next(iter(row.by_repair.values())).loss_probability
+            ),
+        },
     )
-    return _table("What a spare changes", head, rows)
 
 
 def planned_loss(compared: RedundancyCompared) -> str:
@@ -173,12 +176,6 @@ def chances(probabilities: Iterable[float]) -> list[str]:
     return [chance(each) for each in probabilities]
 
 
-def _table(title: str, head: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> TextTable:
-    return TextTable(
-        title=title, head=head, rows=tuple(rows), marks=tuple(("",) * len(head) for _ in rows)
-    )
-
-
 def _told(chances_by_name: Mapping[str, float]) -> str:
     """Names with their chances, those that are rare together at the end."""
     told = [f"{name} {chance(p)}" for name, p in chances_by_name.items() if p >= RARE_PROBABILITY]
@@ -194,6 +191,10 @@ def _worst(compared: RedundancyCompared, repair: str) -> dict[str, float]:
         kind = _kind(row.redundancy)
         worst[kind] = max(worst.get(kind, 0.0), row.by_repair[repair].loss_probability)
     return worst
+
+
+def _at_once(row: RedundancyRow) -> LossOverYears:
+    return row.by_repair["parallel"]
 
 
 def _redundancy(row: RedundancyRow) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from storagecalc.study.axes import Spread
 from storagecalc.study.dates import month_date
 from storagecalc.study.evaluate import Evaluation
-from storagecalc.study.measures import Measure
+from storagecalc.study.measures import MEASURES, Measure
 from storagecalc.study.result import BuildResult
 from storagecalc.study.scenario.scenario import Scenario
 from storagecalc.views.text.numbers import (
@@ -22,6 +22,7 @@ from storagecalc.views.text.numbers import (
     tb,
     years_span,
 )
+from storagecalc.views.text.table import TextTable, build_table
 
 
 def measure_label(measure: Measure, scenario: Scenario) -> str:
@@ -77,7 +78,16 @@ def fills(evaluation: Evaluation, months: Spread) -> str:
 def date_words(evaluation: Evaluation, months: float) -> str:
     """The month that lies so many months after the start, or that it lies outside."""
     if not math.isfinite(months):
-        return "later than looked at"
+        return "beyond the horizon"
     if months < 0:
         return "before the start"
     return month(month_date(evaluation.scenario.start_date, months))
+
+
+def comparison_table(evaluation: Evaluation) -> TextTable:
+    """The alternatives side by side, one row a measure."""
+    scenario = evaluation.scenario
+    rows = [(measure_label(each, scenario), each) for each in MEASURES if each.shown]
+    return build_table(
+        evaluation, "The builds", rows, lambda build, each: measure_words(each, evaluation, build)
+    )

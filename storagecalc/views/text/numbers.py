@@ -55,11 +55,6 @@ def tb(value: float) -> str:
     return f"{significant(value)} TB"
 
 
-def tb_and_tib(value_tb: float, value_tib: float) -> str:
-    """Terabytes as the label counts them, and as an operating system shows them."""
-    return f"{tb(value_tb)} ({significant(value_tib)} TiB)"
-
-
 def money(value: float, currency: str) -> str:
     """An amount to three digits: precise enough to decide, honest about the rest."""
     worth_telling = value if abs(value) >= LEAST_MONEY else 0.0
@@ -106,7 +101,7 @@ def chance_aside(probability: float) -> str:
 def length(months: float) -> str:
     """A number of months in years and months."""
     if not math.isfinite(months):
-        return "not within the months looked at"
+        return "not within the horizon"
     years, rest = divmod(round(months), 12)
     parts = [_counted(years, "year")] if years else []
     parts += [_counted(rest, "month")] if rest or not years else []

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from typing import Any
 
+from storagecalc.study.scenario.keys import keys_in
 from storagecalc.study.scenario.scenario import Scenario
 from storagecalc.study.scenario.sliders import Slider
 from storagecalc.views.text.numbers import plain, significant
@@ -33,18 +34,6 @@ GROUPS = {
     "needs": "Needs",
     "remedy": "When a build is too small",
     "elsewhere": "Places for finished work",
-}
-TABLE_TITLES = {
-    "needs": "Needs",
-    "builds": "The builds",
-    "ladder": "From the labels to the space to plan with",
-    "years": "What is paid in each year",
-    "causes": "Costs by cause",
-    "loss by year": "Chance that drives alone lose the whole box",
-    "doubt": "What is not known of the drives, and rebuilds",
-    "spares": "What a spare changes",
-    "quotes": "Storage cost of a shoot day",
-    "copies": "Further copies",
 }
 
 
@@ -82,14 +71,9 @@ def readout(slider: Slider, value: float, scenario: Scenario) -> str:
 
 
 def _whose(key: str, scenario: Scenario) -> str:
-    section, _, rest = key.partition(".")
-    if section not in ("work", "keep", "drives", "builds", "elsewhere"):
+    section, name, _ = keys_in(key, scenario)
+    if not name:
         return ""
-    # A name may have dots in it, so it is looked for rather than cut out.
-    names = [name for name in getattr(scenario, section) if rest.startswith(f"{name}.")]
-    if not names:
-        return ""
-    name = max(names, key=len)
     return f": {plain(scenario.build_name(name) if section == 'builds' else name)}"
 
 

@@ -10,7 +10,15 @@ from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.scenario.formats import RateSpread, rate_spreads
 from storagecalc.study.scenario.keys import keys_in
 from storagecalc.views.text.keys import unit_words
-from storagecalc.views.text.numbers import quoted, length, listed, money, percent, plain, significant
+from storagecalc.views.text.numbers import (
+    length,
+    listed,
+    money,
+    percent,
+    plain,
+    quoted,
+    significant,
+)
 from storagecalc.views.text.toml import toml_key
 
 SHOWN = 5
@@ -18,14 +26,14 @@ SHOWN = 5
 LEAST_SHARE_FRACTION = 0.005
 HOW = (
     "Each was moved alone, from its low to its high, or by about a third where it is a plain guess;"
-    " a share is its part of all such effects together. Counts, dates and your own choices are left"
-    " out, and so is what several do only together."
+    " its share is its part of the sum of these effects. Counts, dates and your own choices are"
+    " left out, as are effects that several have only together."
 )
-BEYOND = "Headroom reaches beyond the months looked at wherever one of these stands."
+BEYOND = "Wherever these stand, headroom reaches beyond the horizon."
 STANDING = {
     "guess": "a guess",
     "common practice": "common practice",
-    "sourced": "from open statistics of any such thing",
+    "sourced": "from open statistics",
 }
 
 
@@ -46,7 +54,10 @@ def check_passages(evaluation: Evaluation) -> list[CheckPassage]:
         first = quoted(verdict(evaluation).first.name)
         found.append(
             CheckPassage(
-                heading=f"What matters most for {first}, first at the middle of every range:",
+                heading=(
+                    f"What matters most for {first}, which comes first at the middle of every"
+                    " range:"
+                ),
                 sentences=[effect_sentence(effect, evaluation) for effect in moved[:SHOWN]],
                 closing=_closing(moved),
             )
@@ -70,7 +81,7 @@ def effect_sentence(effect: Effect, evaluation: Evaluation) -> str:
         )
         if share >= LEAST_SHARE_FRACTION
     )
-    return f"{_subject(effect, evaluation)} decides {said}; {_standing(effect)}."
+    return f"{_subject(effect, evaluation)}: {said}; {_standing(effect)}."
 
 
 def _decides(effect: Effect) -> bool:
@@ -96,18 +107,18 @@ def _owner(key: str, evaluation: Evaluation) -> str:
         return ""
     shown = evaluation.scenario.build_name(name) if section == "builds" else name.replace("_", " ")
     entries = [f"entry {int(part) + 1}" for part in inside if part.isdigit()]
-    return f", {', '.join([f'{quoted(shown)}', *entries])}"
+    return f", {', '.join([quoted(shown), *entries])}"
 
 
 def _standing(effect: Effect) -> str:
     span = f"{significant(effect.low)} to {significant(effect.high)}{unit_words(effect.quantity)}"
     if effect.is_range and effect.written:
         return f"you gave it as {span}"
-    return f"nobody said, so {span} was tried, and it is {STANDING[effect.quantity.status]}"
+    return f"not in your file; the default is {STANDING[effect.quantity.status]}, tried from {span}"
 
 
 def _months_words(months: float) -> str:
-    return length(months) if math.isfinite(months) else "beyond the months looked at"
+    return length(months) if math.isfinite(months) else "beyond the horizon"
 
 
 def _rate_sentence(found: RateSpread) -> str:
@@ -119,6 +130,6 @@ def _rate_sentence(found: RateSpread) -> str:
     return (
         f"{quoted(found.work)}: files in {found.format.label} come to"
         f" {percent(found.real_fraction_low)} to {percent(found.real_fraction_high)} of the nominal"
-        f" rate, and the scenario counts all of it. Weigh ten of your own, or write"
+        f" rate, and the scenario counts all of it. Measure ten of your own, or write"
         f" {plain(key)} = {{ low = {low}, middle = {middle}, high = {high} }}."
     )

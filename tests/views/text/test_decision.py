@@ -52,24 +52,24 @@ def test_a_loss_chance_never_stands_without_what_copies_answer_for(demo):
         evaluate(demo),
         evaluate(demo.varied({"builds.eight_at_once.redundancy": "none"})),
     ):
-        assert "one copy" in first_page(evaluation).loss
+        assert "one copy" in first_page(evaluation)["loss"]
 
 
 def test_a_chance_below_one_in_100_000_is_called_rare(demo):
     safe = demo.varied({f"builds.{key}.redundancy": "triple parity" for key in demo.builds})
-    assert "rare; other causes decide" in first_page(evaluate(safe, draws=20)).loss
+    assert "rare; other causes decide" in first_page(evaluate(safe, draws=20))["loss"]
 
 
 def test_invented_prices_are_said_to_be_invented(drawn):
-    assert "invented" in first_page(drawn).unknown
+    assert "invented" in first_page(drawn)["unknown"]
 
 
 def test_the_cost_sentence_says_what_money_it_is(drawn):
-    sentence = first_page(drawn).cost
+    sentence = first_page(drawn)["cost"]
     assert "in today's money" in sentence
     assert "seven years" in sentence
     assert "without VAT" in sentence
 
 
 def test_dates_come_with_their_odds(drawn):
-    assert "(1 in 10)" in first_page(drawn).order
+    assert "(1 in 10)" in first_page(drawn)["order"]

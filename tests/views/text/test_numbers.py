@@ -47,7 +47,7 @@ def test_chances(probability, words):
 @pytest.mark.parametrize(
     ("months", "words"),
     [(0, "0 months"), (1, "1 month"), (12, "1 year"), (62, "5 years and 2 months"),
-     (math.inf, "not within the months looked at")],
+     (math.inf, "not within the horizon")],
 )  # fmt: skip
 def test_lengths(months, words):
     assert length(months) == words

@@ -29,7 +29,7 @@ def test_a_range_of_the_file(point):
     effect = made_up(point, "keep.own_films.steps.0.keep_fraction")
     assert effect_sentence(effect, point) == (
         "Share still on the box, “own films”, entry 1 [keep.own_films.steps.0.keep_fraction]"
-        " decides 40 % of the spread in headroom (3 years and 6 months to 2 years and 6 months)"
+        ": 40 % of the spread in headroom (3 years and 6 months to 2 years and 6 months)"
         " and 12 % of the spread in all costs (EUR 20,000 to EUR 26,000); you gave it as 0.35 to"
         " 0.7."
     )
@@ -37,8 +37,8 @@ def test_a_range_of_the_file(point):
 
 def test_a_default_that_is_a_guess(point):
     sentence = effect_sentence(made_up(point, "running.care_h_per_month"), point)
-    assert sentence.startswith("Care of the box a month [running.care_h_per_month] decides")
-    assert sentence.endswith("nobody said, so 2.1 to 3.9 h was tried, and it is a guess.")
+    assert sentence.startswith("Care of the box a month [running.care_h_per_month]: ")
+    assert sentence.endswith("not in your file; the default is a guess, tried from 2.1 to 3.9 h.")
 
 
 def test_what_decides_nothing_is_not_mentioned(point):
@@ -48,7 +48,7 @@ def test_what_decides_nothing_is_not_mentioned(point):
 
 def test_headroom_without_an_end(point):
     effect = made_up(point, "running.care_h_per_month", headroom_months_from=math.inf)
-    assert "(beyond the months looked at to 2 years and 6 months)" in effect_sentence(effect, point)
+    assert "(beyond the horizon to 2 years and 6 months)" in effect_sentence(effect, point)
 
 
 def test_five_at_most_and_what_was_left_out(point):

@@ -6,7 +6,7 @@ from study.test_parts import SMALL
 
 from storagecalc import evaluate
 from storagecalc.study.scenario.load import scenario_from
-from storagecalc.views.text.reasons import difference_sentences
+from storagecalc.views.text.money import difference_sentences
 
 LATER = "the same drives, bought at another time"
 
