@@ -61,9 +61,10 @@ class Futures:
     Months are counted from the start, infinite for never. ``asked_tb`` is the most that is held in
     the months the headroom need asks for. Money is in today's money, but for ``cost_by_year``
     (positions, draws, years) and that of ``dearest_later_year_cost``, which are paid in money of
-    the year. ``total_cost_by_month`` is what has been paid so far, for charts alone: (positions,
-    draws, months), in half the digits. ``further_months_by_step`` tells how many box-months all
-    further boxes stand at each step of theirs, (positions, draws, steps).
+    the year. ``total_cost_by_month`` (paid so far) and ``plannable_tb_by_month`` (all space in
+    place) are for charts alone: (positions, draws, months), in half the digits.
+    ``further_months_by_step`` tells how many months all further boxes stand at each step of
+    theirs, (positions, draws, steps).
     """
 
     first_fill_months: FloatArray
@@ -80,6 +81,7 @@ class Futures:
     further_months_by_step: FloatArray
     lost_at_once_tb: FloatArray
     drive_failures: FloatArray
+    plannable_tb_by_month: FloatArray
     upfront_cost: FloatArray
     hardware_cost: FloatArray
     full_cost: FloatArray
@@ -133,6 +135,7 @@ def _space_kept(outcome: Outcome) -> dict[str, Any]:
             outcome.space, outcome.box, grown, brought, outcome.footage.held_tb_by_month
         ),
         "drive_failures": brought.drive_failures,
+        "plannable_tb_by_month": brought.plannable_tb_by_month.astype(np.float32),
         "streams": outcome.rates.streams,
         "limits": outcome.limits,
     }
@@ -157,7 +160,9 @@ def _money_kept(outcome: Outcome) -> dict[str, Any]:
         "demanded_tb_years": outcome.demanded_tb_years,
         "held_fraction_by_work": {key: share.held_fraction for key, share in shares.items()},
         "shoot_days_by_work": {key: share.shoot_days for key, share in shares.items()},
-        "orders": orders(drawn, build, outcome.space, outcome.box, outcome.grown, outcome.prices),
+        "orders": orders(
+            drawn, build, outcome.space, outcome.box, outcome.grown, flow, outcome.prices
+        ),
     }
 
 

@@ -27,7 +27,8 @@ class CapacityResult:
     futures in which the studio's rule orders later, and ``order_point_fraction`` the order point
     at which it would be in time in half of them. ``asked_tb`` is the plannable space that would
     last as long as asked, NaN where nobody asks. ``swap_slow_days`` is how long the box runs slow
-    and short of a drive while it is swapped. ``copies`` hold everything to the end, the box among
+    and short of a drive while it is swapped. ``plannable_tb_by_month`` is all space in
+    place in half of the futures. ``copies`` hold everything to the end, the box among
     them. ``further_boxes`` are those ordered within the horizon.
     """
 
@@ -93,7 +94,7 @@ def capacity_result(
         asked_tb=asked if point.drawn.needs.headroom_months is not None else asked * np.nan,
         unmet_tb_months=brought.own_unmet_tb_by_month.sum(axis=-1)[:, 0],
         held_tb_by_month=held_spread,
-        plannable_tb_by_month=brought.plannable_tb_by_month[:, 0],
+        plannable_tb_by_month=at_share(futures.plannable_tb_by_month, 0.5),
         first_fill_months=_spread(middle.first_fill_months, futures.first_fill_months),
         first_fill_months_by_draw=futures.first_fill_months[..., 0],
         headroom_months=_spread(middle.headroom_months, futures.headroom_months),

@@ -23,6 +23,8 @@ RARE_PROBABILITY = 1e-5
 NOTEWORTHY_READ_ERROR_PROBABILITY = 0.05
 # The studio's rule orders too late where it does so in half of the futures.
 LATE_FRACTION = 0.5
+# Less of the costs than this is not worth a caution.
+NOTABLE_FRACTION = 0.02
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,7 +103,7 @@ def _matters(scenario: Scenario, key: str) -> bool:
 
 def _general(evaluation: Evaluation) -> Iterator[Caution]:
     scenario = evaluation.scenario
-    yield Caution(kind="one copy", build=None, facts={})
+    yield Caution(kind="one copy", build=None, facts={"copies": scenario})
     yield Caution(kind="independence", build=None, facts={})
     if scenario.prices_are != "quoted":
         yield Caution(kind="prices", build=None, facts={"are": scenario.prices_are})
@@ -149,7 +151,8 @@ def _capacity_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[A
         }
         yield "rule orders too late", True, facts
     remedy = float(build.money.remedy_cost.mean)
-    yield "remedy", remedy > 0, {"cost": remedy, "boxes": float(space.further_boxes.mean)}
+    notable = remedy > NOTABLE_FRACTION * float(build.money.net_present_cost.mean)
+    yield "remedy", notable, {"cost": remedy, "boxes": float(space.further_boxes.mean)}
     most = float(space.further_boxes.p90)
     yield "too many boxes", most >= MOST_FURTHER_BOXES, {"boxes": MOST_FURTHER_BOXES}
 
@@ -201,6 +204,6 @@ def _team_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
         facts = {
             "from_date": month_date(start, months) if months else None,
             "editors": float(speed.editors_by_month[int(months)]),
-            "streams": float(speed.streams.p50),
+            "streams": float(speed.sure_streams),
         }
         yield "streams short", True, facts

@@ -10,6 +10,7 @@ from storagecalc.models.ordering import IntArray
 from storagecalc.study.capacity.growth import Growth
 from storagecalc.study.capacity.space import Space
 from storagecalc.study.capacity.steps import FurtherBox, Steps, own_steps
+from storagecalc.study.money.cash_flow import CashFlow
 from storagecalc.study.money.price_paths import PricePaths, price_of
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
@@ -22,7 +23,8 @@ LISTED_BOXES = 6
 class Order:
     """One thing that is ordered at most once: arrays of shape (positions, draws, 1).
 
-    ``what`` is "drives", "larger drives", "shelf" or "further box" (with its first drives).
+    ``what`` is "box", "shelf", "drives", "larger drives", "work", "copy: NAME", "other: NAME" or
+    "further box" (with its first drives).
     ``month`` is infinite in futures that never order it, and ``cost`` is then 0; else it is the
     price in that month.
     """
@@ -39,9 +41,10 @@ def orders(
     space: Space,
     box: FurtherBox | None,
     grown: Growth,
+    flow: CashFlow,
     prices: PricePaths,
 ) -> tuple[Order, ...]:
-    """Every step after the first purchase, then the first few further boxes.
+    """The first order, every step after it, then the first few further boxes.
 
     Parameters
     ----------
@@ -49,16 +52,34 @@ def orders(
         A scenario whose ranges are numbers or arrays.
     build, space, box
         The build, its space by step, and the further box.
-    grown
-        Which steps are ordered when.
+    grown, flow
+        Which steps are ordered when, and what is paid.
     prices
         How prices move.
     """
     steps = own_steps(build, space)
-    found = list(_of_steps(drawn, build, steps, grown.own.steps_ordered_by_month, prices))
+    found = list(_at_first(drawn, build, steps, flow, prices))
+    found += list(_of_steps(drawn, build, steps, grown.own.steps_ordered_by_month, prices))
     if box is not None:
         found += _of_boxes(drawn, box, grown, prices)
     return tuple(found)
+
+
+def _at_first(
+    drawn: Scenario, build: Build, steps: Steps, flow: CashFlow, prices: PricePaths
+) -> Iterator[Order]:
+    """What is ordered in month 0 in every future, but for steps that are due at once."""
+    counts = {
+        "box": 1 if build.box_age_years is None else 0,
+        "shelf": int(steps.shelves_by_step[0]),
+        "drives": int(steps.drives_by_step[0]) + build.cold_spares,
+    }
+    costs = {what: count * price_of(drawn, build, prices, what) for what, count in counts.items()}
+    costs["work"] = flow.holdings[0].order_work_cost_by_month
+    for what, cost in {**costs, **flow.bought_cost_by_name}.items():
+        if np.any(cost[..., 0]):
+            count = counts.get(what, 1)
+            yield Order(what=what, count=count, month=np.zeros((1, 1, 1)), cost=cost[..., :1])
 
 
 def _of_steps(

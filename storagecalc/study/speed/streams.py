@@ -44,9 +44,8 @@ class SpeedResult:
 
     ``desk_share_mb_s`` is what each desk gets when as many as edit at the start pull all they can.
     ``limited_by`` names by position what gives out first: "the pool", "the box link" or
-    "the desk link". ``editors_by_month`` are the people who edit at once, and
-    ``streams_short_from_months`` tells when they first play more streams than there are with the
-    studio's confidence, infinite where never.
+    "the desk link". ``sure_streams`` hold with the studio's confidence. ``editors_by_month`` are the people who edit at once, and
+    ``streams_short_from_months`` tells when they first play more streams than those, infinite where never.
     """
 
     pool_mb_s: ByPosition
@@ -55,6 +54,7 @@ class SpeedResult:
     stream_mb_s: ByPosition
     streams: Spread
     streams_by_draw: Any
+    sure_streams: ByPosition
     desk_share_mb_s: ByPosition
     editors_by_month: FloatArray
     streams_short_from_months: ByPosition
@@ -114,6 +114,7 @@ def speed_result(drawn: Scenario, point: Rates, streams_by_draw: FloatArray) -> 
         stream_mb_s=stream,
         streams=spread(point.streams[..., 0], streams_by_draw),
         streams_by_draw=streams_by_draw,
+        sure_streams=sure,
         desk_share_mb_s=_desk_share_mb_s(editors[:, 0], np.minimum(pool, box), desk),
         editors_by_month=editors,
         streams_short_from_months=_short_from_months(played, sure),

@@ -3,15 +3,16 @@
 import itertools
 import math
 
+from storagecalc.study.axes import Spread
 from storagecalc.study.dates import month_date
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
-from storagecalc.views.text.measures import fills
+from storagecalc.views.text.measures import date_words, fills
 from storagecalc.views.text.numbers import (
     chart_name,
-    length,
     month,
-    of_ten,
+    of_hundred,
+    percent,
     plain,
     quoted,
     tb,
@@ -61,36 +62,52 @@ def copies_table(evaluation: Evaluation) -> TextTable:
 
 
 def order_sentence(evaluation: Evaluation, build: BuildResult) -> str:
-    """When the next order must go out, with its odds."""
-    thing = "next drives" if build.capacity.grows else "successor"
-    due_months = build.capacity.first_order_months
-    if math.isfinite(due_months):
-        day = month(month_date(evaluation.scenario.start_date, due_months))
-        when = f"by {day} at the latest" if due_months > 0 else "at once"
-        sure = of_ten(evaluation.scenario.needs.confidence_fraction)
-        odds = f" to be in time in {sure} futures" if evaluation.draws else ""
-        return f"Order the {thing} {when}{odds}. {full_words(evaluation, build)}"
-    if not evaluation.draws:
-        return full_words(evaluation, build)
-    span = years_span(evaluation.scenario.horizon_months)
-    share = of_ten(build.capacity.fills_fraction)
-    return f"No order falls due within {span}: as bought it fills in {share} futures."
+    """When the next order must go out, and when it is full, each with its odds."""
+    space, scenario = build.capacity, evaluation.scenario
+    due_months = space.first_order_months
+    if not math.isfinite(due_months):
+        span = years_span(scenario.horizon_months)
+        share = of_hundred(space.fills_fraction)
+        told = f" in {share} futures" if evaluation.draws else ""
+        due = "no order falls due" if space.fills_fraction else "it does not fill"
+        return f"Within {span} {due}: as bought it fills{told}. {lasting_words(evaluation, build)}"
+    point = percent(scenario.builds[build.alternative.build_key].order_at_fraction)
+    when = "at once"
+    if due_months > 0:
+        day = month(month_date(scenario.start_date, due_months))
+        when = f"by {day}, or once {point} of its space is used, whichever comes first"
+    sure = of_hundred(scenario.needs.confidence_fraction)
+    odds = f"; that is in time in {sure} futures" if evaluation.draws else ""
+    return (
+        f"Order {_next_thing(evaluation, build)} {when}{odds}. {lasting_words(evaluation, build)}"
+    )
 
 
-def full_words(evaluation: Evaluation, build: BuildResult) -> str:
-    """When the build could be full as bought, and with every step taken."""
+def _next_thing(evaluation: Evaluation, build: BuildResult) -> str:
+    written = evaluation.scenario.builds[build.alternative.build_key]
+    if not build.capacity.grows:
+        return "a further box" if evaluation.scenario.remedy.kind == "next box" else "more space"
+    return "the larger drives" if written.grows_by == "swapping" else "the next drives"
+
+
+def lasting_words(evaluation: Evaluation, build: BuildResult) -> str:
+    """How long it lasts as bought, and before a new box is needed."""
     first, last = build.capacity.first_fill_months, build.capacity.headroom_months
-    early = first.p10 if evaluation.draws else first.point
-    words = "As bought it does not fill within the horizon"
-    if math.isfinite(early):
-        day = month(month_date(evaluation.scenario.start_date, early))
-        odds = " (1 in 10)" if evaluation.draws else ""
-        words = f"As bought it could be full as early as {day}{odds}"
+    words = f"As bought it lasts {span_words(evaluation, first)}"
     if not build.capacity.grows:
         return f"{words}."
-    if not math.isfinite(last.p50):
-        return f"{words}; with every step it can take, it lasts beyond the horizon."
-    return f"{words}; with every step it can take, it lasts {length(last.p50)}, as likely as not."
+    return f"{words}; before a new box is needed, {span_words(evaluation, last)}."
+
+
+def span_words(evaluation: Evaluation, months: Spread) -> str:
+    """Until which month something lasts: as often earlier as later, and in 8 of 10 futures."""
+    middle = f"until {date_words(evaluation, months.p50)}"
+    if not math.isfinite(months.p50):
+        middle = date_words(evaluation, months.p50)
+    if not evaluation.draws or not math.isfinite(months.p10):
+        return middle
+    ends = f"{date_words(evaluation, months.p10)} to {date_words(evaluation, months.p90)}"
+    return f"{middle} ({ends} in 8 of 10 futures)"
 
 
 def margin_sentence(evaluation: Evaluation, build: BuildResult) -> str:

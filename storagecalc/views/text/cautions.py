@@ -13,12 +13,13 @@ from storagecalc.study.decision.cautions import (
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.scenario.quantity import Entry
 from storagecalc.views.text.keys import amount_words
-from storagecalc.views.text.loss import COPIES
+from storagecalc.views.text.loss import copies_sentence
 from storagecalc.views.text.numbers import (
     chance,
     listed,
     money,
     month,
+    of_hundred,
     percent,
     plain,
     quoted,
@@ -126,10 +127,15 @@ FACTS: dict[str, Callable[[Any], str]] = {
     "stream_mb_s": significant,
     "from_date": lambda day: month(day) if day else "the start",
     "editors": _roughly,
+    "boxes": _roughly,
+    "by_date": month,
+    "late_fraction": of_hundred,
+    "order_point_fraction": lambda share: f"{max(share, 0.2):.2f}",
+    "copies": copies_sentence,
     "streams": significant,
 }
 WORDS = {
-    "one copy": COPIES,
+    "one copy": "{copies}",
     "independence": (
         "Chances of loss take drives to fail independently. Drives of one batch, one shelf or one"
         " power event fail together more often, so the real chance is higher."
@@ -153,10 +159,31 @@ WORDS = {
     "full from the start": (
         "would be full from the first month: {held_tb} held, {plannable_tb} plannable as bought."
     ),
+    "rule orders too late": (
+        "your rule orders too late: later than {by_date} in {late_fraction} futures. Write"
+        " order_at_fraction = {order_point_fraction}, or order by then."
+    ),
+    "too many boxes": (
+        "needs more than {boxes} further boxes in one of ten futures; what goes beyond them is"
+        " costed as rent. Look for a larger build."
+    ),
+    "circuit later": (
+        "with further boxes the circuit would carry more than its steady limit from {from_date} on,"
+        " in one of five futures. Ask a licensed electrician before buying them."
+    ),
+    "too loud later": (
+        "with further boxes it is louder at the desk than you ask from {from_date} on, in one of"
+        " five futures."
+    ),
+    "too deep later": (
+        "the further boxes are deeper than you ask; the first comes in {from_date} or before, in"
+        " one of five futures."
+    ),
     "order at once": "its next order would fall due before the start. Start with more drives.",
     "remedy": (
-        "{cost} of its cost in today's money pays for footage that it cannot hold itself, so that"
-        " all builds serve the same footage."
+        "{cost} of its mean cost in today's money pays for what its own steps cannot hold"
+        " ({boxes} further boxes on average, and rent meanwhile), so that all serve the same"
+        " footage."
     ),
     "read error": (
         "if a rebuild has to run with no redundancy left, the chance of an unreadable file is"
@@ -183,7 +210,7 @@ WORDS = {
         "a desk's link carries {desk_mb_s} MB/s, less than one stream of {stream_mb_s} MB/s."
     ),
     "streams short": (
-        "from {from_date} on, more people edit than it has streams for: {editors} people,"
-        " {streams} streams."
+        "from {from_date} on, more people play streams than it surely has: {editors} people,"
+        " {streams} streams in 8 of 10 futures."
     ),
 }

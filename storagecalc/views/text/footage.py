@@ -22,7 +22,7 @@ from storagecalc.views.text.numbers import (
 from storagecalc.views.text.table import TextTable, text_table
 
 HELD_AXIS = "terabytes (TB)"
-HELD_MIDDLE_NAME = "footage held, middle of every range"
+HELD_MIDDLE_NAME = "footage held, median"
 # What stands beside the pointer; the chart library fills in the values of each line.
 HELD_HOVER = "%{y:,.3~r} TB<extra>%{meta}</extra>"
 HELD_BAND_NAME = "eight of ten futures of footage held"
@@ -149,6 +149,11 @@ def _heaviest(compared: FormatsCompared) -> str:
     )
 
 
+def own_held_name(build: BuildResult) -> str:
+    """The line of what an option holds where it is not what all builds hold."""
+    return f"footage held: {chart_name(build.name)}"
+
+
 def held_title(evaluation: Evaluation) -> str:
     """How many builds outlast the footage."""
     builds = evaluation.builds
@@ -168,17 +173,15 @@ def held_summary(evaluation: Evaluation) -> str:
     """The chart in words."""
     held = evaluation.held_tb_by_month
     start = evaluation.scenario.start_date
-    first, last = tb(float(held.point[0])), tb(float(held.point[-1]))
+    first, last = tb(float(held.p50[0])), tb(float(held.p50[-1]))
     fills = [
         f"{quoted(build.name)} as bought {_full_words(start, build)}" for build in evaluation.builds
     ]
-    return (
-        f"Footage held goes from {first} to {last} in the middle of every range. {listed(fills)}."
-    )
+    return f"Footage held goes from {first} to {last} as the median. {listed(fills)}."
 
 
 def _full_words(start: date, build: BuildResult) -> str:
-    months = build.capacity.first_fill_months.point
+    months = build.capacity.first_fill_months.p50
     if not math.isfinite(months):
         return "does not fill within the horizon"
     return f"is full in {month(month_date(start, months))}"

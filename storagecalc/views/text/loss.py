@@ -13,6 +13,7 @@ from storagecalc.study.loss.redundancy_compared import (
     RedundancyRow,
 )
 from storagecalc.study.result import BuildResult
+from storagecalc.study.scenario.scenario import Scenario
 from storagecalc.views.text.numbers import (
     RARE_PROBABILITY,
     RARE_WORDS,
@@ -28,10 +29,11 @@ from storagecalc.views.text.numbers import (
 )
 from storagecalc.views.text.table import TextTable, record_table, text_table
 
-COPIES = (
-    "A box is one copy whatever its drives: deletion, malware, theft, fire, water and a failing"
-    " box take all of it at once. Two more copies, one in another building, answer for those."
+ONE_COPY = (
+    "A box is one copy whatever its drives: deletion, malware, theft, fire, water and a failing box"
+    " take all of it at once."
 )
+COPIES = f"{ONE_COPY} Two more copies, one in another building, answer for those."
 # What it does, and in brackets the level by which some know it.
 REDUNDANCY_NAMES = {
     "none": "none (0)",
@@ -67,26 +69,35 @@ LOSS_AXIS = "chance that drives alone lose the box"
 YEARS_AXIS = "years"
 IN_TURN_NAME = "thin: the same, rebuilt in turn"
 BAND_NAME = "upright: low to high failure rate"
-RARE_TICK = RARE_WORDS.replace("other ", "other<br>")
+RARE_TICK = RARE_WORDS.replace("than ", "than<br>")
 
 
 def loss_sentence(evaluation: Evaluation, build: BuildResult) -> str:
-    """How likely loss through drives is, and what answers for everything else."""
-    loss = build.loss
-    span = years_span(evaluation.scenario.horizon_months)
-    if loss.box_loss_probability < RARE_PROBABILITY:
-        drives = f"Losing the whole box through drives alone within {span} is {RARE_WORDS}."
-    else:
-        held = float(evaluation.held_tb_by_month.point[-1])
-        drives = (
-            f"The chance that drives alone take the whole box within {span} is"
-            f" {chance(loss.box_loss_probability)}: all {tb(held)} at once, not a part of it. That"
-            " is the average over what is not known of the drives; at a middling rate of failures"
-            f" it is {chance_aside(loss.box_loss_probability_at_middle_rate)}, at a rate met one"
-            f" time in ten {chance_aside(loss.box_loss_probability_high)}. Drives failing together"
-            " make it worse."
-        )
-    return f"{drives} {COPIES}"
+    """How likely loss through drives is, how much would go, and which copies answer for it."""
+    loss, span = build.loss, years_span(evaluation.scenario.horizon_months)
+    return (
+        f"The chance that drive failures alone destroy a whole pool within {span} is"
+        f" {chance(loss.box_loss_probability)}; {tb(loss.lost_at_once_tb)} would go at once. Drives"
+        f" that fail together make it more. {copies_sentence(evaluation.scenario)}"
+    )
+
+
+def copies_sentence(scenario: Scenario) -> str:
+    """What stands against everything else that takes a box: the copies there are, or should be."""
+    here, away = (
+        [
+            quoted(key.replace("_", " "))
+            for key, copy in scenario.copies.items()
+            if copy.another_building is elsewhere
+        ]
+        for elsewhere in (False, True)
+    )
+    if not here and not away:
+        return f"{COPIES} None is planned."
+    told = [f"{listed(away)} in another building"] if away else []
+    told += [f"{listed(here)} in the same"] if here else []
+    answer = f"{ONE_COPY} Against that stand {' and '.join(told)}, as long as they are whole."
+    return answer if away else f"{answer} Fire, water and theft can take both: keep one elsewhere."
 
 
 def loss_by_year_table(compared: RedundancyCompared) -> TextTable:

@@ -51,7 +51,7 @@ def check_passages(evaluation: Evaluation) -> list[CheckPassage]:
     found = []
     moved = [effect for effect in effects(evaluation) if _decides(effect)]
     if moved:
-        first = quoted(verdict(evaluation).first.name)
+        first = quoted(verdict(evaluation).recommended.build.name)
         found.append(
             CheckPassage(
                 heading=(
