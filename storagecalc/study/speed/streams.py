@@ -44,8 +44,9 @@ class SpeedResult:
 
     ``desk_share_mb_s`` is what each desk gets when as many as edit at the start pull all they can.
     ``limited_by`` names by position what gives out first: "the pool", "the box link" or
-    "the desk link". ``sure_streams`` hold with the studio's confidence. ``editors_by_month`` are the people who edit at once, and
-    ``streams_short_from_months`` tells when they first play more streams than those, infinite where never.
+    "the desk link". ``sure_streams`` hold with the studio's confidence. ``editors_by_month`` are
+    the people who edit at once, and ``streams_short_from_months`` tells when they first play more
+    streams than those, infinite where never.
     """
 
     pool_mb_s: ByPosition
