@@ -1,6 +1,6 @@
 """One scenario in, one evaluation out: calls the topics in order and computes nothing itself."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -110,18 +110,19 @@ def evaluate(
 
 def _evaluated(sample: Sampler) -> Evaluation:
     middle = sample.middle()
-    points = _outcomes(middle)
+    points = {each.alternative.key: each for each in _outcomes(middle)}
     futures, held_by_draw = _futures(sample, points)
     lost = _losses(sample, points, futures)
+    own = {point.alternative.footage_key: point.footage for point in points.values()}
     held = {
-        key: (rows, spread(points[key].footage.held_tb_by_month, rows), _cautious(sample, rows))
+        key: (rows, spread(own[key].held_tb_by_month, rows), _cautious(sample, rows))
         for key, rows in held_by_draw.items()
     }
     results = [
         build_result(
             point,
             futures[key],
-            held[_holder(points, point)],
+            held[point.alternative.footage_key],
             lost[key],
             gridded=bool(sample.positions),
         )
@@ -132,7 +133,7 @@ def _evaluated(sample: Sampler) -> Evaluation:
         draws=sample.draws,
         seed=sample.seed,
         gridded=True,
-        held_tb_by_month=broadcast_positions(held[next(iter(points))][1], sample.position_count),
+        held_tb_by_month=broadcast_positions(held[""][1], sample.position_count),
         builds=broadcast_positions(tuple(results), sample.position_count),
         asked=broadcast_positions(_asked(middle), sample.position_count),
     )
@@ -149,12 +150,6 @@ def _cautious(sample: Sampler, held_by_draw: FloatArray) -> FloatArray:
     return at_share(held_by_draw, sample.scenario.needs.confidence_fraction)
 
 
-def _holder(outcomes: Mapping[str, Outcome], one: Outcome) -> str:
-    """The first alternative that holds the same footage."""
-    same = one.alternative.footage_key
-    return next(key for key, each in outcomes.items() if each.alternative.footage_key == same)
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Served:
     """A footage with all that hangs on it alone, the same for every build that holds it."""
@@ -165,17 +160,14 @@ class _Served:
     shares: Mapping[str, WorkShare]
 
 
-def _outcomes(drawn: Scenario) -> dict[str, Outcome]:
-    """What every alternative comes to, its ranges at their middle or drawn."""
+def _outcomes(drawn: Scenario) -> Iterator[Outcome]:
+    """What every alternative comes to, its ranges at their middle or drawn, one after another."""
     own, prices, box = footage(drawn), price_paths(drawn), _further_box(drawn)
     demanded_tb_years = present_tb_years(own.demanded_tb_by_month, prices)
-    found: dict[str, Outcome] = {}
     for served, same in _by_footage(drawn, own):
         one = _served(drawn, served, prices)
-        found |= {
-            each.key: _outcome(drawn, each, one, prices, box, demanded_tb_years) for each in same
-        }
-    return found
+        for each in same:
+            yield _outcome(drawn, each, one, prices, box, demanded_tb_years)
 
 
 def _further_box(drawn: Scenario) -> FurtherBox | None:
@@ -247,18 +239,22 @@ def _futures(
 ) -> tuple[dict[str, Futures], dict[str, FloatArray]]:
     """What is kept of every future of each alternative, and TB held by footage."""
     if not sample.draws:
-        return _kept(points, 1)
+        return _kept(points.values(), 1)
     blocks = [_kept(_outcomes(drawn), draws) for drawn, draws in sample.blocks(CELLS_AT_ONCE)]
     found: tuple[dict[str, Futures], dict[str, FloatArray]] = joined(blocks, axis=1)
     return found
 
 
 def _kept(
-    outcomes: Mapping[str, Outcome], draws: int
+    outcomes: Iterable[Outcome], draws: int
 ) -> tuple[dict[str, Futures], dict[str, FloatArray]]:
-    holders = dict.fromkeys(_holder(outcomes, each) for each in outcomes.values())
-    held = {key: with_draws(outcomes[key].footage.held_tb_by_month, draws) for key in holders}
-    return {key: kept(each, draws) for key, each in outcomes.items()}, held
+    futures, held = {}, {}
+    for each in outcomes:
+        futures[each.alternative.key] = kept(each, draws)
+        if each.alternative.footage_key not in held:
+            rows = with_draws(each.footage.held_tb_by_month, draws)
+            held[each.alternative.footage_key] = rows
+    return futures, held
 
 
 def _losses(

@@ -178,9 +178,9 @@ def _added(parts: Sequence[Mapping[str, FloatArray]]) -> dict[str, FloatArray]:
 
 
 def _total(costs: Sequence[FloatArray]) -> FloatArray:
-    if len(costs) == 1:
-        return costs[0]
-    total = np.zeros(np.broadcast_shapes(*(cost.shape for cost in costs)))
-    for cost in costs:
-        total += cost
+    """The sum of costs by month; what is the same in all futures is added up first."""
+    small, *larger = sorted(costs, key=lambda cost: cost.size)
+    total = small
+    for cost in larger:
+        total = total + cost
     return total
