@@ -114,10 +114,12 @@ def _need_result(measure: Measure, required: float, judged: Any, confidence: flo
     by_draw = np.atleast_1d(np.asarray(judged, dtype=np.float64))
     more = measure.better == "more"
     met = by_draw >= required if more else by_draw <= required
+    # Turned round where more is better, so that the value fails exactly where the need does.
+    sign = -1.0 if more else 1.0
     return NeedResult(
         measure=measure,
         required=required,
-        value=float(at_share(by_draw[None], 1.0 - confidence if more else confidence)[0]),
+        value=float(sign * at_share(sign * by_draw[None], confidence)[0]),
         met_by_draw=met,
         met_fraction=float(met.mean()),
         met=bool(met.mean() >= confidence),
