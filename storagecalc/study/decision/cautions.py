@@ -18,8 +18,6 @@ from storagecalc.study.scenario.scenario import Scenario
 # Source: Waters, Putz-Anderson, Garg, "Applications Manual for the Revised NIOSH Lifting
 # Equation", NIOSH publication 94-110, 1994: load constant 23 kg.
 IDEAL_LIFT_KG = 23.0
-# Under this the text says that other causes decide (design: 1 in 100,000).
-RARE_PROBABILITY = 1e-5
 NOTEWORTHY_READ_ERROR_PROBABILITY = 0.05
 # The studio's rule orders too late where it does so in half of the futures.
 LATE_FRACTION = 0.5
@@ -188,7 +186,8 @@ def _place_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]
         ("too deep later", place.too_deep_months),
     ):
         if math.isfinite(months) and (kind != "circuit later" or place.circuit_left_w >= 0):
-            yield kind, True, {"from_date": month_date(start, months)}
+            doubt = 1.0 - evaluation.scenario.needs.confidence_fraction
+            yield kind, True, {"from_date": month_date(start, months), "doubt_fraction": doubt}
     yield "weight", place.weight_kg > IDEAL_LIFT_KG, {"weight_kg": place.weight_kg}
     yield (
         "desk link",
@@ -201,9 +200,11 @@ def _team_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
     speed, start = build.speed, evaluation.scenario.start_date
     months = speed.streams_short_from_months
     if math.isfinite(months):
+        editors = float(speed.editors_by_month[int(months)])
         facts = {
             "from_date": month_date(start, months) if months else None,
-            "editors": float(speed.editors_by_month[int(months)]),
+            "editors": editors,
+            "played": editors * float(middle(evaluation.scenario.team.streams_per_editor)),
             "streams": float(speed.sure_streams),
         }
         yield "streams short", True, facts

@@ -127,9 +127,11 @@ FACTS: dict[str, Callable[[Any], str]] = {
     "stream_mb_s": significant,
     "from_date": lambda day: month(day) if day else "the start",
     "editors": _roughly,
+    "played": significant,
     "boxes": _roughly,
     "by_date": month,
     "late_fraction": of_hundred,
+    "doubt_fraction": of_hundred,
     "order_point_fraction": lambda share: f"{max(share, 0.2):.2f}",
     "copies": copies_sentence,
     "streams": significant,
@@ -169,15 +171,15 @@ WORDS = {
     ),
     "circuit later": (
         "with further boxes the circuit would carry more than its steady limit from {from_date} on,"
-        " in one of five futures. Ask a licensed electrician before buying them."
+        " in {doubt_fraction} futures. Ask a licensed electrician before buying them."
     ),
     "too loud later": (
-        "with further boxes it is louder at the desk than you ask from {from_date} on, in one of"
-        " five futures."
+        "with further boxes it is louder at the desk than you ask from {from_date} on, in"
+        " {doubt_fraction} futures."
     ),
     "too deep later": (
         "the further boxes are deeper than you ask; the first comes in {from_date} or before, in"
-        " one of five futures."
+        " {doubt_fraction} futures."
     ),
     "order at once": "its next order would fall due before the start. Start with more drives.",
     "remedy": (
@@ -210,7 +212,7 @@ WORDS = {
         "a desk's link carries {desk_mb_s} MB/s, less than one stream of {stream_mb_s} MB/s."
     ),
     "streams short": (
-        "from {from_date} on, more people play streams than it surely has: {editors} people,"
-        " {streams} streams in 8 of 10 futures."
+        "from {from_date} on, more streams are played than it carries for sure: {editors} people"
+        " play {played}, and {streams} are sure."
     ),
 }

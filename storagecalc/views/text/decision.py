@@ -1,7 +1,7 @@
 """The sentences at the top: what we recommend and why, and what would be otherwise."""
 
 from storagecalc.study.decision.horizons import HorizonAdvice, advice_by_horizon
-from storagecalc.study.decision.needs import NeedResult, Standing
+from storagecalc.study.decision.needs import Standing
 from storagecalc.study.decision.verdict import (
     Outcome,
     Verdict,
@@ -28,7 +28,7 @@ from storagecalc.views.text.numbers import (
 HEADLINES: dict[Outcome, str] = {
     "only alternative": "We recommend {chosen}: it {meets}. There is nothing to compare it with.",
     "none meets the needs": (
-        "Nothing meets all needs {sure}. {chosen} {comes}: it {meets}. It misses: {missed}."
+        "Nothing meets all needs {sure}. {chosen} {comes}: it {meets}. It {misses}."
     ),
     "only one meets the needs": "We recommend {chosen}: it alone meets the needs; it {meets}.",
     "clear": "We recommend {chosen}: it {meets} and costs {gap}.",
@@ -57,7 +57,7 @@ def headline(evaluation: Evaluation) -> str:
         meets=_meets(evaluation, chosen),
         comes="costs least of those that come near" if len(found.rivals) > 1 else "comes nearest",
         sure=_sure(evaluation),
-        missed=listed(short_by(need, evaluation) for need in _told(chosen)),
+        misses=_misses(evaluation, chosen),
         gap=_gap(evaluation, found),
         same=listed(quoted(build.name) for build in (found.first, *found.level_with)),
         best=_best(evaluation, found),
@@ -96,14 +96,16 @@ def _meets(evaluation: Evaluation, standing: Standing) -> str:
     if not standing.needs:
         return "is asked to meet no need"
     if not evaluation.draws:
-        return f"meets {'all' if standing.meets_needs else 'not all'} needs"
+        return f"{'meets' if standing.meets_needs else 'does not meet'} all needs"
     return f"meets all needs at once in {of_hundred(standing.needs_met_fraction)} futures"
 
 
-def _told(standing: Standing) -> list[NeedResult]:
+def _misses(evaluation: Evaluation, standing: Standing) -> str:
     """The needs it misses; where it misses none by itself, the one that fewest futures meet."""
-    worst = standing.costliest_need
-    return list(standing.missed) or ([] if worst is None else [worst])
+    if standing.missed or standing.costliest_need is None:
+        return f"misses: {listed(short_by(need, evaluation) for need in standing.missed)}"
+    worst = short_by(standing.costliest_need, evaluation)
+    return f"meets them one by one, too seldom all at once; most often missed: {worst}"
 
 
 def _gap(evaluation: Evaluation, found: Verdict) -> str:
@@ -146,11 +148,10 @@ def _beside(evaluation: Evaluation, found: Verdict) -> list[str]:
         told.append(f"Nobody meets the need “{need_label(need, evaluation)}”.")
     for other in found.others:
         if found.recommended.meets_needs and is_clear_of(other.build, chosen):
-            missed = listed(short_by(need, evaluation) for need in _told(other))
             told.append(
                 f"{quoted(other.build.name)} costs"
                 f" {money(paired_gap(other.build, chosen).mean, currency)} less on average but"
-                f" misses: {missed}. That is what the needs cost."
+                f" {_misses(evaluation, other)}. That is what the needs cost."
             )
     return told
 

@@ -93,7 +93,7 @@ def copies_sentence(scenario: Scenario) -> str:
         for elsewhere in (False, True)
     )
     if not here and not away:
-        return f"{COPIES} None is planned."
+        return f"{COPIES} There is none in your file."
     told = [f"{listed(away)} in another building"] if away else []
     told += [f"{listed(here)} in the same"] if here else []
     answer = f"{ONE_COPY} Against that stand {' and '.join(told)}, as long as they are whole."

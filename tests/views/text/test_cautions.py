@@ -22,12 +22,12 @@ def test_lumps_are_told_in_words(demo):
 
 def test_people_without_streams_are_told_with_the_month(demo):
     change = {"from_date": date(2029, 3, 1), "editors": 40}
-    said = told(demo.varied({"team.changes": [change]}), "more people edit")
+    said = told(demo.varied({"team.changes": [change]}), "more streams are played")
     assert len(said) == len(demo.builds)
-    assert all("from March 2029 on, more people edit than it has streams for" in s for s in said)
-    assert all("40 people" in s for s in said)
-    assert "from the start on" in told(demo.varied({"team.editors": 40}), "more people edit")[0]
-    assert not told(demo, "more people edit")
+    assert all("from March 2029 on, more streams are played than it carries" in s for s in said)
+    assert all("40 people play" in s for s in said)
+    assert "from the start on" in told(demo.varied({"team.editors": 40}), "more streams are played")[0]
+    assert not told(demo, "more streams are played")
 
 
 def test_a_borrowed_keep_curve_is_an_assumption(demo):

@@ -37,7 +37,7 @@ def test_a_range_of_the_file(point):
 
 def test_a_default_that_is_a_guess(point):
     sentence = effect_sentence(made_up(point, "running.care_h_per_month"), point)
-    assert sentence.startswith("Care of the box a month [running.care_h_per_month]: ")
+    assert sentence.startswith("Care of the first box a month [running.care_h_per_month]: ")
     assert sentence.endswith("not in your file; the default is a guess, tried from 2.1 to 3.9 h.")
 
 
