@@ -64,22 +64,24 @@ def copies_table(evaluation: Evaluation) -> TextTable:
 def order_sentence(evaluation: Evaluation, build: BuildResult) -> str:
     """When the next order must go out, and when it is full, each with its odds."""
     space, scenario = build.capacity, evaluation.scenario
-    due_months = space.first_order_months
+    due_months, lasting = space.first_order_months, lasting_words(evaluation, build)
+    sure = of_hundred(scenario.needs.confidence_fraction)
     if not math.isfinite(due_months):
         span = years_span(scenario.horizon_months)
         share = of_hundred(space.fills_fraction)
         told = f" in {share} futures" if evaluation.draws else ""
-        due = "no order falls due" if space.fills_fraction else "it does not fill"
-        return f"Within {span} {due}: as bought it fills{told}. {lasting_words(evaluation, build)}"
+        due = f"no order falls due in at least {sure} futures"
+        due = due if space.fills_fraction and evaluation.draws else "no order falls due"
+        return f"Within {span} {due}: as bought it fills{told}. {lasting}"
+    thing = _next_thing(evaluation, build)
+    if due_months <= 0:
+        return f"Order {thing} with the first: it may be full before later ones come. {lasting}"
+    day = month(month_date(scenario.start_date, due_months))
     point = percent(scenario.builds[build.alternative.build_key].order_at_fraction)
-    when = "at once"
-    if due_months > 0:
-        day = month(month_date(scenario.start_date, due_months))
-        when = f"by {day}, or once {point} of its space is used, whichever comes first"
-    sure = of_hundred(scenario.needs.confidence_fraction)
     odds = f"; that is in time in {sure} futures" if evaluation.draws else ""
     return (
-        f"Order {_next_thing(evaluation, build)} {when}{odds}. {lasting_words(evaluation, build)}"
+        f"Order {thing} by {day}, or once {point} of its space is used, whichever comes"
+        f" first{odds}. {lasting}"
     )
 
 
@@ -94,16 +96,19 @@ def lasting_words(evaluation: Evaluation, build: BuildResult) -> str:
     """How long it lasts as bought, and before a new box is needed."""
     first, last = build.capacity.first_fill_months, build.capacity.headroom_months
     words = f"As bought it lasts {span_words(evaluation, first)}"
+    if first.p50 <= 0:
+        words = "As bought it is full from the start"
     if not build.capacity.grows:
         return f"{words}."
-    return f"{words}; before a new box is needed, {span_words(evaluation, last)}."
+    return f"{words}; with every step it lasts {span_words(evaluation, last)}."
 
 
 def span_words(evaluation: Evaluation, months: Spread) -> str:
     """Until which month something lasts: as often earlier as later, and in 8 of 10 futures."""
+    scenario = evaluation.scenario
     middle = f"until {date_words(evaluation, months.p50)}"
     if not math.isfinite(months.p50):
-        middle = date_words(evaluation, months.p50)
+        middle = f"beyond {month(month_date(scenario.start_date, scenario.horizon_months))}"
     if not evaluation.draws or not math.isfinite(months.p10):
         return middle
     ends = f"{date_words(evaluation, months.p10)} to {date_words(evaluation, months.p90)}"
