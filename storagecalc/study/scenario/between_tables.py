@@ -12,7 +12,7 @@ from pydantic_core import PydanticCustomError
 
 from storagecalc.study.scenario.drives import DriveClass
 from storagecalc.study.scenario.quantity import declared, middle, nearest
-from storagecalc.study.scenario.scenario import HORIZON_MONTHS
+from storagecalc.study.scenario.scenario import HORIZON_MONTHS, Scenario
 
 RawTable: TypeAlias = Mapping[Any, Any]
 # Dotted key, what stands there, and the rule it breaks.
@@ -76,8 +76,10 @@ def _references(raw: RawTable) -> Iterator[tuple[str, Any, str]]:
 
 
 def _date_breaches(raw: RawTable) -> Iterator[Breach]:
-    start, months = _day(raw.get("start_date")), raw.get("horizon_months", HORIZON_MONTHS)
-    if start is None or isinstance(months, bool) or not isinstance(months, int):
+    start, months = _day(raw.get("start_date")), _horizon_months(raw)
+    if months is not None:
+        yield from _headroom_breaches(_table(raw.get("needs")), months)
+    if start is None or months is None:
         return
     end = start.year * 12 + start.month + months
     for key, work in _tables(raw.get("work")):
@@ -87,8 +89,16 @@ def _date_breaches(raw: RawTable) -> Iterator[Breach]:
         yield from _change_breaches(work, f"work.{key}", "the work", start, end)
     for key, cost in _tables(raw.get("costs")):
         yield from _cost_breaches(cost, f"costs.{key}.from_date", start, end)
-    yield from _headroom_breaches(_table(raw.get("needs")), months)
     yield from _change_breaches(_table(raw.get("team")), "team", "the team", start, end)
+
+
+def _horizon_months(raw: RawTable) -> int | None:
+    """The horizon as written or left out; None where the loader will refuse it."""
+    declaration = declared(Scenario, "horizon_months")
+    assert declaration is not None
+    with contextlib.suppress(PydanticCustomError):
+        return int(declaration.checked(raw.get("horizon_months", HORIZON_MONTHS)))
+    return None
 
 
 def _cost_breaches(cost: RawTable, key: str, start: date, end_month: int) -> Iterator[Breach]:

@@ -1,0 +1,122 @@
+"""Cautions: on figures of the test's own, on either side of what sets them off."""
+
+import math
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from study.decision.crafted import crafted
+
+from storagecalc import evaluate
+from storagecalc.study.decision.cautions import assumed, cautions
+
+
+def kinds(topic, **figures):
+    """Which cautions one alternative gets with some of its figures replaced, and their facts."""
+    evaluation = crafted({"a": 100})
+    (build,) = evaluation.builds
+    part = getattr(build, topic)
+    for name, value in figures.items():
+        if hasattr(getattr(part, name), "p90"):
+            figures[name] = replace(getattr(part, name), mean=value, p50=value, p90=value)
+    changed = replace(build, **{topic: replace(part, **figures)})
+    found = cautions(replace(evaluation, builds=(changed,)))
+    return {each.kind: dict(each.facts) for each in found if each.build == "a"}
+
+
+@pytest.mark.parametrize(("fraction", "late"), [(0.49, False), (0.5, True), (1.0, True)])
+def test_the_rule_orders_too_late_where_it_does_in_half_the_futures(fraction, late):
+    found = kinds(
+        "capacity",
+        first_order_months=5.0,
+        rule_late_fraction=fraction,
+        order_point_fraction=0.7,
+    )
+    assert ("rule orders too late" in found) is late
+    if late:
+        assert found["rule orders too late"] == {
+            "by_date": date(2027, 6, 1),
+            "late_fraction": fraction,
+            "order_point_fraction": 0.7,
+        }
+
+
+@pytest.mark.parametrize(("months", "at_once"), [(-2.0, True), (0.0, True), (1.0, False)])
+def test_an_order_that_is_due_goes_out_at_once_and_no_rule_is_blamed(months, at_once):
+    found = kinds("capacity", first_order_months=months, rule_late_fraction=1.0)
+    assert ("order at once" in found) is at_once
+    assert ("rule orders too late" in found) is not at_once
+
+
+def test_no_order_is_due_where_too_few_futures_fill():
+    found = kinds("capacity", first_order_months=math.inf, rule_late_fraction=0.9)
+    assert not {"order at once", "rule orders too late"} & set(found)
+
+
+@pytest.mark.parametrize(("boxes", "many"), [(19, False), (20, True)])
+def test_twenty_further_boxes_are_too_many(boxes, many):
+    found = kinds("capacity", further_boxes=boxes)
+    assert ("too many boxes" in found) is many
+
+
+@pytest.mark.parametrize(("cost", "told"), [(0.0, False), (0.01, True)])
+def test_what_further_boxes_cost_is_told_where_they_do(cost, told):
+    found = kinds("money", remedy_cost=cost)
+    assert ("remedy" in found) is told
+    if told:
+        assert found["remedy"]["cost"] == cost
+
+
+def test_what_is_too_much_only_with_further_boxes_has_its_date():
+    found = kinds(
+        "site", too_loud_months=3.0, too_deep_months=12.0, circuit_over_months=24.0,
+        circuit_left_w=10.0,
+    )  # fmt: skip
+    assert found["too loud later"] == {"from_date": date(2027, 4, 1)}
+    assert found["too deep later"] == {"from_date": date(2028, 1, 1)}
+    assert found["circuit later"] == {"from_date": date(2029, 1, 1)}
+    assert "circuit" not in found
+
+
+def test_a_circuit_too_small_from_the_start_is_told_once():
+    found = kinds("site", circuit_over_months=24.0, circuit_left_w=-10.0)
+    assert found["circuit"] == {"over_w": 10.0}
+    assert "circuit later" not in found
+
+
+def test_what_never_happens_is_not_told():
+    found = kinds(
+        "site", too_loud_months=math.inf, too_deep_months=math.inf, circuit_over_months=math.inf
+    )
+    assert not [kind for kind in found if kind.endswith("later")]
+
+
+@pytest.mark.parametrize(("probability", "told"), [(0.05, False), (0.051, True)])
+def test_a_read_error_in_a_rebuild_is_told_from_one_in_twenty(probability, told):
+    assert ("read error" in kinds("loss", read_error_probability=probability)) is told
+
+
+@pytest.mark.parametrize(("weight_kg", "told"), [(23.0, False), (23.1, True)])
+def test_what_one_person_should_not_lift_is_told(weight_kg, told):
+    assert ("weight" in kinds("site", weight_kg=weight_kg)) is told
+
+
+def test_invented_prices_and_the_middle_alone_are_told_of_all(demo):
+    point = [each.kind for each in cautions(evaluate(demo)) if each.build is None]
+    drawn = [each.kind for each in cautions(evaluate(demo, draws=20)) if each.build is None]
+    assert {"one copy", "independence", "prices", "guesses", "mains", "middle only"} == set(point)
+    assert set(point) - set(drawn) == {"middle only"}
+
+
+def test_what_the_file_leaves_out_is_assumed_and_what_it_writes_is_not(demo):
+    found = {entry.key for entry in assumed(evaluate(demo))}
+    assert "running.further_box_care_fraction" in found
+    assert "prices.drive_value_kept_per_year_fraction" in found
+    assert not [key for key in found if key.startswith("needs.")]
+    assert "running.labour_price_per_h" not in found
+    assert "builds.eight_at_once.old_drive_age_years" not in found
+
+
+def test_a_grid_is_refused(demo):
+    with pytest.raises(ValueError, match="grid"):
+        cautions(evaluate(demo, positions={"place.desk_m": [1, 2]}))
