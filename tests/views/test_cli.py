@@ -9,8 +9,8 @@ from storagecalc.views.cli import main
 
 DEMO = str(Path(__file__).parents[2] / "data_examples" / "stage_films.toml")
 TOP = {
-    "scenario", "currency", "horizon_months", "draws", "seed", "headline", "verdict", "cautions", "assumed",
-    "builds",
+    "scenario", "currency", "horizon_months", "draws", "seed", "headline", "verdict", "cautions",
+    "assumed", "builds",
 }  # fmt: skip
 BUILD = {
     "name", "meets_needs", "needs", "needs_met_fraction", "nominal_tb", "usable_tb", "usable_tib",
@@ -32,7 +32,14 @@ VERDICT = {
 def test_compare_prints_the_decision(capsys):
     assert main(["compare", DEMO, "--draws", "100"]) == 0
     text = capsys.readouterr().out
-    for words in ("We recommend", "Side by side", "Needs", "in today's money", "Take care", "one copy"):
+    for words in (
+        "We recommend",
+        "Side by side",
+        "Needs",
+        "in today's money",
+        "Take care",
+        "one copy",
+    ):
         assert words in text
 
 

@@ -59,9 +59,10 @@ def test_twenty_further_boxes_are_too_many(boxes, many):
     assert ("too many boxes" in found) is many
 
 
-@pytest.mark.parametrize(("cost", "told"), [(0.0, False), (0.01, True)])
-def test_what_further_boxes_cost_is_told_where_they_do(cost, told):
-    found = kinds("money", remedy_cost=cost)
+@pytest.mark.parametrize(("cost", "told"), [(0.0, False), (20.0, False), (21.0, True)])
+def test_what_further_boxes_cost_is_told_where_it_is_worth_telling(cost, told):
+    """More than a fiftieth of all costs."""
+    found = kinds("money", remedy_cost=cost, net_present_cost=1000.0)
     assert ("remedy" in found) is told
     if told:
         assert found["remedy"]["cost"] == cost
@@ -72,9 +73,11 @@ def test_what_is_too_much_only_with_further_boxes_has_its_date():
         "site", too_loud_months=3.0, too_deep_months=12.0, circuit_over_months=24.0,
         circuit_left_w=10.0,
     )  # fmt: skip
-    assert found["too loud later"] == {"from_date": date(2027, 4, 1)}
-    assert found["too deep later"] == {"from_date": date(2028, 1, 1)}
-    assert found["circuit later"] == {"from_date": date(2029, 1, 1)}
+    told = {kind: facts.get("from_date") for kind, facts in found.items()}
+    assert told["too loud later"] == date(2027, 4, 1)
+    assert told["too deep later"] == date(2028, 1, 1)
+    assert told["circuit later"] == date(2029, 1, 1)
+    assert found["circuit later"]["doubt_fraction"] == pytest.approx(0.2)
     assert "circuit" not in found
 
 

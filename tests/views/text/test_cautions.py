@@ -26,7 +26,9 @@ def test_people_without_streams_are_told_with_the_month(demo):
     assert len(said) == len(demo.builds)
     assert all("from March 2029 on, more streams are played than it carries" in s for s in said)
     assert all("40 people play" in s for s in said)
-    assert "from the start on" in told(demo.varied({"team.editors": 40}), "more streams are played")[0]
+    assert (
+        "from the start on" in told(demo.varied({"team.editors": 40}), "more streams are played")[0]
+    )
     assert not told(demo, "more streams are played")
 
 

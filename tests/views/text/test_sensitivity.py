@@ -7,6 +7,7 @@ import pytest
 
 from storagecalc import evaluate
 from storagecalc.study.decision.sensitivity import Effect, effects
+from storagecalc.study.scenario.changes import changed_keys
 from storagecalc.views.text.sensitivity import BEYOND, SHOWN, check_passages, effect_sentence
 
 
@@ -64,3 +65,11 @@ def test_hostile_names_are_harmless(hostile):
         for words in (passage.heading, *passage.sentences, passage.closing):
             assert words.isprintable()
             assert len(words) < 600
+
+
+def test_keys_that_changed_are_told_once_each_and_last(point):
+    last = check_passages(point)[-1]
+    assert "changed" in last.heading
+    keys = [said.split()[0] for said in last.sentences]
+    assert keys == [each.key for each in changed_keys(point.scenario)]
+    assert len(set(keys)) == len(keys) > 3
