@@ -73,6 +73,15 @@ class Verdict:
             default=None,
         )
 
+    def nearest_to(self, need: str) -> Standing:
+        """The alternative that meets a need in most futures; of several, the least short."""
+
+        def miss(each: Standing) -> tuple[float, float]:
+            judged = next(one for one in each.needs if one.need == need)
+            return -judged.met_fraction, judged.shortfall
+
+        return min((*self.rivals, *self.others), key=miss)
+
 
 def verdict(evaluation: Evaluation) -> Verdict:
     """Who is recommended, and how clearly.

@@ -145,9 +145,13 @@ def _beside(evaluation: Evaluation, found: Verdict) -> list[str]:
         if mean_cost(each) > mean_cost(chosen)
     ]
     for need in sorted(found.unmet_needs):
-        told.append(f"Nobody meets the need “{need_label(need, evaluation)}”.")
+        nearest = quoted(found.nearest_to(need).build.name)
+        label = f"Nobody meets the need “{need_label(need, evaluation)}” often enough"
+        told.append(
+            f"{label}; {nearest} comes nearest." if len(evaluation.builds) > 1 else f"{label}."
+        )
     for other in found.others:
-        if found.recommended.meets_needs and is_clear_of(other.build, chosen):
+        if is_clear_of(other.build, chosen):
             told.append(
                 f"{quoted(other.build.name)} costs"
                 f" {money(paired_gap(other.build, chosen).mean, currency)} less on average but"

@@ -109,6 +109,7 @@ def test_none_meets_and_the_cheapest_of_the_nearest_is_recommended():
 def test_where_nobody_meets_the_only_need_all_are_rivals_and_the_cheapest_is_first():
     found = verdict(crafted(COSTS_OF_THREE, shares(best=79, near=65, far=10)))
     assert found.unmet_needs == {"headroom_months"}
+    assert found.nearest_to("headroom_months").build.key == "best"
     assert rivals(found) == ["far", "near", "best"]
     assert found.outcome == "none meets the needs"
 
@@ -119,6 +120,7 @@ def test_a_need_nobody_meets_decides_nothing():
     found = verdict(crafted({"short": 100, "long": 200}, needs))
     assert found.outcome == "none meets the needs"
     assert found.unmet_needs == {"noise_dba"}
+    assert found.nearest_to("noise_dba").build.key == "short"
     assert rivals(found) == ["long"]
     assert found.recommended.needs_met_fraction == 0.0
     assert found.nearest_other.key == "short"
@@ -353,9 +355,6 @@ def test_the_record_has_names_and_nothing_that_json_cannot_hold():
 def test_a_grid_is_refused(demo):
     with pytest.raises(ValueError, match="grid"):
         verdict(evaluate(demo, positions={"place.desk_m": [1, 2]}))
-
-
-# ---------------------------------------------------------------- whatever the figures are
 
 
 @given(costs=st.lists(COSTS, min_size=1, max_size=4), months=st.lists(MONTHS, min_size=4))
