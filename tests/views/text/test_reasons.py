@@ -2,7 +2,7 @@
 
 import copy
 
-from study.test_parts import SMALL
+from study.small import SMALL
 
 from storagecalc import evaluate
 from storagecalc.study.scenario.load import scenario_from
