@@ -144,13 +144,14 @@ def _holding(drawn: Scenario, build: Build, steps: Steps, climb: Climb) -> Holdi
     drives = _ordered(steps.drives_by_step, ordered)
     boxes, spares = _ordered(steps.boxes_by_step, ordered), np.zeros((1, 1, drives.shape[-1]))
     spares[..., 0] = build.cold_spares
+    bought_boxes = boxes if build.box_age_years is None else 0.0
     larger = _ordered(steps.larger_drives_by_step, ordered)
     return Holding(
         build=build,
         is_further=False,
         boxes_ordered_by_month=boxes,
         shelves_ordered_by_month=_ordered(steps.shelves_by_step, ordered),
-        orders_by_month=((drives + spares + larger) > 0).astype(np.float64),
+        orders_by_month=((bought_boxes + drives + spares + larger) > 0).astype(np.float64),
         box_count_by_month=looked_up(steps.boxes_by_step, in_place),
         shelf_count_by_month=looked_up(steps.shelves_by_step, in_place),
         plannable_tb_by_month=at_step(steps.plannable_tb, in_place),
