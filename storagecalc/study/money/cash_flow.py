@@ -33,8 +33,8 @@ class CashFlow:
     """Cash flow of one alternative; arrays of shape (positions, draws, months), nominal.
 
     ``cost_by_category`` has one array a category; they add up to ``cost_by_month``, and without
-    what is only worth something at the end to ``paid_cost_by_month``. ``holdings`` are the first box
-    and, where there are any, further boxes. ``remedy_cost_by_month`` is an "of which": further
+    what is only worth something at the end to ``paid_cost_by_month``. ``holdings`` are the first
+    box and, where there are any, further boxes. ``remedy_cost_by_month`` is an "of which": further
     boxes with all they need, rent, and early deletion for want of space.
     ``bought_cost_by_name`` has copies and other costs that are bought. ``net_present_cost`` and
     ``upfront_cost`` (what month 0 orders) have shape (positions, draws, 1).
