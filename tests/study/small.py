@@ -1,5 +1,11 @@
 """A studio small enough to work out by hand: 10 TB a month, kept for ever, drives of 10 TB."""
 
+from collections.abc import Mapping
+from typing import Any
+
+from storagecalc import Scenario
+from storagecalc.study.scenario.load import scenario_from
+
 # 10 TB a month, kept for ever, nothing stored; drives of 10 TB, no losses on the ladder but parity.
 SMALL = {
     "title": "by hand", "currency": "EUR", "start_date": "2027-01-01", "horizon_months": 24,
@@ -30,3 +36,26 @@ SMALL = {
     },
     "remedy": {"kind": "held elsewhere", "elsewhere_price_per_tb_month": 5},
 }  # fmt: skip
+
+# The next box is one like the first; a quarter of its care for each.
+FURTHER = {
+    "remedy.kind": "next box", "remedy.next_build": "box", "remedy.migration_h": 8,
+    "running.further_box_care_fraction": 0.25,
+}  # fmt: skip
+
+
+def further(small: Scenario, changes: Mapping[str, Any]) -> Scenario:
+    """The same studio where a full box is followed by another like it."""
+    return small.varied({**FURTHER, **changes})
+
+
+def with_tables(scenario: Scenario, tables: Mapping[str, Any]) -> Scenario:
+    """The scenario with whole tables put in by dotted key; None takes one out."""
+    raw = scenario.as_written()
+    for dotted, value in tables.items():
+        *way, last = dotted.split(".")
+        table = raw
+        for part in way:
+            table = table.setdefault(part, {})
+        table[last] = value
+    return scenario_from(raw, source="with tables")

@@ -2,14 +2,10 @@
 
 import numpy as np
 import pytest
+from study.small import further, with_tables
 
 from storagecalc import evaluate
 from storagecalc.study.scenario.load import scenario_from
-
-FURTHER = {
-    "remedy.kind": "next box", "remedy.next_build": "box", "remedy.migration_h": 8,
-    "running.further_box_care_fraction": 0.25,
-}  # fmt: skip
 
 
 def test_what_it_costs_by_hand(small):
@@ -67,7 +63,7 @@ def test_further_boxes_are_bought_filled_and_grown_until_each_is_full(small):
     Drive-months: 3 x 4 + 5 + 6 + 7 + 11 x 8, then 3 x 4 + 5 + 6 + 7 + 4 x 8, then 3 x 4. In their
     second year the four of month 7 are paid for when they fail for five months, two more follow.
     """
-    other = small.varied(FURTHER)
+    other = further(small, {})
     build = evaluate(other).builds[0]
     bought = 3 * 1000 + (8 + 8 + 4) * 100
     work = 10 * (3 * 8 + (5 + 5 + 1) * 2)
@@ -90,7 +86,7 @@ def test_a_further_box_has_all_its_pools_and_new_drives_only(small):
     """
     pools = {"builds.box.grows_by": "whole pools", "builds.box.old_drives": "ten",
              "builds.box.old_drive_count": 2}  # fmt: skip
-    other = small.varied({**pools, **FURTHER})
+    other = further(small, pools)
     bought = 3 * 1000 + 6 * 4 * 100
     work = 10 * (3 * 8 + 6 * 2)
     box_months, drive_months = 18 + 12 + 6, 4 * (18 + 15 + 12 + 9 + 6 + 3)
@@ -136,3 +132,104 @@ def test_used_boxes_are_worth_something_at_the_end(small):
     cost = evaluate(kept).builds[0].money.present_cost_by_category
     assert cost["worth at the end"] == pytest.approx(-1000 * 0.25)
     assert cost["sales"] == 0
+
+
+# ---------------------------------------------------------------- the first order
+
+
+EXTRAS = {
+    "copies": {"near": {"another_building": False, "price": 500, "capacity_tb": 45},
+               "far": {"another_building": True, "price_per_tb_month": 3}},
+    "costs": {"switch": {"price": 900}, "insurance": {"price": 50, "every_months": 12},
+              "later": {"price": 70, "from_date": "2027-02-01"},
+              "rack": {"price": 300, "life_years": 1}},
+}  # fmt: skip
+
+
+def test_the_first_order_is_what_month_0_orders_and_no_running_cost(small):
+    """Box, four drives and a spare, two hours of work, a copy, a switch, a rack: no insurance, no
+    rent, no care, no electricity, nothing of next month."""
+    ordered = with_tables(small, {**EXTRAS, "builds.box.cold_spares": 1})
+    money = evaluate(ordered).builds[0].money
+    assert money.upfront_cost.point == pytest.approx(1000 + 500 + 20 + 500 + 900 + 300)
+    listed = {row.what: row.cost for row in money.purchases if row.month == 0}
+    assert listed == {"box": 1000, "drives": 500, "work": 20, "copy: near": 500,
+                      "other: switch": 900, "other: rack": 300}  # fmt: skip
+    assert sum(listed.values()) == pytest.approx(money.upfront_cost.point)
+
+
+def test_the_order_list_adds_up_to_the_first_order_in_the_demos(demo):
+    for build in evaluate(demo, draws=5).builds:
+        listed = [row.cost for row in build.money.purchases if row.month == 0]
+        assert sum(listed) == pytest.approx(build.money.upfront_cost.point, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("keys", "first", "full"),
+    [
+        ({}, 1400 / 30, 1800 / 70),
+        ({"cold_spares": 1}, 1500 / 30, 1900 / 70),
+        ({"box_age_years": 1}, 400 / 30, 800 / 70),
+        ({"shelf": {"bays": 5, "price": 300, "drives_at_first": 4}}, 1400 / 30, 2600 / 110),
+        ({"old_drives": "ten", "old_drive_count": 3}, 1100 / 30, 1500 / 70),
+    ],
+)
+def test_cost_per_usable_tb_is_hardware_over_the_space_of_that_hardware(small, keys, first, full):
+    """As bought and with all bays full, at today's prices; owned things are not bought."""
+    dear = with_tables(small, {**EXTRAS, "prices.drive_change_per_year": 0.3})
+    built = with_tables(dear, {f"builds.box.{key}": value for key, value in keys.items()})
+    money = evaluate(built).builds[0].money
+    assert money.cost_per_usable_tb.point == pytest.approx(first)
+    assert money.full_cost_per_usable_tb.point == pytest.approx(full)
+
+
+# ---------------------------------------------------------------- other costs
+
+
+@pytest.mark.parametrize(
+    ("cost", "times"),
+    [
+        ({}, [0]),
+        ({"every_months": 5}, [0, 5, 10, 15, 20]),
+        ({"life_years": 1}, [0, 12]),
+        ({"life_years": 1.4}, [0, 17]),
+        ({"from_date": "2027-07-01"}, [6]),
+        ({"from_date": "2027-07-01", "every_months": 9}, [6, 15]),
+        ({"builds": ["box"]}, [0]),
+        ({"builds": ["other"]}, []),
+    ],
+)
+def test_other_costs_come_once_or_again_at_prices_of_the_month(small, cost, times):
+    """Prices of everything else rise by 21 in 100 a year: by a tenth every six months."""
+    raw = small.as_written()
+    raw["builds"]["other"] = dict(raw["builds"]["box"])
+    raw["costs"] = {"thing": {"price": 100, **cost}}
+    raw["prices"]["inflation_per_year"] = 0.21
+    money = evaluate(with_tables(small, raw)).builds[0].money
+    expected = sum(100 * 1.1 ** (month / 6) for month in times)
+    assert money.present_cost_by_category["other costs"] == pytest.approx(expected)
+    assert money.upfront_cost.point == pytest.approx(
+        1420 + (100 if 0 in times and "every_months" not in cost else 0)
+    )
+
+
+# ---------------------------------------------------------------- care, migration
+
+
+def test_a_shelf_takes_its_share_of_care(small):
+    """Shelf in month 7 (80 of 70 TB): 24 h, a quarter of it for 17 months, six orders of 2 h."""
+    shelved = with_tables(
+        small.varied({"running.further_box_care_fraction": 0.25}),
+        {"builds.box.shelf": {"bays": 4, "price": 300, "drives_at_first": 4}},
+    )
+    cost = evaluate(shelved).builds[0].money.present_cost_by_category
+    assert cost["labour"] == pytest.approx(10 * (24 + 0.25 * 17 + 6 * 2))
+
+
+def test_a_further_box_that_wears_out_is_replaced_too(small):
+    """Boxes live for two years of three: those of months 0 and 7 have successors in 24 and 31."""
+    short = further(small, {"builds.box.box_life_years": 2, "horizon_months": 36})
+    rows = evaluate(short).builds[0].money.purchases
+    assert [row.month for row in rows if row.what == "box"] == [0, 24]
+    further_rows = [row.month for row in rows if row.what == "further box"]
+    assert further_rows == [7, 14, 21, 28, 31, 35]
