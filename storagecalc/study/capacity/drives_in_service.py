@@ -21,15 +21,15 @@ class DrivesInService:
     """Drives of one class in one build; arrays of shape (positions, draws, months).
 
     ``bought_by_month`` counts successors of drives at the end of their service life too, and spares
-    in the cupboard; ``staying_by_month`` are those of them that larger ones never take the place
-    of, and ``swapped_drives_by_month`` those that have been swapped out so far.
+    in the cupboard; ``staying_drives_by_month`` are those of them that larger ones never take the
+    place of, and ``swapped_drives_by_month`` those that have been swapped out so far.
     ``failures`` are those of all months, shape (positions, draws, 1), and
     ``uncovered_failures_by_month`` those out of warranty, which are paid for.
     """
 
     drives: DriveClass
     bought_by_month: FloatArray
-    staying_by_month: FloatArray
+    staying_drives_by_month: FloatArray
     count_by_month: FloatArray
     swapped_drives_by_month: FloatArray
     failures: FloatArray
@@ -137,7 +137,7 @@ def _mended(
     return DrivesInService(
         drives=drives,
         bought_by_month=bought,
-        staying_by_month=staying,
+        staying_drives_by_month=staying,
         count_by_month=count,
         swapped_drives_by_month=swapped_out,
         failures=_failures(count.sum(axis=-1, keepdims=True), rate),

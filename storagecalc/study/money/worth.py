@@ -44,7 +44,7 @@ def holding_worth(
             own = holding.drives[what]
             life = own.drives.service_life_years * MONTHS_PER_YEAR
             share = kept.drive_value_kept_per_year_fraction
-            worth = worth + _worth(price[what], own.staying_by_month, share, life)
+            worth = worth + _worth(price[what], own.staying_drives_by_month, share, life)
         else:
             share = kept.box_value_kept_per_year_fraction
             worth = worth + _worth(price[what], count, share, box_life)
@@ -65,7 +65,7 @@ def sold_by_month(drawn: Scenario, holding: Holding, prices: PricePaths) -> Any:
         return nothing
     price = price_of(drawn, holding.build, prices, "drives")
     swapped = new_by_month(own.swapped_drives_by_month) > 0
-    leaving = own.bought_by_month - own.staying_by_month
+    leaving = own.bought_by_month - own.staying_drives_by_month
     life = own.drives.service_life_years * MONTHS_PER_YEAR
     sold: Any = nothing
     for month in np.flatnonzero(swapped.any(axis=(0, 1))):
