@@ -11,7 +11,7 @@ from study.money.ladder import deleted_oldest_first
 from study.money.ledger import Ledger, at_draw, row
 from study.small import SMALL
 
-from storagecalc import Scenario, load_scenario
+from storagecalc import Scenario, evaluate, load_scenario
 from storagecalc.study.evaluate import _outcomes
 from storagecalc.study.money.categories import CATEGORIES, NOT_PAID
 from storagecalc.study.outcome import Outcome, kept
@@ -220,3 +220,31 @@ def test_the_kinds_bring_what_they_are_there_for():
     assert max(some("held elsewhere", "rent")) > 0
     boxes = [len(found.boxes) for _, _, _, found in ledgers(KINDS["further boxes"]())]
     assert max(boxes) >= 3
+
+
+@pytest.mark.parametrize("name", ["swap, then shelf", "owned, swapped, then shelf", "spares"])
+@pytest.mark.parametrize(
+    ("key", "values"),
+    [
+        ("drives.ten.service_life_years", [2.0, 2.4, 6.0]),
+        ("builds.box.lead_time_months", [0.0, 3.0, 8.0]),
+        ("drives.twenty.size_tb", [11.0, 20.0, 30.0]),
+    ],
+)
+def test_a_grid_of_any_kind_equals_one_scenario_after_another(name, key, values):
+    scenario = KINDS[name]()
+    grid = evaluate(scenario, draws=4, positions={key: values})
+    for place, value in enumerate(values):
+        alone = evaluate(scenario.varied({key: value}), draws=4)
+        for here, there in zip(grid.at(place).builds, alone.builds, strict=True):
+            np.testing.assert_allclose(
+                here.money.net_present_cost_by_draw,
+                there.money.net_present_cost_by_draw,
+                rtol=1e-12,
+            )
+            for category, cost in there.money.present_cost_by_category.items():
+                same = here.money.present_cost_by_category[category]
+                assert same == pytest.approx(cost, rel=1e-10, abs=1e-9), category
+            assert here.loss.box_loss_probability == pytest.approx(
+                there.loss.box_loss_probability, rel=1e-9
+            )
