@@ -74,6 +74,27 @@ def test_no_more_is_lost_at_once_than_one_pool_holds(small):
         assert evaluate(scenario).builds[0].loss.lost_at_once_tb == pytest.approx(most)
 
 
+def test_full_boxes_before_the_newest_count_where_that_is_smaller(small):
+    """30 TB in the first box, then boxes of 30 and 70 TB, 62 TB more each month.
+
+    After step n of the further boxes 70 TB stand in each whole one and 30 in a half one; what is
+    held spreads over all of it. It is fullest in the second month, with 124 of 130 TB.
+    """
+    raw = small.as_written()
+    raw["work"]["shoots"] |= {"shoot_days_per_month": 31, "cameras": 2, "end_date": "2027-05-01"}
+    raw["builds"]["next"] = {**raw["builds"]["box"], "grows_by": "groups", "drives_per_step": 4}
+    raw["builds"]["box"]["bays"] = 4
+    raw["remedy"] = {"kind": "next box", "next_build": "next"}
+    loss = evaluate(with_tables(small, raw)).builds[0].loss
+    # Due above 30 TB of the first box, then above 30, 70, 100, 140, 170, 210, 240 and 280 more.
+    shares = []
+    for held in (62, 124, 186, 248):
+        steps = 1 + sum(held - 30 > due for due in (30, 70, 100, 140, 170, 210, 240, 280))
+        room = 30 + 70 * (steps // 2) + 30 * (steps % 2)
+        shares.append(min(held, room) / room)
+    assert loss.lost_at_once_tb == pytest.approx(70 * max(shares))
+
+
 def test_in_no_future_is_more_lost_at_once_than_the_largest_pool_holds(demo):
     drawn = sampler(demo, draws=40).futures(0, 40)
     for outcome in _outcomes(drawn).values():

@@ -64,6 +64,10 @@ def kind(*, ten: Mapping[str, Any] = SHORT, **tables: Mapping[str, Any]) -> Scen
 
 KINDS = {
     "further boxes": lambda: kind(),
+    "fast": lambda: kind(
+        work={"shoots": SMALL["work"]["shoots"] | {"shoot_days_per_month": 25}},
+        box={"cold_spares": 1},
+    ),
     "spares": lambda: kind(box={"cold_spares": 1, "hot_spares": 1}),
     "shelves": lambda: kind(box={"shelf": SHELF}),
     "swap": lambda: kind(box={"swap_to": "twenty", "cold_spares": 1}),
@@ -220,6 +224,10 @@ def test_the_kinds_bring_what_they_are_there_for():
     assert max(some("held elsewhere", "rent")) > 0
     boxes = [len(found.boxes) for _, _, _, found in ledgers(KINDS["further boxes"]())]
     assert max(boxes) >= 3
+    # Two boxes get something in one month: two orders, each with its work.
+    fast = [months for _, _, _, found in ledgers(KINDS["fast"]()) for months in found.boxes]
+    lasts, firsts = {months[-1] for months in fast}, {months[0] for months in fast}
+    assert lasts & firsts
 
 
 @pytest.mark.parametrize("name", ["swap, then shelf", "owned, swapped, then shelf", "spares"])

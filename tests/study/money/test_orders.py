@@ -36,7 +36,7 @@ def test_orders_of_every_future_are_its_steps_at_the_price_of_their_month(small)
     doubtful = with_tables(
         further(small, {}),
         {"work.shoots.shoot_days_per_month": DOUBT, "prices.drive_change_per_year": -0.2,
-         "prices.box_change_per_year": 0.1,
+         "prices.box_change_per_year": 0.1, "builds.box.cold_spares": 1,
          "builds.box.shelf": {"bays": 4, "price": 300, "drives_at_first": 4}},
     )  # fmt: skip
     outcome = _outcomes(sampler(doubtful, draws=DRAWS).futures(0, DRAWS))["box"]
@@ -55,7 +55,7 @@ def test_orders_of_every_future_are_its_steps_at_the_price_of_their_month(small)
             assert here == month
             drive, box = 0.8 ** (month / 12), 1.1 ** (month / 12)
             price = {"drives": order.count * 100 * drive, "shelf": 300 * box,
-                     "further box": 1000 * box + 400 * drive}[order.what]  # fmt: skip
+                     "further box": 1000 * box + 500 * drive}[order.what]  # fmt: skip
             assert order.cost[0, draw, 0] == pytest.approx(price)
 
 
