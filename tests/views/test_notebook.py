@@ -4,7 +4,7 @@ import json
 from pathlib import Path
 
 import pytest
-from study.test_parts import SMALL
+from study.small import SMALL
 
 from storagecalc import (
     evaluate,

@@ -142,14 +142,16 @@ def own_held_tb_by_month(brought: Consequences, held_tb_by_month: FloatArray) ->
 def _holding(drawn: Scenario, build: Build, steps: Steps, climb: Climb) -> Holding:
     ordered, in_place = climb.steps_ordered_by_month, climb.steps_in_place_by_month
     drives = _ordered(steps.drives_by_step, ordered)
-    drives[..., 0] += build.cold_spares
+    boxes, spares = _ordered(steps.boxes_by_step, ordered), np.zeros((1, 1, drives.shape[-1]))
+    spares[..., 0] = build.cold_spares
+    bought_boxes = boxes if build.box_age_years is None else 0.0
     larger = _ordered(steps.larger_drives_by_step, ordered)
     return Holding(
         build=build,
         is_further=False,
-        boxes_ordered_by_month=_ordered(steps.boxes_by_step, ordered),
+        boxes_ordered_by_month=boxes,
         shelves_ordered_by_month=_ordered(steps.shelves_by_step, ordered),
-        orders_by_month=((drives + larger) > 0).astype(np.float64),
+        orders_by_month=((bought_boxes + drives + spares + larger) > 0).astype(np.float64),
         box_count_by_month=looked_up(steps.boxes_by_step, in_place),
         shelf_count_by_month=looked_up(steps.shelves_by_step, in_place),
         plannable_tb_by_month=at_step(steps.plannable_tb, in_place),
@@ -157,6 +159,7 @@ def _holding(drawn: Scenario, build: Build, steps: Steps, climb: Climb) -> Holdi
             drawn,
             build,
             drives,
+            spares,
             looked_up(steps.drives_by_step, in_place) + build.old_drive_count,
             larger,
             looked_up(steps.larger_drives_by_step, in_place),
@@ -170,7 +173,7 @@ def _further(drawn: Scenario, box: FurtherBox, climb: Climb) -> Holding:
     ordered, in_place = climb.steps_ordered_by_month, climb.steps_in_place_by_month
     steps = further_steps(box, max(1, -(-int(ordered.max()) // each)))
     boxes = _ordered(steps.boxes_by_step, ordered)
-    drives = _ordered(steps.drives_by_step, ordered) + boxes * box.build.cold_spares
+    drives, spares = _ordered(steps.drives_by_step, ordered), boxes * box.build.cold_spares
     count, none = looked_up(steps.drives_by_step, in_place), np.zeros((1, 1, ordered.shape[-1]))
     return Holding(
         build=box.build,
@@ -181,7 +184,7 @@ def _further(drawn: Scenario, box: FurtherBox, climb: Climb) -> Holding:
         box_count_by_month=looked_up(steps.boxes_by_step, in_place),
         shelf_count_by_month=none,
         plannable_tb_by_month=at_step(steps.plannable_tb, in_place),
-        drives=drives_in_service(drawn, box.build, drives, count, none, none),
+        drives=drives_in_service(drawn, box.build, drives, spares, count, none, none),
     )
 
 

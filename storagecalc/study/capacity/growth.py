@@ -94,27 +94,36 @@ def _own_steps(
     ordered = steps_ordered_by_month(
         held_tb_by_month=held, order_above_tb_by_step=due_above_tb[..., :-1]
     )
-    for last, steps_after in _ends(drawn, build, space):
+    for last, reach in _ends(drawn, build, space):
         if last < ordered.shape[-1] - 1:
             ordered = ordered.copy()
-            then = np.maximum(ordered[..., last : last + 1], steps_after)
+            then = reach[ordered[..., last : last + 1]]
             ordered[..., last:] = np.minimum(ordered[..., last:], then)
     return ordered
 
 
-def _ends(drawn: Scenario, build: Build, space: Space) -> list[tuple[int, int]]:
-    """The last months of ordering, and how many steps can be had after each of them."""
+def _ends(drawn: Scenario, build: Build, space: Space) -> list[tuple[int, IntArray]]:
+    """The last months of ordering, and the step that can still be reached from each step then: on
+    to the first one whose drives are no longer to be had."""
     swaps = space.pools.swapped_by_step.any(axis=0)
     swap_step = int(swaps.argmax()) if swaps.any() else None
     classes = [
-        build.swap_to if step == swap_step else build.drives for step in range(1, len(swaps))
+        str(build.swap_to if step == swap_step else build.drives) for step in range(1, len(swaps))
     ]
-    ends: dict[int, int] = {}
-    for step, drives in enumerate(classes):
-        until = drawn.drives[str(drives)].available_until_date
-        if until is not None:
-            ends.setdefault(max(months_between(drawn.start_date, until), 0), step)
-    return sorted(ends.items())
+    until = {drives: drawn.drives[drives].available_until_date for drives in classes}
+    lasts = {
+        drives: max(months_between(drawn.start_date, day), 0)
+        for drives, day in until.items()
+        if day is not None
+    }
+    found = []
+    for last in sorted(set(lasts.values())):
+        reach = np.arange(len(swaps))
+        for step in reversed(range(len(classes))):
+            if lasts.get(classes[step], math.inf) > last:
+                reach[step] = reach[step + 1]
+        found.append((last, reach))
+    return found
 
 
 def _most_tb_by_month(drawn: Scenario, build: Build, space: Space, ordered: IntArray) -> FloatArray:
@@ -122,10 +131,11 @@ def _most_tb_by_month(drawn: Scenario, build: Build, space: Space, ordered: IntA
     plannable, ends = space.ladder.plannable_tb, _ends(drawn, build, space)
     if not ends:
         return plannable[..., -1:]
-    reach = np.full(ordered.shape[-1], plannable.shape[-1] - 1)
-    for last, steps_after in ends:
-        reach[last:] = np.minimum(reach[last:], steps_after)
-    return at_step(plannable, np.maximum(ordered, reach))
+    most = np.full_like(ordered, plannable.shape[-1] - 1)
+    for last, reach in ends:
+        if last < ordered.shape[-1]:
+            most[..., last:] = reach[ordered[..., last : last + 1]]
+    return at_step(plannable, most)
 
 
 def _further(build: Build, further: FurtherBox, held: FloatArray, most: FloatArray) -> Climb | None:

@@ -216,7 +216,7 @@ def keep_curves(drawn: Scenario, rules: Mapping[str, KeepRule]) -> dict[str, Flo
     ages = _ages(drawn)
     used = dict.fromkeys(work.keep for work in drawn.work.values())
     curves = {key: keep_fraction_by_age(**_steps(rules[key]), months=ages) for key in used}
-    return {key: curves[work.keep] for key, work in drawn.work.items()}
+    return {key: np.array(curves[work.keep], ndmin=3) for key, work in drawn.work.items()}
 
 
 def _moved_tb(

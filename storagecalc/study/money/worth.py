@@ -10,7 +10,6 @@ from storagecalc.models.checks import FloatArray
 from storagecalc.models.months import new_by_month
 from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.capacity.consequences import Holding
-from storagecalc.study.capacity.drives_in_service import DrivesInService
 from storagecalc.study.money.price_paths import PricePaths, price_of
 from storagecalc.study.scenario.scenario import Scenario
 
@@ -45,7 +44,7 @@ def holding_worth(
             own = holding.drives[what]
             life = own.drives.service_life_years * MONTHS_PER_YEAR
             share = kept.drive_value_kept_per_year_fraction
-            worth = worth + _worth(price[what], _still_there(own), share, life)
+            worth = worth + _worth(price[what], own.staying_drives_by_month, share, life)
         else:
             share = kept.box_value_kept_per_year_fraction
             worth = worth + _worth(price[what], count, share, box_life)
@@ -64,14 +63,14 @@ def sold_by_month(drawn: Scenario, holding: Holding, prices: PricePaths) -> Any:
     own, nothing = holding.drives["drives"], np.zeros((1, 1, drawn.horizon_months))
     if not np.any(share):
         return nothing
-    swapped = new_by_month(own.swapped_drives_by_month)
     price = price_of(drawn, holding.build, prices, "drives")
+    swapped = new_by_month(own.swapped_drives_by_month) > 0
+    leaving = own.bought_by_month - own.staying_drives_by_month
     life = own.drives.service_life_years * MONTHS_PER_YEAR
     sold: Any = nothing
     for month in np.flatnonzero(swapped.any(axis=(0, 1))):
-        bought, paid = own.bought_by_month[..., : month + 1], price[..., : month + 1]
-        gone = own.swapped_drives_by_month[..., month, None]
-        out = np.clip(gone - _before(bought), 0.0, bought)
+        out = (leaving * swapped[..., month, None])[..., : month + 1]
+        paid = price[..., : month + 1]
         worth = _worth(paid, out, drawn.prices.drive_value_kept_per_year_fraction, life)
         sold = sold + worth * share * (np.arange(drawn.horizon_months) == month)
     return sold
@@ -88,17 +87,3 @@ def _worth(price: Any, bought: Any, kept: Any, life_months: Any) -> Any:
         service_life_months=life_months,
     )
     return np.asarray(worth)[..., None]
-
-
-def _still_there(own: DrivesInService) -> FloatArray:
-    """What was bought and has not been swapped out: the oldest went first."""
-    bought, gone = own.bought_by_month, own.swapped_drives_by_month[..., -1:]
-    if not gone.any():
-        return bought
-    return bought - np.clip(gone - _before(bought), 0.0, bought)
-
-
-def _before(bought: FloatArray) -> FloatArray:
-    """What had been bought before each month."""
-    earlier: FloatArray = np.cumsum(bought, axis=-1) - bought
-    return earlier

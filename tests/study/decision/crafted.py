@@ -9,7 +9,7 @@ from functools import cache
 from typing import Any
 
 import numpy as np
-from study.test_parts import SMALL
+from study.small import SMALL
 
 from storagecalc import evaluate
 from storagecalc.study.alternatives import Alternative

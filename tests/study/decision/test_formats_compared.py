@@ -4,7 +4,7 @@ from datetime import date
 
 import numpy as np
 import pytest
-from study.test_parts import SMALL
+from study.small import SMALL
 
 from storagecalc import Scenario, ScenarioError, evaluate
 from storagecalc.models.formats import hours_per_tb, recording_format, recording_formats

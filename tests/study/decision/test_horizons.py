@@ -1,7 +1,7 @@
 """Looking further ahead: on the same futures, and it may change who is recommended."""
 
 import pytest
-from study.test_parts import SMALL
+from study.small import SMALL
 
 from storagecalc import evaluate
 from storagecalc.study.decision.horizons import advice_by_horizon

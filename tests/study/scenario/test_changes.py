@@ -1,7 +1,7 @@
 """Former keys become one fault with the line to write; changed ones are named once."""
 
 import pytest
-from study.test_parts import SMALL
+from study.small import SMALL
 
 from storagecalc import ScenarioError
 from storagecalc.study.scenario import changes
