@@ -110,7 +110,7 @@ def evaluate(
 
 def _evaluated(sample: Sampler) -> Evaluation:
     middle = sample.middle()
-    points = {each.alternative.key: each for each in _outcomes(middle)}
+    points = {each.alternative.key: each for each in outcomes(middle)}
     futures, held_by_draw = _futures(sample, points)
     lost = _losses(sample, points, futures)
     own = {point.alternative.footage_key: point.footage for point in points.values()}
@@ -160,8 +160,14 @@ class _Served:
     shares: Mapping[str, WorkShare]
 
 
-def _outcomes(drawn: Scenario) -> Iterator[Outcome]:
-    """What every alternative comes to, its ranges at their middle or drawn, one after another."""
+def outcomes(drawn: Scenario) -> Iterator[Outcome]:
+    """What every alternative comes to, one after another.
+
+    Parameters
+    ----------
+    drawn
+        A scenario whose ranges are numbers or arrays.
+    """
     own, prices, box = footage(drawn), price_paths(drawn), _further_box(drawn)
     demanded_tb_years = present_tb_years(own.demanded_tb_by_month, prices)
     for served, same in _by_footage(drawn, own):
@@ -240,7 +246,7 @@ def _futures(
     """What is kept of every future of each alternative, and TB held by footage."""
     if not sample.draws:
         return _kept(points.values(), 1)
-    blocks = [_kept(_outcomes(drawn), draws) for drawn, draws in sample.blocks(CELLS_AT_ONCE)]
+    blocks = [_kept(outcomes(drawn), draws) for drawn, draws in sample.blocks(CELLS_AT_ONCE)]
     found: tuple[dict[str, Futures], dict[str, FloatArray]] = joined(blocks, axis=1)
     return found
 

@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from storagecalc import Scenario
+from storagecalc.study.evaluate import outcomes
+from storagecalc.study.outcome import Outcome
 from storagecalc.study.scenario.load import scenario_from
 
 # 10 TB a month, kept for ever, nothing stored; drives of 10 TB, no losses on the ladder but parity.
@@ -59,3 +61,8 @@ def with_tables(scenario: Scenario, tables: Mapping[str, Any]) -> Scenario:
             table = table.setdefault(part, {})
         table[last] = value
     return scenario_from(raw, source="with tables")
+
+
+def outcomes_by_key(drawn: Scenario) -> dict[str, Outcome]:
+    """What every alternative comes to, by its key."""
+    return {each.alternative.key: each for each in outcomes(drawn)}

@@ -7,10 +7,10 @@ from typing import Any
 
 import numpy as np
 import pytest
+from study.small import outcomes_by_key
 
 from storagecalc import load_scenario
 from storagecalc.study.capacity.space import Pools
-from storagecalc.study.evaluate import _outcomes
 from storagecalc.study.outcome import kept
 from storagecalc.study.sampling import sampler
 
@@ -41,7 +41,7 @@ def test_every_array_has_positions_draws_and_months(path, draws):
     sample = sampler(load_scenario(path), draws=draws)
     drawn = sample.futures(0, draws) if draws else sample.middle()
     count = 0
-    for key, outcome in _outcomes(drawn).items():
+    for key, outcome in outcomes_by_key(drawn).items():
         for where, rows in arrays(outcome, key):
             count += 1
             assert rows.ndim == 3, f"{where}: {rows.shape}"
@@ -53,6 +53,6 @@ def test_every_array_has_positions_draws_and_months(path, draws):
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
 def test_what_is_kept_of_every_future_tells_each_of_them(path):
     drawn = sampler(load_scenario(path), draws=DRAWS).futures(0, DRAWS)
-    for key, outcome in _outcomes(drawn).items():
+    for key, outcome in outcomes_by_key(drawn).items():
         for where, rows in arrays(kept(outcome, DRAWS), key):
             assert rows.shape[:2] == (1, DRAWS), f"{where}: {rows.shape}"

@@ -33,7 +33,7 @@ MAY_BE_INFINITE = re.compile(
 )
 AT_THE_POINT = (
     "capacity.ladder", "capacity.full_ladder", "capacity.usable_tib", "capacity.unmet_tb_months",
-    "capacity.plannable_tb_by_month", "capacity.swap_slow_days", "site.power_w",
+    "capacity.swap_slow_days", "site.power_w",
     "site.peak_power_w", "site.weight_kg",
 )  # fmt: skip
 

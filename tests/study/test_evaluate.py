@@ -4,10 +4,10 @@ import math
 
 import numpy as np
 import pytest
+from study.small import outcomes_by_key
 
 from storagecalc import ScenarioError, compare, evaluate
 from storagecalc.study.decision.records import records
-from storagecalc.study.evaluate import _outcomes
 from storagecalc.study.sampling import sampler
 from storagecalc.study.scenario.load import scenario_from
 from storagecalc.study.scenario.quantity import with_values
@@ -163,7 +163,7 @@ def test_bad_draws_and_seeds_are_named(demo, bad):
 
 
 def test_categories_add_up_and_the_total_is_the_present_value(demo):
-    for key, outcome in _outcomes(sampler(demo, draws=40).futures(0, 40)).items():
+    for key, outcome in outcomes_by_key(sampler(demo, draws=40).futures(0, 40)).items():
         flow = outcome.flow
         total = sum(flow.cost_by_category.values())
         assert np.allclose(total, flow.cost_by_month, rtol=1e-12, atol=0), key

@@ -7,10 +7,9 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from study.small import SMALL, further, with_tables
+from study.small import SMALL, further, outcomes_by_key, with_tables
 
 from storagecalc import evaluate, load_scenario
-from storagecalc.study.evaluate import _outcomes
 from storagecalc.study.money.categories import CATEGORIES, NOT_PAID
 from storagecalc.study.outcome import kept
 from storagecalc.study.sampling import sampler
@@ -25,7 +24,7 @@ CHANGE = st.floats(-0.3, 0.3)
 
 def futures(scenario, draws=DRAWS):
     sample = sampler(scenario, draws=draws)
-    return _outcomes(sample.futures(0, draws) if draws else sample.middle())
+    return outcomes_by_key(sample.futures(0, draws) if draws else sample.middle())
 
 
 def leaves(value, where=""):

@@ -2,10 +2,9 @@
 
 import numpy as np
 import pytest
-from study.small import with_tables
+from study.small import outcomes_by_key, with_tables
 
 from storagecalc import evaluate
-from storagecalc.study.evaluate import _outcomes
 from storagecalc.study.footage.footage import footage
 from storagecalc.study.sampling import sampler
 
@@ -22,7 +21,7 @@ TIGHT = {
 
 def early_tb(scenario) -> np.ndarray:
     """TB deleted early in each month, from what they cost at 250 a TB."""
-    flow = _outcomes(sampler(scenario).middle())["box"].flow
+    flow = outcomes_by_key(sampler(scenario).middle())["box"].flow
     return flow.cost_by_category["deleted early"][0, 0] / 250
 
 

@@ -2,13 +2,12 @@
 
 import numpy as np
 import pytest
-from study.small import SMALL
+from study.small import SMALL, outcomes_by_key
 
 from storagecalc import Scenario, ScenarioError, evaluate
 from storagecalc.study.decision.needs import standings
 from storagecalc.study.decision.records import records
 from storagecalc.study.decision.verdict import verdict
-from storagecalc.study.evaluate import _outcomes
 from storagecalc.study.footage.footage import footage
 from storagecalc.study.footage.options import option_footage
 from storagecalc.study.outcome import kept
@@ -180,7 +179,7 @@ def test_without_copies_the_need_for_two_is_not_met(demo):
 
 
 def test_costs_by_kind_of_work_add_up_and_divide_by_shoot_days(demo):
-    points = _outcomes(sampler(demo).middle())
+    points = outcomes_by_key(sampler(demo).middle())
     futures = {key: kept(point, 1) for key, point in points.items()}
     for build in evaluate(demo).builds:
         own = futures[build.key]

@@ -3,11 +3,10 @@
 import numpy as np
 import pytest
 from scipy.linalg import expm
-from study.small import further, with_tables
+from study.small import further, outcomes_by_key, with_tables
 
 from storagecalc import evaluate
 from storagecalc.models.failure import loss_probability_by_month
-from storagecalc.study.evaluate import _outcomes
 from storagecalc.study.loss.failure_rates import failure_rates
 from storagecalc.study.loss.rebuild import rebuild_h
 from storagecalc.study.outcome import kept
@@ -97,7 +96,7 @@ def test_full_boxes_before_the_newest_count_where_that_is_smaller(small):
 
 def test_in_no_future_is_more_lost_at_once_than_the_largest_pool_holds(demo):
     drawn = sampler(demo, draws=40).futures(0, 40)
-    for outcome in _outcomes(drawn).values():
+    for outcome in outcomes_by_key(drawn).values():
         pools = [np.max(pool, axis=-1) for pool in outcome.space.pool_usable_tb]
         pools += [np.max(pool, axis=-1) for pool in outcome.box.space.pool_usable_tb]
         left = outcome.space.ladder.plannable_tb[..., 0] / outcome.space.ladder.usable_tb[..., 0]
@@ -128,7 +127,7 @@ def full_average(scenario, draws: int) -> dict[str, np.ndarray]:
     middle, drawn = sample.middle(), sample.futures(0, draws)
     rates = failure_rates(middle, sample.ranges)
     found = {}
-    for key, outcome in _outcomes(drawn).items():
+    for key, outcome in outcomes_by_key(drawn).items():
         build, climb = outcome.box.build, outcome.grown.further
         counts = outcome.box.space.pools.drives_by_step[0]
         each = len(counts)

@@ -9,10 +9,9 @@ import numpy as np
 import pytest
 from study.money.ladder import deleted_oldest_first
 from study.money.ledger import Ledger, at_draw, row
-from study.small import SMALL
+from study.small import SMALL, outcomes_by_key
 
 from storagecalc import Scenario, evaluate, load_scenario
-from storagecalc.study.evaluate import _outcomes
 from storagecalc.study.money.categories import CATEGORIES, NOT_PAID
 from storagecalc.study.outcome import Outcome, kept
 from storagecalc.study.sampling import sampler
@@ -126,7 +125,7 @@ KINDS = {
 def ledgers(scenario: Scenario) -> Iterator[tuple[str, int, Outcome, Ledger]]:
     """Every alternative in each of a few futures, with a ledger of its own."""
     drawn = sampler(scenario, draws=DRAWS).futures(0, DRAWS)
-    for key, outcome in _outcomes(drawn).items():
+    for key, outcome in outcomes_by_key(drawn).items():
         for draw in range(DRAWS):
             yield key, draw, outcome, ledger(outcome, draw)
 

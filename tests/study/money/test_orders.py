@@ -6,10 +6,9 @@ import numpy as np
 import pytest
 from study.money.ladder import NEVER, order_months, steps_of
 from study.money.ledger import row
-from study.small import further, with_tables
+from study.small import further, outcomes_by_key, with_tables
 
 from storagecalc import evaluate
-from storagecalc.study.evaluate import _outcomes
 from storagecalc.study.money.orders import LISTED_BOXES
 from storagecalc.study.outcome import kept
 from storagecalc.study.sampling import sampler
@@ -39,7 +38,7 @@ def test_orders_of_every_future_are_its_steps_at_the_price_of_their_month(small)
          "prices.box_change_per_year": 0.1, "builds.box.cold_spares": 1,
          "builds.box.shelf": {"bays": 4, "price": 300, "drives_at_first": 4}},
     )  # fmt: skip
-    outcome = _outcomes(sampler(doubtful, draws=DRAWS).futures(0, DRAWS))["box"]
+    outcome = outcomes_by_key(sampler(doubtful, draws=DRAWS).futures(0, DRAWS))["box"]
     orders = kept(outcome, DRAWS).orders
     steps = len(steps_of(outcome.build)) - 1
     assert [each.what for each in orders][:6] == ["drives"] * 4 + ["shelf", "drives"]
@@ -81,7 +80,7 @@ def test_cost_and_tb_years_are_discounted_alike(small):
 def test_the_mean_of_a_ratio_is_the_ratio_of_means(demo):
     futures = {
         key: kept(outcome, 40)
-        for key, outcome in _outcomes(sampler(demo, draws=40).futures(0, 40)).items()
+        for key, outcome in outcomes_by_key(sampler(demo, draws=40).futures(0, 40)).items()
     }
     for build in evaluate(demo, draws=40).builds:
         own, money = futures[build.key], build.money
