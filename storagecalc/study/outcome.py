@@ -19,7 +19,7 @@ from storagecalc.study.loss.lost_at_once import lost_at_once_tb
 from storagecalc.study.money.cash_flow import CashFlow, dearest_later_year_cost, present_cost
 from storagecalc.study.money.copies import Copies
 from storagecalc.study.money.hardware import hardware_cost
-from storagecalc.study.money.orders import Order, orders
+from storagecalc.study.money.orders import Order, orders, unlisted_cost
 from storagecalc.study.money.price_paths import PricePaths
 from storagecalc.study.money.quotes import WorkShare
 from storagecalc.study.scenario.builds import Build
@@ -60,8 +60,8 @@ class Futures:
 
     Months are counted from the start, infinite for never. ``asked_tb`` is the most that is held in
     the months the headroom need asks for. Money is in today's money, but for ``cost_by_year``
-    (positions, draws, years) and that of ``dearest_later_year_cost``, which are paid in money of
-    the year. ``total_cost_by_month`` (paid so far) and ``plannable_tb_by_month`` (all space in
+    (positions, draws, years), ``dearest_later_year_cost`` and orders, which are in money of the
+    time. ``total_cost_by_month`` (paid so far) and ``plannable_tb_by_month`` (all space in
     place) are for charts alone: (positions, draws, months), in half the digits.
     ``further_months_by_step`` tells how many months all further boxes stand at each step of
     theirs, (positions, draws, steps).
@@ -95,6 +95,7 @@ class Futures:
     held_fraction_by_work: Mapping[str, FloatArray]
     shoot_days_by_work: Mapping[str, FloatArray]
     orders: tuple[Order, ...]
+    unlisted_orders_cost: FloatArray
     streams: FloatArray
     limits: Limits
 
@@ -144,6 +145,7 @@ def _space_kept(outcome: Outcome) -> dict[str, Any]:
 def _money_kept(outcome: Outcome) -> dict[str, Any]:
     drawn, flow, build = outcome.drawn, outcome.flow, outcome.build
     shares = outcome.shares
+    listed = orders(drawn, build, outcome.space, outcome.box, outcome.grown, flow, outcome.prices)
     return {
         "upfront_cost": flow.upfront_cost,
         "hardware_cost": hardware_cost(drawn, build, outcome.space, full=False),
@@ -160,9 +162,8 @@ def _money_kept(outcome: Outcome) -> dict[str, Any]:
         "demanded_tb_years": outcome.demanded_tb_years,
         "held_fraction_by_work": {key: share.held_fraction for key, share in shares.items()},
         "shoot_days_by_work": {key: share.shoot_days for key, share in shares.items()},
-        "orders": orders(
-            drawn, build, outcome.space, outcome.box, outcome.grown, flow, outcome.prices
-        ),
+        "orders": listed,
+        "unlisted_orders_cost": unlisted_cost(flow, listed),
     }
 
 

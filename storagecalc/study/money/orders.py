@@ -1,7 +1,8 @@
 """The orders of every future: what is ordered, in which month, at what price."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -17,6 +18,7 @@ from storagecalc.study.scenario.scenario import Scenario
 
 # Later ones are counted and paid for like the others, but stand in no list.
 LISTED_BOXES = 6
+THINGS = ("box", "shelf", "drives", "larger drives", "further box")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,6 +65,27 @@ def orders(
     if box is not None:
         found += _of_boxes(drawn, box, grown, prices)
     return tuple(found)
+
+
+def unlisted_cost(flow: CashFlow, listed: Sequence[Order]) -> FloatArray:
+    """What boxes, shelves and drives cost that are no order of the list, (positions, draws, 1).
+
+    They are the successors of what is worn out, drives that further boxes get later, and further
+    boxes after the first few.
+
+    Parameters
+    ----------
+    flow
+        What is paid.
+    listed
+        The orders of the same futures.
+    """
+    bought = [cost for each in flow.holdings for cost in each.cost_by_purchase.values()]
+    rest: Any = sum(cost.sum(axis=-1, keepdims=True) for cost in bought)
+    for order in listed:
+        if order.what in THINGS:
+            rest = rest - order.cost
+    return np.maximum(rest, 0.0)
 
 
 def _at_first(

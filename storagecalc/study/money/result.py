@@ -24,7 +24,7 @@ class MoneyResult:
     ``present_cost_by_category`` are means that add up to the mean of ``net_present_cost``.
     A ratio's mean is the ratio of means. ``cost_by_year`` is what is paid in each year, in money
     of that year. ``purchases`` are the orders at the middle of every range, ``orders`` those of
-    every future.
+    every future, and ``unlisted_orders_cost`` what boxes and drives cost that are none of these.
     """
 
     upfront_cost: Spread
@@ -46,6 +46,7 @@ class MoneyResult:
     cost_per_shoot_day: Mapping[str, Spread]
     purchases: tuple[Purchase, ...]
     orders: tuple[Order, ...]
+    unlisted_orders_cost: Spread
 
 
 def money_result(
@@ -97,6 +98,7 @@ def money_result(
         },
         purchases=() if gridded else purchases(point.flow),
         orders=() if gridded else futures.orders,
+        unlisted_orders_cost=spread_of("unlisted_orders_cost"),
     )  # fmt: skip
 
 

@@ -20,7 +20,7 @@ from storagecalc.views.text.numbers import (
     significant,
     years_span,
 )
-from storagecalc.views.text.table import TextTable, build_table, record_table
+from storagecalc.views.text.table import TextTable, build_table, record_table, text_table
 
 NOUNS = {
     "drives": ("drive", "drives"),
@@ -34,6 +34,7 @@ WORTH_A_WORD = 0.05
 # More digits than any rounded part has.
 EXACT = 15
 TOGETHER = "all together"
+LATER_ORDERS = "successors of what is worn out, and what further boxes get later"
 COST_BAND_NAME = "8 in 10 futures"
 COST_HOVER = "%{meta} %{y:,.3~r}<extra>%{fullData.name}</extra>"
 
@@ -88,7 +89,7 @@ def order_table(evaluation: Evaluation, build: BuildResult) -> TextTable:
     """What one alternative orders and when: median month, share of futures, mean price then."""
     currency, start = evaluation.scenario.currency, evaluation.scenario.start_date
     title = f"Orders of {quoted(build.name)}: median month, and mean price then"
-    return record_table(
+    listed_orders = record_table(
         title,
         order_list(build),
         {
@@ -98,6 +99,11 @@ def order_table(evaluation: Evaluation, build: BuildResult) -> TextTable:
             "cost": lambda row: money(row.cost, currency),
         },
     )
+    unlisted = float(build.money.unlisted_orders_cost.mean)
+    if unlisted < 1:
+        return listed_orders
+    last = ("later", LATER_ORDERS, "on average", money(unlisted, currency))
+    return text_table(title, listed_orders.head, [*listed_orders.rows, last])
 
 
 def order_words(what: str, count: int) -> str:

@@ -131,6 +131,7 @@ def test_smaller_proxies_hold_less_and_give_up_nothing():
 def test_moving_off_can_come_first_and_thinning_too(demo):
     raw = demo.as_written()
     raw["builds"] = {"eight_at_once": raw["builds"]["eight_at_once"]}
+    del raw["costs"]
     raw["needs"]["headroom_months"] = 12
     raw["needs"]["cost_per_year"] = 90_000
     raw["needs"]["upfront_cost"] = 90_000
