@@ -7,7 +7,7 @@ from storagecalc.study.axes import Spread
 from storagecalc.study.dates import month_date
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
-from storagecalc.views.text.measures import date_words, fills
+from storagecalc.views.text.measures import date_words, ends_words, fills
 from storagecalc.views.text.numbers import (
     chart_name,
     month,
@@ -93,21 +93,20 @@ def _next_thing(evaluation: Evaluation, build: BuildResult) -> str:
 def lasting_words(evaluation: Evaluation, build: BuildResult) -> str:
     """How long it lasts as bought, and before a new box is needed."""
     first, last = build.capacity.first_fill_months, build.capacity.headroom_months
-    words = f"As bought it lasts {span_words(evaluation, first)}"
+    words = f"As bought it is full {_when(evaluation, first)}"
     if not build.capacity.grows:
         return f"{words}."
-    return f"{words}; before a new box is needed, {span_words(evaluation, last)}."
+    return f"{words}; with all its own steps, {_when(evaluation, last)}."
 
 
-def span_words(evaluation: Evaluation, months: Spread) -> str:
-    """Until which month something lasts: as often earlier as later, and in 8 of 10 futures."""
-    middle = f"until {date_words(evaluation, months.p50)}"
-    if not math.isfinite(months.p50):
-        middle = date_words(evaluation, months.p50)
+def _when(evaluation: Evaluation, months: Spread) -> str:
+    """In which month, as often earlier as later, and between which in 8 of 10 futures."""
+    middle = date_words(evaluation, months.p50)
+    if math.isfinite(months.p50) and months.p50 >= 0:
+        middle = f"in {middle}"
     if not evaluation.draws or not math.isfinite(months.p10):
         return middle
-    ends = f"{date_words(evaluation, months.p10)} to {date_words(evaluation, months.p90)}"
-    return f"{middle} ({ends} in 8 of 10 futures)"
+    return f"{middle} ({ends_words(evaluation, months)} in 8 of 10 futures)"
 
 
 def margin_sentence(evaluation: Evaluation, build: BuildResult) -> str:
