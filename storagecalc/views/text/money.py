@@ -112,11 +112,11 @@ def cost_sentence(evaluation: Evaluation, build: BuildResult) -> str:
     total = build.money.net_present_cost
     first, *later = (money(cost, currency) for cost in build.money.cost_by_year.mean)
     ends = f"{money(total.p10, currency)} to {money(total.p90, currency)}"
-    band = f" ({ends} in 8 of 10 futures)" if evaluation.draws else ""
+    drawn = f" on average ({ends} in 8 of 10 futures)" if evaluation.draws else ""
     return (
         f"The first order for {quoted(build.name)} costs"
         f" {money(build.money.upfront_cost.mean, currency)}. All costs over {span} in today's money"
-        f" are {money(total.mean, currency)} on average{band}. In money of each year the first"
+        f" are {money(total.mean, currency)}{drawn}. In money of each year the first"
         f" takes {first}, the following {listed(later)}. Prices are {evaluation.scenario.tax}."
     )
 
