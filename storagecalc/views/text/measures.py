@@ -86,8 +86,7 @@ def fills(evaluation: Evaluation, months: Spread) -> str:
 
 def ends_words(evaluation: Evaluation, months: Spread) -> str:
     """Between which months something lies in 8 of 10 futures."""
-    scenario = evaluation.scenario
-    last = f"{month(month_date(scenario.start_date, scenario.horizon_months))} or later"
+    last = f"{end_month(evaluation.scenario)} or later"
     if math.isfinite(months.p90):
         last = date_words(evaluation, months.p90)
     return f"{date_words(evaluation, months.p10)} to {last}"
@@ -95,7 +94,12 @@ def ends_words(evaluation: Evaluation, months: Spread) -> str:
 
 def not_before(scenario: Scenario) -> str:
     """What lies beyond the horizon, as a date."""
-    return f"not before {month(month_date(scenario.start_date, scenario.horizon_months))}"
+    return f"not before {end_month(scenario)}"
+
+
+def end_month(scenario: Scenario) -> str:
+    """The month in which the horizon ends."""
+    return month(month_date(scenario.start_date, scenario.horizon_months))
 
 
 def date_words(evaluation: Evaluation, months: float) -> str:

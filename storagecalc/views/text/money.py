@@ -134,11 +134,7 @@ def _difference(evaluation: Evaluation, chosen: BuildResult, other: BuildResult)
     dearer, cheaper = (other, chosen) if gap.mean >= 0 else (chosen, other)
     parts = difference_by_category(dearer, cheaper)
     worth_a_word = max(WORTH_A_WORD * max(abs(part) for part in (gap.mean, *parts.values())), 1)
-    told = [
-        f"{significant(abs(amount))} {'more' if amount > 0 else 'less'} for {_cause(cause)}"
-        for cause, amount in parts.items()
-        if abs(amount) > worth_a_word
-    ]
+    told = [_part(cause, amount) for cause, amount in parts.items() if abs(amount) > worth_a_word]
     return (
         f"{quoted(dearer.name)} costs {money(abs(gap.mean), evaluation.scenario.currency)} more"
         f" than {quoted(cheaper.name)} over {years_span(evaluation.scenario.horizon_months)} in"
@@ -146,8 +142,12 @@ def _difference(evaluation: Evaluation, chosen: BuildResult, other: BuildResult)
     )
 
 
-def _cause(cause: str) -> str:
-    return "what is left at the end" if cause == NOT_PAID else CATEGORIES[cause]
+def _part(cause: str, amount: float) -> str:
+    """What the dearer costs more for a cause; where it is worth less, that costs more."""
+    amount_words = significant(abs(amount))
+    if cause == NOT_PAID:
+        return f"{amount_words} {'less' if amount > 0 else 'more'} of worth at the end"
+    return f"{amount_words} {'more' if amount > 0 else 'less'} for {CATEGORIES[cause]}"
 
 
 def cost_title(evaluation: Evaluation) -> str:
