@@ -161,13 +161,13 @@ def held_title(evaluation: Evaluation) -> str:
     span = years_span(evaluation.scenario.horizon_months)
     if len(lasting) == len(builds):
         which = "every build" if len(builds) > 1 else "the build"
-        return f"More likely than not, {which} lasts {span} without a new box"
+        return f"More likely than not, {which} lasts {span} on its own steps"
     if not lasting:
-        return f"More likely than not, every build needs a new box within {span}"
+        return f"No build is more likely than not to last {span} on its own steps"
     names = listed(quoted(build.name) for build in lasting)
-    last = "lasts" if len(lasting) == 1 else "last"
+    last, own = ("lasts", "its own") if len(lasting) == 1 else ("last", "their own")
     some = f"{count(len(lasting)).capitalize()} of {count(len(builds))}"
-    return f"{some} {last} {span} without a new box, more likely than not: {names}"
+    return f"{some} {last} {span} on {own} steps, more likely than not: {names}"
 
 
 def held_summary(evaluation: Evaluation) -> str:
@@ -178,7 +178,10 @@ def held_summary(evaluation: Evaluation) -> str:
     fills = [
         f"{quoted(build.name)} as bought {_full_words(start, build)}" for build in evaluation.builds
     ]
-    return f"Footage held goes from {first} to {last} as the median. {listed(fills)}."
+    return (
+        f"Footage held goes from {first} to {last} as the median. {listed(fills)}. Space is the"
+        " median too, with further boxes; they are ordered before a box is full."
+    )
 
 
 def _full_words(start: date, build: BuildResult) -> str:
