@@ -10,7 +10,7 @@ CATEGORIES = {
     "failures": "drives and boxes that fail out of warranty",
     "copies": "further copies",
     "archive": "finished work in an archive",
-    "rent": "space rented while none is there",
+    "rent": "rented space",
     "deleted early": "footage deleted early",
     "other costs": "other costs",
     "sales": "drives sold",

@@ -7,7 +7,7 @@ from storagecalc.study.axes import Spread
 from storagecalc.study.dates import month_date
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
-from storagecalc.views.text.measures import date_words, fills
+from storagecalc.views.text.measures import date_words, end_month, ends_words, fills
 from storagecalc.views.text.numbers import (
     chart_name,
     month,
@@ -95,24 +95,23 @@ def _next_thing(evaluation: Evaluation, build: BuildResult) -> str:
 def lasting_words(evaluation: Evaluation, build: BuildResult) -> str:
     """How long it lasts as bought, and before a new box is needed."""
     first, last = build.capacity.first_fill_months, build.capacity.headroom_months
-    words = f"As bought it lasts {span_words(evaluation, first)}"
+    words = f"As bought it {_full_words(evaluation, first)}"
     if first.p50 <= 0:
         words = "As bought it is full from the start"
     if not build.capacity.grows:
         return f"{words}."
-    return f"{words}; with every step it lasts {span_words(evaluation, last)}."
+    return f"{words}; with all its own steps it {_full_words(evaluation, last)}."
 
 
-def span_words(evaluation: Evaluation, months: Spread) -> str:
-    """Until which month something lasts: as often earlier as later, and in 8 of 10 futures."""
-    scenario = evaluation.scenario
-    middle = f"until {date_words(evaluation, months.p50)}"
-    if not math.isfinite(months.p50):
-        middle = f"beyond {month(month_date(scenario.start_date, scenario.horizon_months))}"
+def _full_words(evaluation: Evaluation, months: Spread) -> str:
+    """When it is full, as often earlier as later, and between when in 8 of 10 futures."""
+    words = f"is not full before {end_month(evaluation.scenario)}"
+    if math.isfinite(months.p50):
+        middle = date_words(evaluation, months.p50)
+        words = f"is full {'in ' if months.p50 >= 0 else ''}{middle}"
     if not evaluation.draws or not math.isfinite(months.p10):
-        return middle
-    ends = f"{date_words(evaluation, months.p10)} to {date_words(evaluation, months.p90)}"
-    return f"{middle} ({ends} in 8 of 10 futures)"
+        return words
+    return f"{words} ({ends_words(evaluation, months)} in 8 of 10 futures)"
 
 
 def margin_sentence(evaluation: Evaluation, build: BuildResult) -> str:

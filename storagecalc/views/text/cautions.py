@@ -108,6 +108,10 @@ def _roughly(value: float) -> str:
     return significant(value, 2)
 
 
+def _further_boxes(number: float) -> str:
+    return f"{_roughly(number)} further {'box' if _roughly(number) == '1' else 'boxes'}"
+
+
 # How each figure of a caution is told.
 FACTS: dict[str, Callable[[Any], str]] = {
     "are": lambda are: "a guess; ask for quotes" if are == "a guess" else are,
@@ -128,7 +132,7 @@ FACTS: dict[str, Callable[[Any], str]] = {
     "from_date": lambda day: month(day) if day else "the start",
     "editors": _roughly,
     "played": significant,
-    "boxes": _roughly,
+    "boxes": _further_boxes,
     "by_date": month,
     "late_fraction": of_hundred,
     "doubt_fraction": of_hundred,
@@ -166,8 +170,8 @@ WORDS = {
         " order_at_fraction = {order_point_fraction}, or order by then."
     ),
     "too many boxes": (
-        "needs more than {boxes} further boxes in one of ten futures; what goes beyond them is"
-        " costed as rent. Look for a larger build."
+        "needs more than {boxes} in one of ten futures; what goes beyond them is costed as rent."
+        " Look for a larger build."
     ),
     "circuit later": (
         "with further boxes the circuit would carry more than its steady limit from {from_date} on,"
@@ -184,7 +188,7 @@ WORDS = {
     "order at once": "its next order would fall due before the start. Start with more drives.",
     "remedy": (
         "{cost} of its mean cost in today's money pays for what its own steps cannot hold"
-        " ({boxes} further boxes on average, and rent meanwhile), so that all serve the same"
+        " ({boxes} on average, and rent meanwhile), so that all serve the same"
         " footage."
     ),
     "read error": (

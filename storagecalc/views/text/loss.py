@@ -18,7 +18,6 @@ from storagecalc.views.text.numbers import (
     RARE_PROBABILITY,
     RARE_WORDS,
     chance,
-    chance_aside,
     chart_name,
     listed,
     plain,
@@ -96,7 +95,8 @@ def copies_sentence(scenario: Scenario) -> str:
         return f"{COPIES} There is none in your file."
     told = [f"{listed(away)} in another building"] if away else []
     told += [f"{listed(here)} in the same"] if here else []
-    answer = f"{ONE_COPY} Against that stand {' and '.join(told)}, as long as they are whole."
+    stands, whole = ("stand", "they are") if len([*here, *away]) > 1 else ("stands", "it is")
+    answer = f"{ONE_COPY} Against that {stands} {' and '.join(told)}, as long as {whole} whole."
     return answer if away else f"{answer} Fire, water and theft can take both: keep one elsewhere."
 
 
@@ -127,9 +127,9 @@ def doubt_table(compared: RedundancyCompared) -> TextTable:
             "build": lambda row: plain(row.name),
             "redundancy": _redundancy,
             "rebuild, wait included": _rebuild,
-            "at a low failure rate": lambda row: chance_aside(_at_once(row).loss_probability_low),
+            "at a low failure rate": lambda row: chance(_at_once(row).loss_probability_low),
             "averaged": lambda row: chance(_at_once(row).loss_probability),
-            "at a high failure rate": lambda row: chance_aside(_at_once(row).loss_probability_high),
+            "at a high failure rate": lambda row: chance(_at_once(row).loss_probability_high),
             "an unreadable file in a rebuild": _read_error,
         },
     )

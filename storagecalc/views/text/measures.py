@@ -24,7 +24,7 @@ from storagecalc.views.text.numbers import (
 )
 from storagecalc.views.text.table import TextTable, build_table
 
-TITLE = "Side by side: means, months as often earlier as later; in brackets 8 in 10 futures"
+TITLE = "Side by side: means, months as often earlier as later; in brackets 8 of 10 futures"
 
 
 def measure_label(measure: Measure, scenario: Scenario) -> str:
@@ -81,13 +81,25 @@ def fills(evaluation: Evaluation, months: Spread) -> str:
     middle = date_words(evaluation, months.p50)
     if not evaluation.draws or math.isinf(months.p10):
         return middle
-    ends = f"{date_words(evaluation, months.p10)} to {date_words(evaluation, months.p90)}"
-    return f"{middle} ({ends})"
+    return f"{middle} ({ends_words(evaluation, months)})"
+
+
+def ends_words(evaluation: Evaluation, months: Spread) -> str:
+    """Between which months something lies in 8 of 10 futures."""
+    last = f"{end_month(evaluation.scenario)} or later"
+    if math.isfinite(months.p90):
+        last = date_words(evaluation, months.p90)
+    return f"{date_words(evaluation, months.p10)} to {last}"
 
 
 def not_before(scenario: Scenario) -> str:
     """What lies beyond the horizon, as a date."""
-    return f"not before {month(month_date(scenario.start_date, scenario.horizon_months))}"
+    return f"not before {end_month(scenario)}"
+
+
+def end_month(scenario: Scenario) -> str:
+    """The month in which the horizon ends."""
+    return month(month_date(scenario.start_date, scenario.horizon_months))
 
 
 def date_words(evaluation: Evaluation, months: float) -> str:

@@ -1,7 +1,5 @@
 """Money in words: what a build costs and when, by cause, by shoot day, and why builds differ."""
 
-from collections.abc import Sequence
-
 from storagecalc.study.dates import month_date
 from storagecalc.study.decision.order_list import order_list
 from storagecalc.study.decision.verdict import difference_by_category, paired_gap, verdict
@@ -29,13 +27,13 @@ NOUNS = {
     "shelf": ("shelf", "shelves"),
     "further box": ("further box with its drives", "further boxes with their drives"),
 }
-# Parts of a difference smaller than this share of it are not worth a word.
+# Parts of a difference smaller than this share of it, or of its largest part, are not worth a word.
 WORTH_A_WORD = 0.05
 # More digits than any rounded part has.
 EXACT = 15
 TOGETHER = "all together"
 LATER_ORDERS = "successors of what is worn out, and what further boxes get later"
-COST_BAND_NAME = "8 in 10 futures"
+COST_BAND_NAME = "8 of 10 futures"
 COST_HOVER = "%{meta} %{y:,.3~r}<extra>%{fullData.name}</extra>"
 
 
@@ -56,21 +54,22 @@ def cause_table(evaluation: Evaluation) -> TextTable:
     """All costs by what causes them, in parts that add up to the last row."""
     currency = evaluation.scenario.currency
     span = years_span(evaluation.scenario.horizon_months)
-    costs = [build.money.present_cost_by_category for build in evaluation.builds]
-    shown = {key: words for key, words in CATEGORIES.items() if any(cost[key] for cost in costs)}
-    parts = {build.key: _rounded_causes(build, [*shown]) for build in evaluation.builds}
+    parts = {build.key: _rounded_causes(build) for build in evaluation.builds}
+    shown = {
+        key: words for key, words in CATEGORIES.items() if any(part[key] for part in parts.values())
+    }
     return build_table(
         evaluation,
         f"Mean costs over {span} in today's money, by cause",
-        [*((words, key) for key, words in shown.items()), ("all together", TOGETHER)],
+        [*((words, key) for key, words in shown.items()), (TOGETHER, TOGETHER)],
         lambda build, key: money(parts[build.key][key], currency, digits=EXACT),
     )
 
 
-def _rounded_causes(build: BuildResult, shown: Sequence[str]) -> dict[str, float]:
+def _rounded_causes(build: BuildResult) -> dict[str, float]:
     costs, total = build.money.present_cost_by_category, build.money.net_present_cost.mean
-    parts = rounded_parts([float(costs[key]) for key in shown], float(total))
-    return {**dict(zip(shown, parts, strict=True)), TOGETHER: sum(parts)}
+    parts = rounded_parts([float(costs[key]) for key in CATEGORIES], float(total))
+    return {**dict(zip(CATEGORIES, parts, strict=True)), TOGETHER: sum(parts)}
 
 
 def quote_table(evaluation: Evaluation) -> TextTable:
@@ -119,11 +118,11 @@ def cost_sentence(evaluation: Evaluation, build: BuildResult) -> str:
     total = build.money.net_present_cost
     first, *later = (money(cost, currency) for cost in build.money.cost_by_year.mean)
     ends = f"{money(total.p10, currency)} to {money(total.p90, currency)}"
-    band = f" ({ends} in 8 of 10 futures)" if evaluation.draws else ""
+    drawn = f" on average ({ends} in 8 of 10 futures)" if evaluation.draws else ""
     return (
         f"The first order for {quoted(build.name)} costs"
         f" {money(build.money.upfront_cost.mean, currency)}. All costs over {span} in today's money"
-        f" are {money(total.mean, currency)} on average{band}. In money of each year the first"
+        f" are {money(total.mean, currency)}{drawn}. In money of each year the first"
         f" takes {first}, the following {listed(later)}. Prices are {evaluation.scenario.tax}."
     )
 
@@ -139,11 +138,13 @@ def difference_sentences(evaluation: Evaluation) -> list[str]:
 def _difference(evaluation: Evaluation, chosen: BuildResult, other: BuildResult) -> str:
     gap = paired_gap(chosen, other)
     dearer, cheaper = (other, chosen) if gap.mean >= 0 else (chosen, other)
-    told = [
-        f"{significant(abs(amount))} {'more' if amount > 0 else 'less'} for {_cause(cause)}"
-        for cause, amount in difference_by_category(dearer, cheaper).items()
-        if abs(amount) > max(WORTH_A_WORD * abs(gap.mean), 1)
-    ]
+    parts = difference_by_category(dearer, cheaper)
+    worth_a_word = max(WORTH_A_WORD * max(abs(part) for part in (gap.mean, *parts.values())), 1)
+    worded = {cause: amount for cause, amount in parts.items() if abs(amount) > worth_a_word}
+    rest = abs(gap.mean) - sum(worded.values())
+    told = [_part(cause, amount) for cause, amount in worded.items()]
+    if told and abs(rest) >= 1:
+        told.append(f"{significant(abs(rest))} {_more(rest)} for all else")
     return (
         f"{quoted(dearer.name)} costs {money(abs(gap.mean), evaluation.scenario.currency)} more"
         f" than {quoted(cheaper.name)} over {years_span(evaluation.scenario.horizon_months)} in"
@@ -151,14 +152,22 @@ def _difference(evaluation: Evaluation, chosen: BuildResult, other: BuildResult)
     )
 
 
-def _cause(cause: str) -> str:
-    return "what is left at the end" if cause == NOT_PAID else CATEGORIES[cause]
+def _part(cause: str, amount: float) -> str:
+    """What the dearer costs more for a cause; where it is worth less, that costs more."""
+    if cause == NOT_PAID:
+        return f"{significant(abs(amount))} {_more(-amount)} worth at the end"
+    return f"{significant(abs(amount))} {_more(amount)} for {CATEGORIES[cause]}"
+
+
+def _more(amount: float) -> str:
+    return "more" if amount > 0 else "less"
 
 
 def cost_title(evaluation: Evaluation) -> str:
-    """What the recommended costs by the end, beside the nearest other."""
+    """What the recommended costs by the end, beside the one that the decision sets it against."""
     found, currency = verdict(evaluation), evaluation.scenario.currency
-    chosen, other = found.recommended.build, found.nearest_other
+    chosen = found.recommended.build
+    other = found.nearest_other if chosen is found.first else found.first
     ends = [each.money.total_cost_by_month.mean[-1] for each in (chosen, other) if each]
     told = f"{quoted(chosen.name)} has cost {money(float(ends[0]), currency)} by the end"
     if other is None:
@@ -179,6 +188,6 @@ def cost_summary(evaluation: Evaluation) -> str:
         for build in evaluation.builds
     ]
     return (
-        f"By the end has been paid, on average and in money of each year: {listed(totals)}. What is"
-        " then still worth something is not taken off."
+        f"Paid by the end, on average and in money of each year: {listed(totals)}. What is then"
+        " still worth something is not taken off."
     )

@@ -108,13 +108,6 @@ def one_in(probability: float) -> str:
     return f"1 in {significant(1 / probability, 2)}"
 
 
-def chance_aside(probability: float) -> str:
-    """A chance mentioned beside the one that counts."""
-    if 0 < probability < RARE_PROBABILITY:
-        return f"less than {chance(RARE_PROBABILITY)}"
-    return chance(probability)
-
-
 def length(months: float) -> str:
     """A number of months in years and months."""
     if not math.isfinite(months):

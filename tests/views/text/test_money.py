@@ -17,10 +17,14 @@ def test_a_difference_names_who_is_dearer_and_every_part_that_matters(drawn):
         dearer, cheaper = (other, chosen) if gap > 0 else (chosen, other)
         assert told.startswith(f"“{dearer.name}” costs EUR ")
         assert f"more than “{cheaper.name}”" in told
-        parts = re.findall(r"([\d,.]+) (more|less) for", told)
-        total = sum(float(n.replace(",", "")) * (1 if way == "more" else -1) for n, way in parts)
-        left_out = 0.05 * abs(gap) * (len(CATEGORIES) + 1 - len(parts))
-        assert total == pytest.approx(abs(gap), abs=left_out + 0.01 * abs(gap))
+        parts = re.findall(r"([\d,.]+) (more|less) (for|worth)", told)
+        amounts = [float(number.replace(",", "")) for number, *_ in parts]
+        raises = [("more", "for"), ("less", "worth")]
+        total = sum(
+            amount if tuple(way) in raises else -amount
+            for amount, (_, *way) in zip(amounts, parts, strict=True)
+        )
+        assert total == pytest.approx(abs(gap), abs=0.005 * sum(amounts))
 
 
 def test_the_causes_of_every_alternative_add_up_to_the_line_below_them(drawn):
