@@ -111,7 +111,8 @@ def evaluate(
 def _evaluated(sample: Sampler) -> Evaluation:
     middle = sample.middle()
     points = {each.alternative.key: each for each in outcomes(middle)}
-    futures, held_by_draw = _futures(sample, points)
+    middles = _kept(points.values(), 1)
+    futures, held_by_draw = _futures(sample) if sample.draws else middles
     lost = _losses(sample, points, futures)
     own = {point.alternative.footage_key: point.footage for point in points.values()}
     held = {
@@ -121,6 +122,7 @@ def _evaluated(sample: Sampler) -> Evaluation:
     results = [
         build_result(
             point,
+            middles[0][key],
             futures[key],
             held[point.alternative.footage_key],
             lost[key],
@@ -240,12 +242,8 @@ def _outcome(
     )
 
 
-def _futures(
-    sample: Sampler, points: Mapping[str, Outcome]
-) -> tuple[dict[str, Futures], dict[str, FloatArray]]:
+def _futures(sample: Sampler) -> tuple[dict[str, Futures], dict[str, FloatArray]]:
     """What is kept of every future of each alternative, and TB held by footage."""
-    if not sample.draws:
-        return _kept(points.values(), 1)
     blocks = [_kept(outcomes(drawn), draws) for drawn, draws in sample.blocks(CELLS_AT_ONCE)]
     found: tuple[dict[str, Futures], dict[str, FloatArray]] = joined(blocks, axis=1)
     return found

@@ -8,7 +8,7 @@ from storagecalc.study.axes import Spread
 from storagecalc.study.capacity.result import CapacityResult, capacity_result
 from storagecalc.study.loss.box_loss import Loss
 from storagecalc.study.money.result import MoneyResult, money_result
-from storagecalc.study.outcome import Futures, Outcome, kept
+from storagecalc.study.outcome import Futures, Outcome
 from storagecalc.study.site.place import SiteResult, site_result
 from storagecalc.study.speed.streams import SpeedResult, speed_result
 
@@ -42,6 +42,7 @@ class BuildResult:
 
 def build_result(
     point: Outcome,
+    middle: Futures,
     futures: Futures,
     held: tuple[FloatArray, Spread, FloatArray],
     loss: Loss,
@@ -52,8 +53,10 @@ def build_result(
 
     Parameters
     ----------
-    point, futures
-        What it comes to at the middle of every range, and what is kept of every future.
+    point
+        What it comes to at the middle of every range.
+    middle, futures
+        What is kept of that, and of every future.
     held
         TB held by month in every future, its spread, and what the studio's confidence asks for.
     loss
@@ -61,7 +64,7 @@ def build_result(
     gridded
         Whether there are several positions.
     """
-    middle, drawn = kept(point, 1), point.drawn
+    drawn = point.drawn
     return BuildResult(
         alternative=point.alternative,
         capacity=capacity_result(point, middle, futures, held, loss.rebuild_h),
