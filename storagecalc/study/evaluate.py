@@ -42,7 +42,7 @@ from storagecalc.study.site.power import power_w_by_month
 from storagecalc.study.speed.streams import rates
 
 # Positions times draws times months worked on at once: about 100 MB of arrays.
-CELLS_AT_ONCE = 400_000
+CELLS_AT_ONCE = 200_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,7 +103,7 @@ def evaluate(
         Where draws or seed is no whole number from 0 up, or there are too many draws.
     """
     whole = sampler(scenario, draws=draws, seed=seed, positions=positions)
-    parts = [_evaluated(part) for part in whole.parts(CELLS_AT_ONCE)]
+    parts = map(_evaluated, whole.parts(CELLS_AT_ONCE))
     found: Evaluation = joined(parts, axis=0)
     return found if positions else found.at(0)
 
@@ -244,7 +244,7 @@ def _outcome(
 
 def _futures(sample: Sampler) -> tuple[dict[str, Futures], dict[str, FloatArray]]:
     """What is kept of every future of each alternative, and TB held by footage."""
-    blocks = [_kept(outcomes(drawn), draws) for drawn, draws in sample.blocks(CELLS_AT_ONCE)]
+    blocks = (_kept(outcomes(drawn), draws) for drawn, draws in sample.blocks(CELLS_AT_ONCE))
     found: tuple[dict[str, Futures], dict[str, FloatArray]] = joined(blocks, axis=1)
     return found
 

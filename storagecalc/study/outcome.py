@@ -113,8 +113,13 @@ def kept(outcome: Outcome, draws: int) -> Futures:
     found = Futures(**_space_kept(outcome), **_money_kept(outcome))
     if draws == 1:
         return found
-    whole: Futures = mapped(found, lambda rows: with_draws(rows, draws))
+    whole: Futures = mapped(found, lambda rows: _alone(with_draws(rows, draws)))
     return whole
+
+
+def _alone(rows: FloatArray) -> FloatArray:
+    """The same array, without the larger one behind it that would stay in memory with it."""
+    return rows if rows.base is None else rows.copy()
 
 
 def _space_kept(outcome: Outcome) -> dict[str, Any]:
