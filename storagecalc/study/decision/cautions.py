@@ -5,6 +5,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.capacity.steps import MOST_FURTHER_BOXES
 from storagecalc.study.dates import month_date
 from storagecalc.study.evaluate import Evaluation
@@ -125,6 +126,7 @@ def _of_build(evaluation: Evaluation, build: BuildResult) -> Iterator[Caution]:
             *_capacity_cautions(evaluation, build),
             *_risk_cautions(build),
             *_age_cautions(evaluation, build),
+            *_class_cautions(evaluation, build),
             *_place_cautions(evaluation, build),
             *_team_cautions(evaluation, build),
         )
@@ -175,6 +177,17 @@ def _age_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
     if owned.box_age_years is not None:
         life, age = middle(owned.box_life_years), middle(owned.box_age_years)
         yield "worn-out box", age >= life, {"age_years": age, "life_years": life}
+
+
+def _class_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
+    """Drives that wear out when their class is no longer sold: they are costed as before."""
+    scenario = evaluation.scenario
+    drives = scenario.drives[scenario.builds[build.alternative.build_key].drives]
+    worn_out_months = middle(drives.service_life_years) * MONTHS_PER_YEAR
+    last, first = drives.available_until_date, month_date(scenario.start_date, worn_out_months)
+    if last is not None:
+        late = worn_out_months < scenario.horizon_months and first > last
+        yield "class ends", late, {"by_date": last, "from_date": first}
 
 
 def _place_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:

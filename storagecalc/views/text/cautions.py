@@ -208,6 +208,10 @@ WORDS = {
         "the box you own is {age_years} years old and is replaced at {life_years}: a successor is"
         " costed on day one."
     ),
+    "class ends": (
+        "drives worn out from {from_date} on are costed as replaced by the same class, which can be"
+        " bought until {by_date}. Ask what will take its place."
+    ),
     "weight": (
         "weighs about {weight_kg} kg with its drives. Take them out, lift with two people or a lift"
         " table, and check what rack or floor may bear."

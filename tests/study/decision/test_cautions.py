@@ -123,3 +123,18 @@ def test_what_the_file_leaves_out_is_assumed_and_what_it_writes_is_not(demo):
 def test_a_grid_is_refused(demo):
     with pytest.raises(ValueError, match="grid"):
         cautions(evaluate(demo, positions={"place.desk_m": [1, 2]}))
+
+
+@pytest.mark.parametrize(("until", "life_years", "told"), [
+    ("2028-06-01", 2, True), ("2028-12-01", 2, True), ("2029-01-01", 2, False),
+    ("2028-06-01", 9, False), (None, 2, False),
+])  # fmt: skip
+def test_drives_worn_out_when_their_class_has_ended_are_told(small, until, life_years, told):
+    """From January 2027 on drives of two years wear out in January 2029, within three years."""
+    ends = {} if until is None else {"drives.ten.available_until_date": date.fromisoformat(until)}
+    changes = {"horizon_months": 36, "drives.ten.service_life_years": life_years, **ends}
+    told_of = cautions(evaluate(small.varied(changes)))
+    found = [each for each in told_of if each.kind == "class ends"]
+    assert bool(found) is told
+    if told:
+        assert found[0].facts["from_date"] == date(2029, 1, 1)
