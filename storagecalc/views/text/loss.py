@@ -64,7 +64,7 @@ SPARE = (
 LOSS_NOTES = (COPIES, TWO_WAYS)
 DOUBT_NOTES = (COPIES, AVERAGED, READ_ERROR)
 SPARE_NOTES = (COPIES, SPARE)
-LOSS_AXIS = "chance that drives alone lose the box"
+LOSS_AXIS = "chance that drives alone lose a pool"
 YEARS_AXIS = "years"
 IN_TURN_NAME = "thin: the same, rebuilt in turn"
 BAND_NAME = "upright: low to high failure rate"
@@ -114,14 +114,14 @@ def loss_by_year_table(compared: RedundancyCompared) -> TextTable:
         for row in compared.rows
     ]
     head = ("build", "redundancy", "space to plan with", *years, f"{years[-1]}, rebuilt in turn")
-    title = "Chance that drives alone lose the whole box, within so many years"
+    title = "Chance that drives alone lose a pool of the first box, within so many years"
     return text_table(title, head, rows)
 
 
 def doubt_table(compared: RedundancyCompared) -> TextTable:
     """One row a build and redundancy: rebuild, loss at a low and a high rate, unreadable files."""
     return record_table(
-        f"Chance that drives alone lose the whole box in {_span(compared)}, and rebuilds",
+        f"Chance that drives alone lose a pool of the first box in {_span(compared)}, and rebuilds",
         compared.rows,
         {
             "build": lambda row: plain(row.name),
@@ -145,7 +145,7 @@ def spare_table(compared: RedundancyCompared) -> TextTable:
             "spare": _spares,
             "space to plan with": lambda row: tb(row.plannable_tb),
             "rebuild, wait included": _rebuild,
-            f"drives alone lose the box in {_span(compared)}": lambda row: chance(
+            f"drives alone lose a pool in {_span(compared)}": lambda row: chance(
                 next(iter(row.by_repair.values())).loss_probability
             ),
         },
@@ -160,7 +160,8 @@ def planned_loss(compared: RedundancyCompared) -> str:
         for row in compared.rows
         if row.as_written
     }
-    return f"As planned, drives alone lose the box within {_span(compared)}: {_told(builds)}."
+    within = f"drives alone lose a pool of the first box within {_span(compared)}"
+    return f"As planned, {within}: {_told(builds)}."
 
 
 def redundancy_title(compared: RedundancyCompared) -> str:
