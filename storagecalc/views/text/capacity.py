@@ -37,7 +37,6 @@ def ladder_table(evaluation: Evaluation) -> TextTable:
         "From the labels to the space to plan with, as bought",
         [(RUNGS[rung], (above, rung)) for above, rung in pairs],
         _rung_words,
-        first="rung",
     )
 
 
@@ -105,11 +104,14 @@ def lasting_words(evaluation: Evaluation, build: BuildResult) -> str:
 
 def _full_words(evaluation: Evaluation, months: Spread) -> str:
     """When it is full, as often earlier as later, and between when in 8 of 10 futures."""
+    drawn = evaluation.draws and math.isfinite(months.p10)
     words = f"is not full before {end_month(evaluation.scenario)}"
     if math.isfinite(months.p50):
         middle = date_words(evaluation, months.p50)
         words = f"is full {'in ' if months.p50 >= 0 else ''}{middle}"
-    if not evaluation.draws or not math.isfinite(months.p10):
+    elif drawn:
+        words += " in half of all futures or more"
+    if not drawn:
         return words
     return f"{words} ({ends_words(evaluation, months)} in 8 of 10 futures)"
 

@@ -55,7 +55,7 @@ def headline(evaluation: Evaluation) -> str:
     words = HEADLINES[found.outcome].format(
         chosen=quoted(chosen.build.name),
         meets=_meets(evaluation, chosen),
-        comes="costs least of those that come near" if len(found.rivals) > 1 else "comes nearest",
+        comes=_comes(evaluation, found),
         sure=_sure(evaluation),
         misses=_misses(evaluation, chosen),
         gap=_gap(evaluation, found),
@@ -98,6 +98,14 @@ def _meets(evaluation: Evaluation, standing: Standing) -> str:
     if not evaluation.draws:
         return f"{'meets' if standing.meets_needs else 'does not meet'} all needs"
     return f"meets all needs at once in {of_hundred(standing.needs_met_fraction)} futures"
+
+
+def _comes(evaluation: Evaluation, found: Verdict) -> str:
+    """How near it comes; who is near is judged without the needs that no build meets."""
+    near = "costs least of those that come near" if len(found.rivals) > 1 else "comes nearest"
+    if not found.unmet_needs or len(evaluation.builds) == 1:
+        return near
+    return f"{near} once the needs that no build meets are left out"
 
 
 def _misses(evaluation: Evaluation, standing: Standing) -> str:
@@ -145,11 +153,8 @@ def _beside(evaluation: Evaluation, found: Verdict) -> list[str]:
         if mean_cost(each) > mean_cost(chosen)
     ]
     for need in sorted(found.unmet_needs):
-        nearest = quoted(found.nearest_to(need).build.name)
-        label = f"Nobody meets the need “{need_label(need, evaluation)}” often enough"
-        told.append(
-            f"{label}; {nearest} comes nearest." if len(evaluation.builds) > 1 else f"{label}."
-        )
+        label = f"No build meets the need “{need_label(need, evaluation)}” often enough"
+        told.append(f"{label}{_nearest(found, need)}.")
     for other in found.others:
         if is_clear_of(other.build, chosen):
             told.append(
@@ -158,6 +163,15 @@ def _beside(evaluation: Evaluation, found: Verdict) -> list[str]:
                 f" {_misses(evaluation, other)}. That is what the needs cost."
             )
     return told
+
+
+def _nearest(found: Verdict, need: str) -> str:
+    """Who comes nearest to a need that no build meets; nothing where all miss it alike."""
+    everyone = (*found.rivals, *found.others)
+    judged = [one for each in everyone for one in each.needs if one.need == need]
+    if len({(one.met_fraction, one.shortfall) for one in judged}) == 1:
+        return ""
+    return f"; {quoted(found.nearest_to(need).build.name)} comes nearest"
 
 
 def reason_sentences(evaluation: Evaluation) -> list[str]:

@@ -76,8 +76,8 @@ def loss_sentence(evaluation: Evaluation, build: BuildResult) -> str:
     loss, span = build.loss, years_span(evaluation.scenario.horizon_months)
     return (
         f"The chance that drive failures alone destroy a whole pool within {span} is"
-        f" {chance(loss.box_loss_probability)}; {tb(loss.lost_at_once_tb)} would go at once. Drives"
-        f" that fail together make it more. {copies_sentence(evaluation.scenario)}"
+        f" {chance(loss.box_loss_probability)}; up to {tb(loss.lost_at_once_tb)} would go at once."
+        f" Drives that fail together make it more. {copies_sentence(evaluation.scenario)}"
     )
 
 

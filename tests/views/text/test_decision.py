@@ -49,10 +49,11 @@ def test_where_nothing_meets_all_needs_it_says_what_is_nearest_and_what_it_misse
     needs = headroom(a=50, b=78) | {"noise_dba": (38, {"a": 41, "b": 36})}
     told = headline(crafted({"a": 1000, "b": 1500}, needs))
     assert told == (
-        "Nothing meets all needs at once in 80 of 100 futures. “b” comes nearest: it meets all"
-        " needs at once in 78 of 100 futures. It misses: lasts before a new box is needed"
-        " (10 months; at least 2 years, met in 78 of 100 futures). Nobody meets the need “lasts"
-        " before a new box is needed” often enough; “b” comes nearest. “a” costs EUR 500 less on"
+        "Nothing meets all needs at once in 80 of 100 futures. “b” comes nearest once the needs"
+        " that no build meets are left out: it meets all needs at once in 78 of 100 futures. It"
+        " misses: lasts before a new box is needed (10 months; at least 2 years, met in 78 of 100"
+        " futures). No build meets the need “lasts before a new box is needed” often enough; “b”"
+        " comes nearest. “a” costs EUR 500 less on"
         " average but misses: lasts before a new box is needed (10 months; at least 2 years, met in"
         " 50 of 100 futures) and noise at the nearest desk (41 dBA; at most 38 dBA, met in no"
         " futures). That is what the needs cost."
@@ -73,14 +74,21 @@ def test_needs_missed_only_together_are_told_by_the_one_that_fewest_futures_meet
     assert "it meets all needs at once in 75 of 100 futures. It meets them one by one, too" in told
     assert "too seldom all at once; most often missed: lasts before a new box" in told
     assert "met in 85 of 100 futures" in told
-    assert "Nobody" not in told
+    assert "No build" not in told
 
 
-def test_a_need_that_nobody_meets_is_named():
+def test_a_need_that_no_build_meets_is_named():
     needs = headroom(a=90) | {"noise_dba": (38, {"a": 41})}
-    assert "Nobody meets the need “noise at the nearest desk” often enough." in headline(
+    assert "No build meets the need “noise at the nearest desk” often enough." in headline(
         crafted({"a": 100}, needs)
     )
+
+
+def test_where_all_miss_a_need_alike_none_is_said_to_come_nearest_to_it():
+    needs = headroom(a=90, b=50) | {"noise_dba": (38, {"a": 41, "b": 41})}
+    told = headline(crafted({"a": 100, "b": 300}, needs))
+    assert "“a” comes nearest once the needs that no build meets are left out" in told
+    assert "No build meets the need “noise at the nearest desk” often enough. " in f"{told} "
 
 
 def test_one_that_is_cheaper_at_times_but_dearer_on_average_is_not_hidden():

@@ -6,7 +6,12 @@ import pytest
 
 from storagecalc.study.decision.verdict import paired_gap, verdict
 from storagecalc.study.money.categories import CATEGORIES, NOT_PAID
-from storagecalc.views.text.money import cause_table, difference_sentences
+from storagecalc.views.text.money import (
+    cause_table,
+    cost_sentence,
+    difference_sentences,
+    order_table,
+)
 
 
 def test_a_difference_names_who_is_dearer_and_every_part_that_matters(drawn):
@@ -40,3 +45,12 @@ def test_what_is_left_at_the_end_is_the_only_cause_that_is_never_paid(drawn):
     for build in drawn.builds:
         assert set(build.money.present_cost_by_category) == {*CATEGORIES}
         assert build.money.present_cost_by_category[NOT_PAID] <= 0
+
+
+def test_the_first_order_is_told_with_what_it_brings(drawn):
+    for build in drawn.builds:
+        told = cost_sentence(drawn, build).partition(". All costs")[0]
+        start = order_table(drawn, build).rows[0][0]
+        for when, what, share, _ in order_table(drawn, build).rows:
+            if (when, share) == (start, "all futures"):
+                assert what.rpartition(": ")[2].replace("_", " ") in told
