@@ -30,7 +30,8 @@ class OrderRow:
 def order_list(build: BuildResult) -> tuple[OrderRow, ...]:
     """What is ordered and when, by month; steps taken together stand in one line.
 
-    The lines of month 0 that all futures place add up to the mean of the first order.
+    The lines of month 0 add up to the mean of the first order, where no step is due at once in
+    some futures only.
 
     Parameters
     ----------
@@ -39,6 +40,21 @@ def order_list(build: BuildResult) -> tuple[OrderRow, ...]:
     """
     rows = [row for order in build.money.orders for row in _row(order)]
     return tuple(sorted(_together(rows), key=lambda row: row.month))
+
+
+def unlisted_cost(build: BuildResult) -> float:
+    """What is paid on average for boxes, shelves and drives that stand in no line of the list.
+
+    They are the successors of what is worn out, what further boxes get later, and what is ordered
+    in few futures.
+
+    Parameters
+    ----------
+    build
+        An alternative of an evaluation without a grid.
+    """
+    rare = [order for order in build.money.orders if not any(_row(order))]
+    return float(build.money.unlisted_orders_cost.mean + sum(np.mean(order.cost) for order in rare))
 
 
 def _row(order: Order) -> Iterable[OrderRow]:

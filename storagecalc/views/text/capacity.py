@@ -67,14 +67,15 @@ def order_sentence(evaluation: Evaluation, build: BuildResult) -> str:
     sure = of_hundred(scenario.needs.confidence_fraction)
     if not math.isfinite(due_months):
         span = years_span(scenario.horizon_months)
+        due = f"Within {span} no order falls due"
+        if not space.fills_fraction:
+            return f"{due}. {lasting}"
         share = of_hundred(space.fills_fraction)
-        told = f" in {share} futures" if evaluation.draws else ""
-        due = f"no order falls due in at least {sure} futures"
-        due = due if space.fills_fraction and evaluation.draws else "no order falls due"
-        return f"Within {span} {due}: as bought it fills{told}. {lasting}"
+        return f"{due} in at least {sure} futures: as bought it fills in {share}. {lasting}"
     thing = _next_thing(evaluation, build)
     if due_months <= 0:
-        return f"Order {thing} with the first: it may be full before later ones come. {lasting}"
+        order = f"Order {thing} with the first, on top of what that costs"
+        return f"{order}: it may be full before later ones come. {lasting}"
     day = month(month_date(scenario.start_date, due_months))
     point = percent(scenario.builds[build.alternative.build_key].order_at_fraction)
     odds = f"; that is in time in {sure} futures" if evaluation.draws else ""

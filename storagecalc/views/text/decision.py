@@ -30,7 +30,7 @@ HEADLINES: dict[Outcome, str] = {
     "none meets the needs": (
         "Nothing meets all needs {sure}. {chosen} {comes}: it {meets}. It {misses}."
     ),
-    "only one meets the needs": "We recommend {chosen}: it alone meets the needs; it {meets}.",
+    "only one meets the needs": "We recommend {chosen}: it alone meets the needs{share}.",
     "clear": "We recommend {chosen}: it {meets} and costs {gap}.",
     "level": "We recommend {chosen}: {same} cost about the same over {span}, and it {best}.",
 }
@@ -55,6 +55,7 @@ def headline(evaluation: Evaluation) -> str:
     words = HEADLINES[found.outcome].format(
         chosen=quoted(chosen.build.name),
         meets=_meets(evaluation, chosen),
+        share=_share(evaluation, chosen),
         comes=_comes(evaluation, found),
         sure=_sure(evaluation),
         misses=_misses(evaluation, chosen),
@@ -94,10 +95,17 @@ def _sure(evaluation: Evaluation) -> str:
 
 def _meets(evaluation: Evaluation, standing: Standing) -> str:
     if not standing.needs:
-        return "is asked to meet no need"
+        return "has no needs to meet"
     if not evaluation.draws:
         return f"{'meets' if standing.meets_needs else 'does not meet'} all needs"
-    return f"meets all needs at once in {of_hundred(standing.needs_met_fraction)} futures"
+    return f"meets all needs{_share(evaluation, standing)}"
+
+
+def _share(evaluation: Evaluation, standing: Standing) -> str:
+    """In how many futures it meets all needs, to stand after that it does."""
+    if not evaluation.draws:
+        return ""
+    return f" at once in {of_hundred(standing.needs_met_fraction)} futures"
 
 
 def _comes(evaluation: Evaluation, found: Verdict) -> str:

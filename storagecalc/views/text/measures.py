@@ -24,7 +24,7 @@ from storagecalc.views.text.numbers import (
 )
 from storagecalc.views.text.table import TextTable, build_table
 
-TITLE = "Side by side: means, months as often earlier as later; in brackets 8 of 10 futures"
+TITLE = "Side by side: means (months, streams and TB lost: medians); in brackets 8 of 10 futures"
 
 
 def measure_label(measure: Measure, scenario: Scenario) -> str:

@@ -2,7 +2,7 @@
 
 from storagecalc.study.axes import Spread
 from storagecalc.study.dates import month_date
-from storagecalc.study.decision.order_list import order_list
+from storagecalc.study.decision.order_list import order_list, unlisted_cost
 from storagecalc.study.decision.verdict import difference_by_category, paired_gap, verdict
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.money.categories import CATEGORIES, NOT_PAID
@@ -33,7 +33,7 @@ WORTH_A_WORD = 0.05
 # More digits than any rounded part has.
 EXACT = 15
 TOGETHER = "all together"
-LATER_ORDERS = "successors of what is worn out, and what further boxes get later"
+LATER_ORDERS = "successors of what is worn out, and whatever few futures need"
 COST_BAND_NAME = "8 of 10 futures"
 COST_HOVER = "%{meta} %{y:,.3~r}<extra>%{fullData.name}</extra>"
 
@@ -99,7 +99,7 @@ def order_table(evaluation: Evaluation, build: BuildResult) -> TextTable:
             "cost": lambda row: money(row.cost, currency),
         },
     )
-    unlisted = float(build.money.unlisted_orders_cost.mean)
+    unlisted = unlisted_cost(build)
     if unlisted < 1:
         return listed_orders
     last = ("later", LATER_ORDERS, "on average", money(unlisted, currency))
