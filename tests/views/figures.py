@@ -24,7 +24,7 @@ def rows(*ends: tuple[float, float], months: int = 24) -> Spread:
 def with_figures(
     figures: Mapping[str, Any], *, evaluation: Evaluation | None = None, number: int = 0
 ) -> Evaluation:
-    """An evaluation where one alternative has other figures, by dotted name; 24 months from 2027."""
+    """An evaluation where one alternative has other figures, by dotted name."""
     whole = evaluation or crafted({"a": 100, "b": 300})
     builds = list(whole.builds)
     for dotted, value in figures.items():
