@@ -4,11 +4,13 @@ import math
 from dataclasses import replace
 from datetime import date
 
+import numpy as np
 import pytest
 from study.decision.crafted import crafted
 
 from storagecalc import evaluate
 from storagecalc.study.decision.cautions import assumed, cautions
+from storagecalc.study.scenario.load import scenario_from
 
 
 def kinds(topic, **figures):
@@ -123,3 +125,49 @@ def test_what_the_file_leaves_out_is_assumed_and_what_it_writes_is_not(demo):
 def test_a_grid_is_refused(demo):
     with pytest.raises(ValueError, match="grid"):
         cautions(evaluate(demo, positions={"place.desk_m": [1, 2]}))
+
+
+@pytest.mark.parametrize(("desk", "told"), [(100.0, True), (200.0, False)])
+def test_a_desk_link_below_one_stream_is_told(desk, told):
+    found = kinds("speed", desk_link_mb_s=desk, stream_mb_s=150.0)
+    assert ("desk link" in found) is told
+
+
+@pytest.mark.parametrize(("first", "full"), [(31.0, True), (30.0, False)])
+def test_full_from_the_start_is_more_than_the_space_in_the_first_month(first, full):
+    """30 TB as bought; what comes later is no matter of the start."""
+    evaluation = crafted({"a": 100})
+    (build,) = evaluation.builds
+    held = np.append(first, np.full(23, 500.0))
+    told = replace(build.capacity.held_tb_by_month, mean=held)
+    changed = replace(build, capacity=replace(build.capacity, held_tb_by_month=told))
+    found = {each.kind: each.facts for each in cautions(replace(evaluation, builds=(changed,)))}
+    assert ("full from the start" in found) is full
+    if full:
+        assert found["full from the start"] == {"held_tb": 31.0, "plannable_tb": 30.0}
+
+
+def test_further_boxes_are_told_as_their_mean():
+    evaluation = crafted({"a": 1000})
+    (build,) = evaluation.builds
+    boxes = replace(build.capacity.further_boxes, mean=1.5, p50=2.0, p90=3.0)
+    cost = replace(build.money.remedy_cost, mean=300.0, p50=0.0, p90=900.0)
+    changed = replace(
+        build,
+        capacity=replace(build.capacity, further_boxes=boxes),
+        money=replace(build.money, remedy_cost=cost),
+    )
+    found = {each.kind: each.facts for each in cautions(replace(evaluation, builds=(changed,)))}
+    assert found["remedy"] == {"cost": 300.0, "boxes": 1.5}
+
+
+def test_old_drives_are_worn_out_by_the_life_of_their_own_class(small):
+    """Three years old: worn out where their class lasts two, whatever the new one lasts."""
+    for life, told in ((2, True), (5, False)):
+        raw = small.as_written()
+        raw["drives"]["old"] = {**raw["drives"]["ten"], "service_life_years": life}
+        raw["builds"]["box"] |= {
+            "old_drives": "old", "old_drive_count": 2, "old_drive_age_years": 3,
+        }  # fmt: skip
+        found = {each.kind for each in cautions(evaluate(scenario_from(raw, source="old")))}
+        assert ("worn-out drives" in found) is told
