@@ -1,6 +1,7 @@
 """What is told of space: which step, which side of the futures, whose terabytes, by hand."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -98,3 +99,9 @@ def test_further_boxes_are_told_as_counted(small):
     capacity = built(further(small, {})).capacity
     assert capacity.further_boxes.point == 3
     assert capacity.unmet_tb_months > 0
+
+
+@pytest.mark.parametrize(("whole", "copies"), [(5, 1), (6, 2)])
+def test_copies_are_whole_where_half_of_the_futures_have_one_more(small, whole, copies):
+    by_draw = np.array([2.0] * whole + [1.0] * (10 - whole))
+    assert replace(built(small).capacity, copies_by_draw=by_draw).copies == copies
