@@ -93,7 +93,7 @@ def test_the_date_is_early_enough_for_the_confidence(small):
 
 @pytest.mark.parametrize("confidence", [0.8, 0.9])
 def test_every_date_of_the_place_is_that_of_the_further_box_at_the_confidence(small, confidence):
-    """Depth and circuit give out with the first further box: 140 W of the full one leave no more."""
+    """The first further box is too deep, and too much for a circuit that bears 145 W."""
     doubt = {"low": 4, "middle": 10, "high": 20}
     raw = small.as_written()
     raw["builds"]["deep"] = {**raw["builds"]["box"], "depth_mm": 700}
@@ -116,7 +116,7 @@ def test_heat_and_air_are_those_of_all_bays_filled(small):
 
 
 def test_every_shelf_is_heard_at_the_desk(small):
-    """A box and two shelves of 42 dB(A) at 1 m are 4.8 dB more than one; 6 m are 6 dB less than 3."""
+    """A box and two shelves alike are 4.8 dB more than one; 6 m are 6 dB less than 3."""
     shelf = {"bays": 4, "price": 300, "drives_at_first": 4, "noise_dba": 42, "shelves_at_most": 2}
     shelved = with_tables(small, {"builds.box.shelf": shelf})
     near, far = (site_of(shelved.varied({"place.desk_m": metres})) for metres in (3, 6))

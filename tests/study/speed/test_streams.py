@@ -68,7 +68,7 @@ def test_streams_that_are_sure_hold_in_as_many_futures_as_the_studio_asks(doubtf
 
 
 def test_the_part_that_carries_least_is_the_limit(small):
-    """A link of 1 Gbit/s has 117.7 MB/s of payload, less than the pool; a desk's counts by stream."""
+    """1 Gbit/s are 117.7 MB/s of payload, less than the pool; a desk's link is for one stream."""
     slow = small.varied({"builds.box.box_link_gbit_s": 1, "network.desk_link_gbit_s": 10})
     speed = evaluate(slow.varied({"network.stream_mbit_s": 400})).builds[0].speed
     assert (speed.limited_by, speed.streams.point) == ("the box link", 2)
