@@ -262,7 +262,7 @@ def test_a_place_elsewhere_is_paid_for_each_of_its_copies(small):
 
 @pytest.mark.parametrize(("day", "dearest"), [("2027-06-01", 0), ("2028-06-01", 1)])
 def test_the_dearest_later_year_may_be_the_first_without_its_first_month(small, day, dearest):
-    money = evaluate(with_tables(small, {"costs.late": {"price": 5000, "from_date": day}}))
+    money = evaluate(with_tables(small, {"costs.late": {"price": 20000, "from_date": day}}))
     money = money.builds[0].money
     by_year = money.cost_by_year.point.copy()
     by_year[0] -= money.total_cost_by_month.point[0]
