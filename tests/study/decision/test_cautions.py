@@ -70,6 +70,19 @@ def test_what_further_boxes_cost_is_told_where_it_is_worth_telling(cost, told):
         assert found["remedy"]["cost"] == cost
 
 
+def test_without_draws_no_caution_counts_futures():
+    evaluation = crafted({"a": 100}, draws=0)
+    (build,) = evaluation.builds
+    late = {"first_order_months": 5.0, "rule_late_fraction": 1.0}
+    boxes = replace(build.capacity.further_boxes, p90=20.0)
+    capacity = replace(build.capacity, further_boxes=boxes, **late)
+    changed = replace(build, capacity=capacity, site=replace(build.site, too_loud_months=3.0))
+    found = {each.kind: each.facts for each in cautions(replace(evaluation, builds=(changed,)))}
+    assert found["rule orders too late"]["late_fraction"] is None
+    assert found["too loud later"]["doubt_fraction"] is None
+    assert found["too many boxes"]["most_fraction"] is None
+
+
 def test_what_is_too_much_only_with_further_boxes_has_its_date():
     found = kinds(
         "site", too_loud_months=3.0, too_deep_months=12.0, circuit_over_months=24.0,

@@ -80,6 +80,18 @@ FIGURES = {
         {"by_date": date(2027, 6, 1), "late_fraction": 0.6, "order_point_fraction": 0.7},
         "later than June 2027 in 60 of 100 futures. Write order_at_fraction = 0.70,",
     ),
+    "circuit later": (
+        {"from_date": date(2028, 3, 1), "doubt_fraction": 0.2},
+        "from March 2028 on, in 20 of 100 futures. Ask",
+    ),
+    "too deep later": (
+        {"from_date": date(2028, 3, 1), "doubt_fraction": None},
+        "in March 2028 or before, at the middle of every range.",
+    ),
+    "too many boxes": (
+        {"boxes": 20, "most_fraction": 0.1},
+        "more than 20 further boxes in 10 of 100 futures;",
+    ),
     "remedy": ({"cost": 900.0, "boxes": 1.0}, "EUR 900 of its mean cost"),
     "weight": ({"weight_kg": 27}, "about 27 kg"),
 }
