@@ -63,10 +63,12 @@ def test_drives_of_two_classes_fail_as_their_mean_while_both_are_in(small):
 
 
 def test_no_more_is_lost_at_once_than_one_pool_holds(small):
-    """70 TB in the box, 30 on the shelf, 240 to hold; with further boxes 70 each; in pools 30."""
+    """70 TB in the box, 30 on the shelf or the other way round, 240 to hold; with further boxes 70
+    each; in pools 30."""
     shelf = {"bays": 4, "price": 300, "drives_at_first": 4}
     cases = (
         (with_tables(small, {"builds.box.shelf": shelf}), 70),
+        (with_tables(small, {"builds.box.bays": 4, "builds.box.shelf": {**shelf, "bays": 8}}), 70),
         (further(small, {}), 70),
         (further(small, {"builds.box.grows_by": "whole pools"}), 30),
         (small.varied({"work.shoots.shoot_days_per_month": 1}), 24),
