@@ -146,3 +146,11 @@ def test_the_budget_and_the_chart_have_what_is_paid_and_not_what_is_left(small):
     assert some.net_present_cost.point < none.net_present_cost.point
     assert some.total_cost_by_month.point.tolist() == none.total_cost_by_month.point.tolist()
     assert some.total_cost_by_month.point[-1] == pytest.approx(sum(some.cost_by_year.point))
+
+
+def test_the_orders_of_the_first_month_are_the_first_order_with_its_spares(small):
+    """A box, four drives and two for the cupboard, two hours of work."""
+    money = evaluate(small.varied({"builds.box.cold_spares": 2})).builds[0].money
+    first = [each for each in money.orders if each.month.item() == 0]
+    assert [(each.what, each.count) for each in first] == [("box", 1), ("drives", 6), ("work", 1)]
+    assert sum(each.cost.item() for each in first) == money.upfront_cost.point == 1620
