@@ -58,7 +58,7 @@ class CapacityResult:
     @property
     def copies(self) -> Any:
         """Copies that hold everything to the end in half of the futures."""
-        return np.median(self.copies_by_draw, axis=-1)
+        return np.quantile(self.copies_by_draw, 0.5, axis=-1, method="inverted_cdf")
 
 
 def capacity_result(

@@ -22,13 +22,18 @@ IDEAL_LIFT_KG = 23.0
 NOTEWORTHY_READ_ERROR_PROBABILITY = 0.05
 # The studio's rule orders too late where it does so in half of the futures.
 LATE_FRACTION = 0.5
+# Too many boxes in so many futures are told.
+MOST_FRACTION = 0.1
 # Less of the costs than this is not worth a caution.
 NOTABLE_FRACTION = 0.02
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Caution:
-    """One caution: its kind, the build it concerns (or none), and its figures by name."""
+    """One caution: its kind, the build it concerns (or none), and its figures by name.
+
+    Shares of futures are None where nothing was drawn.
+    """
 
     kind: str
     build: str | None
@@ -146,7 +151,7 @@ def _capacity_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[A
     if late:
         facts = {
             "by_date": month_date(start, space.first_order_months),
-            "late_fraction": space.rule_late_fraction,
+            "late_fraction": space.rule_late_fraction if evaluation.draws else None,
             "order_point_fraction": space.order_point_fraction,
         }
         yield "rule orders too late", True, facts
@@ -154,7 +159,11 @@ def _capacity_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[A
     notable = remedy > NOTABLE_FRACTION * float(build.money.net_present_cost.mean)
     yield "remedy", notable, {"cost": remedy, "boxes": float(space.further_boxes.mean)}
     most = float(space.further_boxes.p90)
-    yield "too many boxes", most >= MOST_FURTHER_BOXES, {"boxes": MOST_FURTHER_BOXES}
+    facts = {
+        "boxes": MOST_FURTHER_BOXES,
+        "most_fraction": MOST_FRACTION if evaluation.draws else None,
+    }
+    yield "too many boxes", most >= MOST_FURTHER_BOXES, facts
 
 
 def _risk_cautions(build: BuildResult) -> Iterator[Any]:
@@ -200,7 +209,8 @@ def _place_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]
     ):
         if math.isfinite(months) and (kind != "circuit later" or place.circuit_left_w >= 0):
             doubt = 1.0 - evaluation.scenario.needs.confidence_fraction
-            yield kind, True, {"from_date": month_date(start, months), "doubt_fraction": doubt}
+            facts = {"doubt_fraction": doubt if evaluation.draws else None}
+            yield kind, True, {"from_date": month_date(start, months), **facts}
     yield "weight", place.weight_kg > IDEAL_LIFT_KG, {"weight_kg": place.weight_kg}
     yield (
         "desk link",

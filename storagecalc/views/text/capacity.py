@@ -71,7 +71,7 @@ def order_sentence(evaluation: Evaluation, build: BuildResult) -> str:
         if not space.fills_fraction:
             return f"{due}. {lasting}"
         share = of_hundred(space.fills_fraction)
-        return f"{due} in at least {sure} futures: as bought it fills in {share}. {lasting}"
+        return f"{due} in at least {sure} futures: as bought it fills in {share} futures. {lasting}"
     thing = _next_thing(evaluation, build)
     if due_months <= 0:
         order = f"Order {thing} with the first, on top of what that costs"

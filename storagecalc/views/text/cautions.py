@@ -112,6 +112,10 @@ def _further_boxes(number: float) -> str:
     return f"{_roughly(number)} further {'box' if _roughly(number) == '1' else 'boxes'}"
 
 
+def _in_futures(share: float | None) -> str:
+    return "at the middle of every range" if share is None else f"in {of_hundred(share)} futures"
+
+
 # How each figure of a caution is told.
 FACTS: dict[str, Callable[[Any], str]] = {
     "are": lambda are: "a guess; ask for quotes" if are == "a guess" else are,
@@ -134,8 +138,9 @@ FACTS: dict[str, Callable[[Any], str]] = {
     "played": significant,
     "boxes": _further_boxes,
     "by_date": month,
-    "late_fraction": of_hundred,
-    "doubt_fraction": of_hundred,
+    "late_fraction": _in_futures,
+    "doubt_fraction": _in_futures,
+    "most_fraction": _in_futures,
     "order_point_fraction": lambda share: f"{max(share, 0.2):.2f}",
     "copies": copies_sentence,
     "streams": significant,
@@ -166,24 +171,24 @@ WORDS = {
         "would be full from the first month: {held_tb} held, {plannable_tb} plannable as bought."
     ),
     "rule orders too late": (
-        "your rule orders too late: later than {by_date} in {late_fraction} futures. Write"
+        "your rule orders too late: later than {by_date} {late_fraction}. Write"
         " order_at_fraction = {order_point_fraction}, or order by then."
     ),
     "too many boxes": (
-        "needs more than {boxes} in one of ten futures; what goes beyond them is costed as rent."
+        "needs more than {boxes} {most_fraction}; what goes beyond them is costed as rent."
         " Look for a larger build."
     ),
     "circuit later": (
         "with further boxes the circuit would carry more than its steady limit from {from_date} on,"
-        " in {doubt_fraction} futures. Ask a licensed electrician before buying them."
+        " {doubt_fraction}. Ask a licensed electrician before buying them."
     ),
     "too loud later": (
-        "with further boxes it is louder at the desk than you ask from {from_date} on, in"
-        " {doubt_fraction} futures."
+        "with further boxes it is louder at the desk than you ask from {from_date} on,"
+        " {doubt_fraction}."
     ),
     "too deep later": (
-        "the further boxes are deeper than you ask; the first comes in {from_date} or before, in"
-        " {doubt_fraction} futures."
+        "the further boxes are deeper than you ask; the first comes in {from_date} or before,"
+        " {doubt_fraction}."
     ),
     "order at once": "its next order would fall due before the start. Start with more drives.",
     "remedy": (

@@ -4,11 +4,13 @@ import math
 from dataclasses import replace
 from datetime import date
 
+import numpy as np
 import pytest
 from study.decision.crafted import crafted
 
 from storagecalc import evaluate
 from storagecalc.study.decision.cautions import assumed, cautions
+from storagecalc.study.scenario.load import scenario_from
 
 
 def kinds(topic, **figures):
@@ -66,6 +68,19 @@ def test_what_further_boxes_cost_is_told_where_it_is_worth_telling(cost, told):
     assert ("remedy" in found) is told
     if told:
         assert found["remedy"]["cost"] == cost
+
+
+def test_without_draws_no_caution_counts_futures():
+    evaluation = crafted({"a": 100}, draws=0)
+    (build,) = evaluation.builds
+    late = {"first_order_months": 5.0, "rule_late_fraction": 1.0}
+    boxes = replace(build.capacity.further_boxes, p90=20.0)
+    capacity = replace(build.capacity, further_boxes=boxes, **late)
+    changed = replace(build, capacity=capacity, site=replace(build.site, too_loud_months=3.0))
+    found = {each.kind: each.facts for each in cautions(replace(evaluation, builds=(changed,)))}
+    assert found["rule orders too late"]["late_fraction"] is None
+    assert found["too loud later"]["doubt_fraction"] is None
+    assert found["too many boxes"]["most_fraction"] is None
 
 
 def test_what_is_too_much_only_with_further_boxes_has_its_date():
@@ -138,3 +153,49 @@ def test_drives_worn_out_when_their_class_has_ended_are_told(small, until, life_
     assert bool(found) is told
     if told:
         assert found[0].facts["from_date"] == date(2029, 1, 1)
+
+
+@pytest.mark.parametrize(("desk", "told"), [(100.0, True), (200.0, False)])
+def test_a_desk_link_below_one_stream_is_told(desk, told):
+    found = kinds("speed", desk_link_mb_s=desk, stream_mb_s=150.0)
+    assert ("desk link" in found) is told
+
+
+@pytest.mark.parametrize(("first", "full"), [(31.0, True), (30.0, False)])
+def test_full_from_the_start_is_more_than_the_space_in_the_first_month(first, full):
+    """30 TB as bought; what comes later is no matter of the start."""
+    evaluation = crafted({"a": 100})
+    (build,) = evaluation.builds
+    held = np.append(first, np.full(23, 500.0))
+    told = replace(build.capacity.held_tb_by_month, mean=held)
+    changed = replace(build, capacity=replace(build.capacity, held_tb_by_month=told))
+    found = {each.kind: each.facts for each in cautions(replace(evaluation, builds=(changed,)))}
+    assert ("full from the start" in found) is full
+    if full:
+        assert found["full from the start"] == {"held_tb": 31.0, "plannable_tb": 30.0}
+
+
+def test_further_boxes_are_told_as_their_mean():
+    evaluation = crafted({"a": 1000})
+    (build,) = evaluation.builds
+    boxes = replace(build.capacity.further_boxes, mean=1.5, p50=2.0, p90=3.0)
+    cost = replace(build.money.remedy_cost, mean=300.0, p50=0.0, p90=900.0)
+    changed = replace(
+        build,
+        capacity=replace(build.capacity, further_boxes=boxes),
+        money=replace(build.money, remedy_cost=cost),
+    )
+    found = {each.kind: each.facts for each in cautions(replace(evaluation, builds=(changed,)))}
+    assert found["remedy"] == {"cost": 300.0, "boxes": 1.5}
+
+
+def test_old_drives_are_worn_out_by_the_life_of_their_own_class(small):
+    """Three years old: worn out where their class lasts two, whatever the new one lasts."""
+    for life, told in ((2, True), (5, False)):
+        raw = small.as_written()
+        raw["drives"]["old"] = {**raw["drives"]["ten"], "service_life_years": life}
+        raw["builds"]["box"] |= {
+            "old_drives": "old", "old_drive_count": 2, "old_drive_age_years": 3,
+        }  # fmt: skip
+        found = {each.kind for each in cautions(evaluate(scenario_from(raw, source="old")))}
+        assert ("worn-out drives" in found) is told

@@ -39,3 +39,15 @@ def test_a_contract_that_ends_late_turns_the_advice():
     advice = advice_by_horizon(evaluate(scenario_from(scenario, source="by hand")))
     told = [(each.horizon_months, each.recommended) for each in advice]
     assert told == [(24, "rent"), (36, "own"), (48, "own")]
+
+
+def test_the_longer_looks_are_on_the_same_futures(small, monkeypatch):
+    asked = []
+
+    def noted(scenario, **how):
+        asked.append((scenario.horizon_months, how))
+        return evaluate(scenario, **how)
+
+    monkeypatch.setattr("storagecalc.study.decision.horizons.evaluate", noted)
+    advice_by_horizon(evaluate(small, draws=3, seed=7))
+    assert asked == [(months, {"draws": 3, "seed": 7}) for months in (36, 48)]

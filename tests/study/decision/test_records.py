@@ -2,12 +2,16 @@
 
 import json
 import math
+from dataclasses import replace
 
+import numpy as np
 import pytest
 from study.decision.crafted import crafted, lasts
 
 from storagecalc import evaluate
+from storagecalc.study.axes import Spread
 from storagecalc.study.decision.records import compare, records, verdict_record
+from storagecalc.study.measures import MEASURES
 
 PROMISED = """
     name meets_needs needs needs_met_fraction nominal_tb usable_tb usable_tib plannable_tb asked_tb
@@ -102,3 +106,40 @@ def test_compare_has_one_row_an_alternative(evaluation):
     table = compare(evaluation)
     assert list(table["name"]) == [build.name for build in evaluation.builds]
     assert "headroom_months_p50" in table.columns
+
+
+def test_each_of_the_five_figures_stands_under_its_own_name():
+    evaluation = crafted({"a": 100})
+    (build,) = evaluation.builds
+    cost, years, months, day = (
+        Spread(point=each + 1, mean=each + 2, p10=each + 3, p50=each + 4, p90=each + 5)
+        for each in (10.0, np.array([20.0, 30.0]), 40.0, 50.0)
+    )
+    told = {"upfront_cost": cost, "cost_by_year": years, "cost_per_shoot_day": {"shoots": day}}
+    money = replace(build.money, **told)
+    changed = replace(
+        build, money=money, capacity=replace(build.capacity, first_fill_months=months)
+    )
+    (record,) = records(replace(evaluation, builds=(changed,)))
+    names = ("upfront_cost", *(f"upfront_cost_{each}" for each in ("mean", "p10", "p50", "p90")))
+    assert [record[name] for name in names] == [11, 12, 13, 14, 15]
+    assert (record["cost_by_year"], record["cost_by_year_mean"]) == ([21, 31], [22, 32])
+    assert record["first_fill_months"] == {"p10": 43, "p50": 44, "p90": 45}
+    assert record["cost_per_shoot_day"] == {"shoots": 52}
+
+
+def test_every_measure_tells_the_figure_it_is_named_for():
+    """Each key of a record is the field of its own name, but for those that say the same anew."""
+    renamed = {
+        "usable_tb": "ladder.usable_tb",
+        "nominal_tb": "ladder.nominal_tb",
+        "plannable_tb": "ladder.plannable_tb",
+        "full_plannable_tb": "full_ladder.plannable_tb",
+        "cost_per_year": "dearest_later_year_cost",
+        "fills_within_horizon_fraction": "fills_fraction",
+        "first_order_by_date": "first_order_months",
+    }
+    for measure in MEASURES:
+        assert measure.at.split(".", 1)[1] == renamed.get(measure.key, measure.key)
+        if measure.judged_at:
+            assert measure.judged_at == f"{measure.at}_by_draw"

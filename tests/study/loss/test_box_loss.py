@@ -1,5 +1,7 @@
 """Loss of own pools and further boxes: by hand, by another route, and against the full average."""
 
+import math
+
 import numpy as np
 import pytest
 from scipy.linalg import expm
@@ -61,10 +63,12 @@ def test_drives_of_two_classes_fail_as_their_mean_while_both_are_in(small):
 
 
 def test_no_more_is_lost_at_once_than_one_pool_holds(small):
-    """70 TB in the box, 30 on the shelf, 240 to hold; with further boxes 70 each; in pools 30."""
+    """70 TB in the box, 30 on the shelf or the other way round, 240 to hold; with further boxes 70
+    each; in pools 30."""
     shelf = {"bays": 4, "price": 300, "drives_at_first": 4}
     cases = (
         (with_tables(small, {"builds.box.shelf": shelf}), 70),
+        (with_tables(small, {"builds.box.bays": 4, "builds.box.shelf": {**shelf, "bays": 8}}), 70),
         (further(small, {}), 70),
         (further(small, {"builds.box.grows_by": "whole pools"}), 30),
         (small.varied({"work.shoots.shoot_days_per_month": 1}), 24),
@@ -178,3 +182,29 @@ def test_the_quick_average_of_further_boxes_is_near_the_full_one(demo, next_buil
 def test_the_chance_of_further_boxes_hardly_hangs_on_how_many_futures_are_drawn(demo):
     few, many = (evaluate(demo, draws=draws).builds[0].loss for draws in (500, 2000))
     assert few.box_loss_probability == pytest.approx(many.box_loss_probability, rel=0.02)
+
+
+def test_the_wait_is_that_of_the_spare_there_is(small):
+    """10 TB at 100 MB/s and half of that in a rebuild; a day for a spare in the cupboard."""
+    waits = {"rebuild.swap_wait_h": 60, "rebuild.cold_swap_h": 24,
+             "rebuild.rebuild_speed_fraction": 0.5, "drives.ten.media_mb_s": 100}  # fmt: skip
+    copy_h = 10e6 / 50 / 3600
+    for spares, wait_h in (({}, 60), ({"cold_spares": 1}, 24), ({"hot_spares": 1}, 0)):
+        scenario = small.varied({**waits, **{f"builds.box.{key}": n for key, n in spares.items()}})
+        assert evaluate(scenario).builds[0].loss.rebuild_h == pytest.approx(wait_h + copy_h)
+
+
+def test_what_goes_at_once_is_that_of_half_of_the_futures(small):
+    doubt = {"low": 0.5, "middle": 1, "high": 2}
+    whole = evaluate(small.varied({"work.shoots.shoot_days_per_month": doubt}), draws=40)
+    lost_tb = whole.builds[0].loss.lost_at_once_tb
+    held = whole.held_tb_by_month
+    assert held.p10[-1] < lost_tb == pytest.approx(held.p50[-1])
+    assert lost_tb < held.p90[-1]
+
+
+def test_an_unreadable_file_counts_in_all_that_the_others_hold(small):
+    """Seven data drives of the full box are read, 10 TB each, at one error in 10^14 bit."""
+    risky = small.varied({"drives.ten.errors_per_bit": 1e-14})
+    chance = evaluate(risky).builds[0].loss.read_error_probability
+    assert chance == pytest.approx(1 - math.exp(-7 * 10e12 * 8 * 1e-14), rel=1e-6)

@@ -86,6 +86,15 @@ def test_spares_by_hand():
     assert hot.rebuild_h == pytest.approx(COPY_H)
     chances = [row.by_repair["parallel"].loss_probability for row in (none, cold, hot)]
     assert chances == sorted(chances, reverse=True)
+    three = loss_probability(
+        drives_per_group=3,
+        parity_drives=1,
+        failures_per_drive_year=0.012,
+        rebuild_h=COPY_H,
+        horizon_years=2,
+        repair="parallel",
+    )
+    assert chances[-1] == pytest.approx(three, rel=1e-9), "the spare itself holds nothing"
 
 
 def test_spares_are_told_as_the_scenario_rebuilds():

@@ -233,3 +233,48 @@ def test_a_further_box_that_wears_out_is_replaced_too(small):
     assert [row.month for row in rows if row.what == "box"] == [0, 24]
     further_rows = [row.month for row in rows if row.what == "further box"]
     assert further_rows == [7, 14, 21, 28, 31, 35]
+
+
+def test_a_copy_that_is_full_costs_rent_for_what_it_holds(small):
+    """10, 20, 30, 40, then 45 TB at 3: what goes beyond is not copied and not paid for."""
+    far = {"another_building": True, "price_per_tb_month": 3, "capacity_tb": 45}
+    build = evaluate(with_tables(small, {"copies": {"far": far}})).builds[0]
+    held = sum(min(10 * month, 45) for month in range(1, 25))
+    assert build.money.present_cost_by_category["copies"] == pytest.approx(3 * held)
+    assert build.capacity.copies_full_months["far"].point == 4
+
+
+def test_a_place_elsewhere_is_paid_for_each_of_its_copies(small):
+    """Two copies: rent, media and the hours of bringing it there twice; fetching none."""
+    raw = small.as_written()
+    raw["keep"]["all"] = {
+        "steps": [{"after_months": 6, "keep_fraction": 0, "rest_goes_to": "vault"}],
+        "fetched_back_fraction_per_year": 0,
+    }
+    vault = {"price_per_tb_month": 2, "copies": 2, "handling_h_per_tb": 0.5,
+             "media_price_per_tb": 7}  # fmt: skip
+    raw["elsewhere"] = {"vault": vault}
+    costs = evaluate(scenario_from(raw, source="vault")).builds[0].money.present_cost_by_category
+    moved = [10 * max(0, month - 6) for month in range(1, 25)]
+    paid = 2 * 2 * sum(moved) + 2 * (7 + 0.5 * 10) * moved[-1]
+    assert costs["archive"] == pytest.approx(paid)
+
+
+@pytest.mark.parametrize(("day", "dearest"), [("2027-06-01", 0), ("2028-06-01", 1)])
+def test_the_dearest_later_year_may_be_the_first_without_its_first_month(small, day, dearest):
+    money = evaluate(with_tables(small, {"costs.late": {"price": 20000, "from_date": day}}))
+    money = money.builds[0].money
+    by_year = money.cost_by_year.point.copy()
+    by_year[0] -= money.total_cost_by_month.point[0]
+    assert by_year.argmax() == dearest
+    assert money.dearest_later_year_cost.point == pytest.approx(by_year[dearest])
+    assert money.dearest_later_year_cost_by_draw.tolist() == [money.dearest_later_year_cost.point]
+
+
+@pytest.mark.parametrize(("day", "times"), [(None, 8), ("2027-01-01", 8), ("2027-03-01", 8),
+                                            ("2027-04-01", 7), ("2027-02-01", 8)])  # fmt: skip
+def test_what_comes_again_is_due_from_its_first_month_on(small, day, times):
+    """Every three months of 24: from month 0, 1 or 2 eight times, from month 3 seven."""
+    again = {"price": 10, "every_months": 3} | ({} if day is None else {"from_date": day})
+    costs = evaluate(with_tables(small, {"costs.again": again})).builds[0].money
+    assert costs.present_cost_by_category["other costs"] == pytest.approx(10 * times)

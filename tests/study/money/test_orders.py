@@ -112,3 +112,45 @@ def test_options_share_the_demand_of_the_build_they_are_beside(small):
         assert build.money.levelised_cost_per_tb_year.point == pytest.approx(
             build.money.net_present_cost.point / 250
         )
+
+
+def test_drives_of_a_further_box_are_listed_at_their_own_price(small):
+    """The next box has drives of another class at 130, and costs 700."""
+    raw = small.as_written()
+    raw["drives"]["other"] = {**raw["drives"]["ten"], "price": 130}
+    raw["builds"]["next"] = {**raw["builds"]["box"], "drives": "other", "box_price": 700}
+    raw["remedy"] = {"kind": "next box", "next_build": "next"}
+    rows = evaluate(with_tables(small, raw)).builds[0].money.purchases
+    later = {(row.month, row.what): (row.count, row.cost) for row in rows if row.month >= 7}
+    assert later[7, "further box"] == (1, 700)
+    assert later[7, "drives"] == (4, 520)
+    assert later[10, "drives"] == (1, 130)
+
+
+def test_causes_are_means_of_the_futures(small):
+    doubtful = small.varied({"work.shoots.shoot_days_per_month": DOUBT})
+    outcome = outcomes_by_key(sampler(doubtful, draws=DRAWS).futures(0, DRAWS))["box"]
+    causes = evaluate(doubtful, draws=DRAWS).builds[0].money.present_cost_by_category
+    for name, cost in kept(outcome, DRAWS).present_cost_by_category.items():
+        assert causes[name] == pytest.approx(float(cost.mean()))
+    assert causes["rent"] > 0
+
+
+def test_the_budget_and_the_chart_have_what_is_paid_and_not_what_is_left(small):
+    """Worth at the end is neither part of the last year nor of the line."""
+    kept_worth = small.varied({"prices.box_value_kept_per_year_fraction": 0.9,
+                               "prices.drive_value_kept_per_year_fraction": 0.9})  # fmt: skip
+    nothing = small.varied({"prices.box_value_kept_per_year_fraction": 0,
+                            "prices.drive_value_kept_per_year_fraction": 0})  # fmt: skip
+    some, none = (evaluate(each).builds[0].money for each in (kept_worth, nothing))
+    assert some.net_present_cost.point < none.net_present_cost.point
+    assert some.total_cost_by_month.point.tolist() == none.total_cost_by_month.point.tolist()
+    assert some.total_cost_by_month.point[-1] == pytest.approx(sum(some.cost_by_year.point))
+
+
+def test_the_orders_of_the_first_month_are_the_first_order_with_its_spares(small):
+    """A box, four drives and two for the cupboard, two hours of work."""
+    money = evaluate(small.varied({"builds.box.cold_spares": 2})).builds[0].money
+    first = [each for each in money.orders if each.month.item() == 0]
+    assert [(each.what, each.count) for each in first] == [("box", 1), ("drives", 6), ("work", 1)]
+    assert sum(each.cost.item() for each in first) == money.upfront_cost.point == 1620

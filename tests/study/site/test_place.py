@@ -2,6 +2,7 @@
 
 import math
 
+import numpy as np
 import pytest
 from study.small import further, with_tables
 
@@ -88,3 +89,57 @@ def test_the_date_is_early_enough_for_the_confidence(small):
     at_the_middle = site_of(loud).too_loud_months
     assert at_the_middle == 7
     assert site_of(loud, draws=200).too_loud_months < at_the_middle
+
+
+@pytest.mark.parametrize("confidence", [0.8, 0.9])
+def test_every_date_of_the_place_is_that_of_the_further_box_at_the_confidence(small, confidence):
+    """The first further box is too deep, and too much for a circuit that bears 145 W."""
+    doubt = {"low": 4, "middle": 10, "high": 20}
+    raw = small.as_written()
+    raw["builds"]["deep"] = {**raw["builds"]["box"], "depth_mm": 700}
+    raw["remedy"] = {"kind": "next box", "next_build": "deep"}
+    raw["needs"] = {"depth_mm": 600, "confidence_fraction": confidence}
+    crowded = with_tables(small, raw).varied(
+        {"work.shoots.shoot_days_per_month": doubt, "place.other_load_w": STEADY_W - 145}
+    )
+    build = evaluate(crowded, draws=50).builds[0]
+    (first, *_) = (each for each in build.money.orders if each.what == "further box")
+    month = np.sort(first.month[:, 0])[math.ceil(50 * (1 - confidence) - 1e-9) - 1]
+    assert build.site.too_deep_months == build.site.circuit_over_months == month
+
+
+def test_heat_and_air_are_those_of_all_bays_filled(small):
+    """Half of the drives stand at first; 1 W is 3.412 BTU/h."""
+    site = site_of(small.varied({"work.shoots.shoot_days_per_month": 0.01}))
+    assert site.peak_power_w == pytest.approx(100)
+    assert site.heat_btu_h == pytest.approx(140 * 3.412, rel=1e-3)
+
+
+def test_every_shelf_is_heard_at_the_desk(small):
+    """A box and two shelves alike are 4.8 dB more than one; 6 m are 6 dB less than 3."""
+    shelf = {"bays": 4, "price": 300, "drives_at_first": 4, "noise_dba": 42, "shelves_at_most": 2}
+    shelved = with_tables(small, {"builds.box.shelf": shelf})
+    near, far = (site_of(shelved.varied({"place.desk_m": metres})) for metres in (3, 6))
+    assert near.noise_dba.point == pytest.approx(42 + 10 * math.log10(3) - 20 * math.log10(3))
+    assert near.noise_dba.point - far.noise_dba.point == pytest.approx(20 * math.log10(2))
+
+
+def test_after_a_swap_the_hungrier_class_counts_for_all_bays(small):
+    raw = small.as_written()
+    raw["drives"]["twenty"] = {**raw["drives"]["ten"], "size_tb": 20, "power_w": 12}
+    raw["builds"]["box"] |= {"grows_by": "swapping", "swap_to": "twenty"}
+    assert site_of(with_tables(small, raw)).full_power_w == pytest.approx(60 + 4 * 12)
+
+
+def test_a_shelf_draws_its_power_once_it_stands(small):
+    shelf = {"bays": 4, "price": 300, "drives_at_first": 4, "power_w": 25}
+    site = site_of(with_tables(small, {"builds.box.shelf": shelf}))
+    assert site.peak_power_w == pytest.approx(60 + 25 + 12 * 10)
+
+
+def test_depth_is_judged_on_depth(small):
+    site = site_of(small.varied({"builds.box.depth_mm": {"low": 400, "middle": 500, "high": 600}}),
+                   draws=30)  # fmt: skip
+    assert site.depth_mm.p90 == np.sort(site.depth_mm_by_draw)[26]
+    assert site.depth_mm.p10 == np.sort(site.depth_mm_by_draw)[2]
+    assert 400 < site.depth_mm_by_draw.mean() < 600
