@@ -328,8 +328,8 @@ def worth_at_end(
     life = checked("service_life_months", service_life_months, above=0)
     owned = months - np.arange(months)
     serves = owned <= with_month_axis("service_life_months", life)
-    kept = with_month_axis(name, kept) ** (owned / MONTHS_PER_YEAR)
-    return plain((np.minimum(paid, new) * kept * serves * bought).sum(axis=-1))
+    weight = serves * with_month_axis(name, kept) ** (owned / MONTHS_PER_YEAR)
+    return plain(np.einsum("...m,...m->...", np.minimum(paid, new) * weight, bought))
 
 
 def _present_sum(by_month: FloatArray, discount_rate_per_year: Any) -> Any:

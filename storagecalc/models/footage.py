@@ -240,6 +240,42 @@ def stored_today_tb(
     return left
 
 
+def recorded_before_today_tb_by_age(
+    *, stored_tb: Any, oldest_months: Any, keep_fraction_by_age: Any
+) -> FloatArray:
+    """TB recorded in each past month, from which the keep rules left what is stored today.
+
+    The same assumptions as ``stored_today_tb``. Formula: ``stored * w[a] / sum_a w[a] keep[a]``.
+
+    Parameters
+    ----------
+    stored_tb, oldest_months, keep_fraction_by_age
+        As in ``stored_today_tb``; the curve may end after ``oldest_months`` ages.
+
+    Returns
+    -------
+    numpy array
+        Past months along the last axis, last month first: as many as the highest ``oldest_months``,
+        rounded up.
+
+    Raises
+    ------
+    ValueError
+        As in ``stored_today_tb``, but for a curve that rises.
+
+    Examples
+    --------
+    >>> recorded_before_today_tb_by_age(
+    ...     stored_tb=6.0, oldest_months=2, keep_fraction_by_age=[1.0, 0.5]
+    ... ).tolist()
+    [4.0, 4.0]
+    """
+    keep = checked_row("keep_fraction_by_age", keep_fraction_by_age, at_least=0, at_most=1)
+    weights, recorded = _stored_weights(stored_tb, oldest_months, keep, months=0)
+    by_age: FloatArray = recorded * weights
+    return by_age
+
+
 def moved_from_stored_tb(
     *,
     stored_tb: Any,
@@ -337,7 +373,7 @@ def _stored_weights(
     stored = with_month_axis("stored_tb", checked("stored_tb", stored_tb, at_least=0))
     oldest = with_month_axis("oldest_months", checked("oldest_months", oldest_months, above=0))
     past_months = int(np.ceil(np.max(oldest)))
-    if keep.shape[-1] < checked_whole("months", months, at_least=1) + past_months:
+    if keep.shape[-1] < checked_whole("months", months, at_least=0) + past_months:
         raise ValueError(
             f"keep_fraction_by_age must have at least months + oldest_months = "
             f"{months + past_months} ages, got {keep.shape[-1]}"

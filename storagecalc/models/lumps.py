@@ -49,8 +49,8 @@ def lump_factors(
         Number of futures, 1 or more.
     generator
         Where the random numbers come from. It is left as it was found, so the same generator gives
-        the same factors; and every position starts from it, so that a position on a grid has the
-        futures it has alone.
+        the same factors, and more months leave the first ones as they were. Every position starts
+        from it, so that a position on a grid has the futures it has alone.
 
     Returns
     -------
@@ -153,9 +153,12 @@ def _by_draw(value: Any) -> FloatArray:
 def _factors(
     jobs: FloatArray, spread: FloatArray, shape: tuple[int, int], stream: np.random.Generator
 ) -> FloatArray:
-    counts = stream.poisson(jobs, shape).astype(np.float64)
+    # Months come first, and counts and sizes each have their own numbers, so that more months leave
+    # those before them as they were, and another spread the counts.
+    own_of_sizes = np.random.default_rng(stream.integers(2**63, size=2))
+    counts = stream.poisson(jobs[:, 0], shape[::-1]).astype(np.float64)
     alike = spread < LEAST_SPREAD_FRACTION
     variance = np.where(alike, 1.0, spread) ** 2
-    factors: FloatArray = stream.standard_gamma(counts / variance)
-    factors *= variance / jobs
-    return np.where(alike, counts / jobs, factors) if alike.any() else factors
+    sizes = own_of_sizes.standard_gamma(counts / variance[:, 0])
+    factors: FloatArray = np.ascontiguousarray(sizes.T) * (variance / jobs)
+    return np.where(alike, counts.T / jobs, factors) if alike.any() else factors

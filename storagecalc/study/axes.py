@@ -1,6 +1,6 @@
 """The three axes (positions, draws, months): bringing results to one shape, joining and picking."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
@@ -11,6 +11,7 @@ from storagecalc.models.checks import FloatArray
 
 # What has no parts.
 _SINGLE = frozenset({str, int, float, bool, type(None)})
+_EMPTY = np.empty(0)
 # One number a position: an array while an evaluation has a grid, a float once a position is picked.
 ByPosition: TypeAlias = Any
 # Cells sorted at once, so that percentiles of many futures need little memory of their own.
@@ -35,6 +36,19 @@ class Spread:
 def by_position(value: Any) -> FloatArray:
     """One number a position from anything that has at most the axis of positions."""
     return np.asarray(value, dtype=np.float64).reshape(-1)
+
+
+def three_axes(value: Any) -> FloatArray:
+    """One number, or an array that has the axes already, as an array with all three."""
+    array = np.asarray(value, dtype=np.float64)
+    return array if array.ndim else array.reshape(1, 1, 1)
+
+
+def with_draws(rows: FloatArray, draws: int) -> FloatArray:
+    """The same array with every future told, where all of them share a value."""
+    if rows.shape[1] == draws:
+        return rows
+    return np.broadcast_to(rows, (len(rows), draws, rows.shape[-1]))
 
 
 def unmonthed(value: Any) -> Any:
@@ -77,46 +91,58 @@ def broadcast_positions(result: Any, positions: int) -> Any:
     """The same result with every array stretched to the number of positions."""
     if positions == 1:
         return result
-    return _mapped(result, lambda rows: np.broadcast_to(rows, (positions, *rows.shape[1:])))
+    return mapped(result, lambda rows: np.broadcast_to(rows, (positions, *rows.shape[1:])))
 
 
-def joined(results: Sequence[Any], *, axis: int) -> Any:
-    """Results of parts of a grid or of the draws as one: arrays joined, the rest as the first."""
-    first = results[0]
-    if len(results) == 1:
+def joined(results: Iterable[Any], *, axis: int) -> Any:
+    """Results of parts of a grid or of the draws as one: arrays joined, the rest as the first.
+
+    Parts are let go array by array, so that hardly more than the whole is held at once.
+    """
+    several = iter(results)
+    first, second = next(several), next(several, None)
+    if second is None:
         return first
-    if isinstance(first, np.ndarray):
-        return np.concatenate(results, axis=axis)
-    if isinstance(first, dict):
-        return {key: joined([result[key] for result in results], axis=axis) for key in first}
-    if isinstance(first, tuple):
-        return tuple(joined(parts, axis=axis) for parts in zip(*results, strict=True))
-    if first is None or isinstance(first, (str, int, float, BaseModel)):
-        return first
-    names = type(first).__slots__
-    return type(first)(
-        **{name: joined([getattr(each, name) for each in results], axis=axis) for name in names}
-    )
+    frame = mapped(first, lambda _: _EMPTY)
+    parts = [_arrays(first), _arrays(second)]
+    del first, second
+    parts += map(_arrays, several)
+    return mapped(frame, lambda _: np.concatenate([arrays.pop() for arrays in parts], axis=axis))
+
+
+def _arrays(result: Any) -> list[FloatArray]:
+    """Every array in a result, the last first."""
+    found: list[FloatArray] = []
+    mapped(result, found.append)
+    return found[::-1]
 
 
 def at_position(result: Any, position: int) -> Any:
     """The result at one position: floats where one number a position stood."""
-    return _mapped(result, lambda rows: rows.item(position) if rows.ndim == 1 else rows[position])
+    return mapped(result, lambda rows: rows.item(position) if rows.ndim == 1 else rows[position])
 
 
-def _mapped(result: Any, change: Callable[[FloatArray], Any]) -> Any:
-    """The same result with every array in it changed, however deep it lies."""
+def mapped(result: Any, change: Callable[[FloatArray], Any]) -> Any:
+    """The same result with every array in it changed, however deep it lies.
+
+    Parameters
+    ----------
+    result
+        Any nesting of dataclasses with slots, mappings, tuples, arrays and single values.
+    change
+        What becomes of an array.
+    """
     kind = type(result)
     if kind is np.ndarray:
         return change(result)
-    if kind in _SINGLE:
+    if kind in _SINGLE or isinstance(result, BaseModel):
         return result
     if kind is dict:
-        return {key: _mapped(part, change) for key, part in result.items()}
+        return {key: mapped(part, change) for key, part in result.items()}
     if kind is tuple:
-        return tuple([_mapped(part, change) for part in result])
+        return tuple([mapped(part, change) for part in result])
     # Field by field, as a dataclass that is frozen does itself, in two thirds of its time.
     made = object.__new__(kind)
     for name in kind.__slots__:
-        object.__setattr__(made, name, _mapped(getattr(result, name), change))
+        object.__setattr__(made, name, mapped(getattr(result, name), change))
     return made

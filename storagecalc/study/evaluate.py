@@ -1,6 +1,6 @@
 """One scenario in, one evaluation out: calls the topics in order and computes nothing itself."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -14,28 +14,35 @@ from storagecalc.study.axes import (
     by_position,
     joined,
     spread,
+    with_draws,
 )
-from storagecalc.study.capacity.consequences import consequences
-from storagecalc.study.capacity.drives_in_service import drives_in_service
+from storagecalc.study.capacity.consequences import consequences, own_held_tb_by_month
+from storagecalc.study.capacity.drives_in_service import olds_by_month
 from storagecalc.study.capacity.growth import growth
 from storagecalc.study.capacity.space import space
+from storagecalc.study.capacity.steps import FurtherBox, further_build
+from storagecalc.study.footage.early_deletion import early_tb_by_month
 from storagecalc.study.footage.footage import Footage, footage
 from storagecalc.study.footage.options import option_footage
 from storagecalc.study.loss.box_loss import Loss, LossCase, losses_within
 from storagecalc.study.loss.failure_rates import failure_rates
 from storagecalc.study.measures import NEEDS
-from storagecalc.study.money.archive import archive_cost_by_month, deleted_early_cost_by_month
-from storagecalc.study.money.cash_flow import Ground, cash_flow, ground_for
+from storagecalc.study.money.archive import archive_cost_by_month
+from storagecalc.study.money.cash_flow import Apart, cash_flow
 from storagecalc.study.money.copies import Copies, copies
+from storagecalc.study.money.other_costs import other_costs
+from storagecalc.study.money.price_paths import PricePaths, price_paths
+from storagecalc.study.money.quotes import WorkShare, present_tb_years, work_shares
 from storagecalc.study.outcome import Futures, Outcome, kept
 from storagecalc.study.result import BuildResult, build_result
 from storagecalc.study.sampling import Sampler, sampler
 from storagecalc.study.scenario.scenario import Scenario
+from storagecalc.study.site.place import limits, total_power_w
 from storagecalc.study.site.power import power_w_by_month
-from storagecalc.study.speed.streams import desks
+from storagecalc.study.speed.streams import rates
 
 # Positions times draws times months worked on at once: about 100 MB of arrays.
-CELLS_AT_ONCE = 400_000
+CELLS_AT_ONCE = 200_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,35 +103,39 @@ def evaluate(
         Where draws or seed is no whole number from 0 up, or there are too many draws.
     """
     whole = sampler(scenario, draws=draws, seed=seed, positions=positions)
-    parts = [_evaluated(part) for part in whole.parts(CELLS_AT_ONCE)]
+    parts = map(_evaluated, whole.parts(CELLS_AT_ONCE))
     found: Evaluation = joined(parts, axis=0)
     return found if positions else found.at(0)
 
 
 def _evaluated(sample: Sampler) -> Evaluation:
     middle = sample.middle()
-    points = _outcomes(middle)
-    futures, held = _futures(sample, points)
-    lost, asked = _losses(sample, points), desks(middle)
-    cautious = {key: at_share(rows, middle.needs.confidence_fraction) for key, rows in held.items()}
+    points = {each.alternative.key: each for each in outcomes(middle)}
+    middles = _kept(points.values(), 1)
+    futures, held_by_draw = _futures(sample) if sample.draws else middles
+    lost = _losses(sample, points, futures)
+    own = {point.alternative.footage_key: point.footage for point in points.values()}
+    held = {
+        key: (rows, spread(own[key].held_tb_by_month, rows), _cautious(sample, rows))
+        for key, rows in held_by_draw.items()
+    }
     results = [
         build_result(
             point,
+            middles[0][key],
             futures[key],
-            cautious[point.alternative.footage_key],
+            held[point.alternative.footage_key],
             lost[key],
-            asked,
             gridded=bool(sample.positions),
         )
         for key, point in points.items()
     ]
-    own_held = spread(points[next(iter(points))].footage.held_tb_by_month, held[""])
     return Evaluation(
         scenario=sample.scenario,
         draws=sample.draws,
         seed=sample.seed,
         gridded=True,
-        held_tb_by_month=broadcast_positions(own_held, sample.position_count),
+        held_tb_by_month=broadcast_positions(held[""][1], sample.position_count),
         builds=broadcast_positions(tuple(results), sample.position_count),
         asked=broadcast_positions(_asked(middle), sample.position_count),
     )
@@ -137,21 +148,39 @@ def _asked(middle: Scenario) -> dict[str, FloatArray]:
     return {need: by_position(value) for need, value in asked.items() if value is not None}
 
 
-def _outcomes(drawn: Scenario) -> dict[str, Outcome]:
-    """What every alternative comes to, its ranges at their middle or drawn."""
-    own, ground = footage(drawn), ground_for(drawn)
-    found: dict[str, Outcome] = {}
+def _cautious(sample: Sampler, held_by_draw: FloatArray) -> FloatArray:
+    return at_share(held_by_draw, sample.scenario.needs.confidence_fraction)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Served:
+    """A footage with all that hangs on it alone, the same for every build that holds it."""
+
+    footage: Footage
+    copied: Copies
+    apart: Apart
+    shares: Mapping[str, WorkShare]
+
+
+def outcomes(drawn: Scenario) -> Iterator[Outcome]:
+    """What every alternative comes to, one after another.
+
+    Parameters
+    ----------
+    drawn
+        A scenario whose ranges are numbers or arrays.
+    """
+    own, prices, box = footage(drawn), price_paths(drawn), _further_box(drawn)
+    demanded_tb_years = present_tb_years(own.demanded_tb_by_month, prices)
     for served, same in _by_footage(drawn, own):
-        copied = copies(drawn, served, ground.prices)
-        apart = {
-            "archive": archive_cost_by_month(drawn, served, ground.prices),
-            "deleted early": deleted_early_cost_by_month(
-                drawn, served.deleted_early_tb_by_month, ground.prices
-            ),
-            "copies": copied.cost_by_month,
-        }
-        found |= {each.key: _outcome(drawn, each, served, copied, apart, ground) for each in same}
-    return found
+        one = _served(drawn, served, prices)
+        for each in same:
+            yield _outcome(drawn, each, one, prices, box, demanded_tb_years)
+
+
+def _further_box(drawn: Scenario) -> FurtherBox | None:
+    build = further_build(drawn)
+    return None if build is None else FurtherBox(build=build, space=space(drawn, build))
 
 
 def _by_footage(drawn: Scenario, own: Footage) -> Iterator[tuple[Footage, Sequence[Alternative]]]:
@@ -164,65 +193,91 @@ def _by_footage(drawn: Scenario, own: Footage) -> Iterator[tuple[Footage, Sequen
             yield option_footage(drawn, option, own), [each]
 
 
-def _outcome(
-    drawn: Scenario,
-    each: Alternative,
-    served: Footage,
-    copied: Copies,
-    apart: Mapping[str, FloatArray],
-    ground: Ground,
-) -> Outcome:
-    build = each.build(drawn)
-    room = space(drawn, build)
-    grown = growth(drawn, build, room, served.held_tb_by_month)
-    brought = consequences(build, room, grown, served.held_tb_by_month)
-    drives = drives_in_service(drawn, build, brought)
-    power_w = power_w_by_month(build, brought, drives)
-    return Outcome(
-        alternative=each,
-        drawn=drawn,
+def _served(drawn: Scenario, served: Footage, prices: PricePaths) -> _Served:
+    copied = copies(drawn, served, prices)
+    return _Served(
         footage=served,
-        space=room,
-        grown=grown,
-        brought=brought,
-        drives=drives,
-        power_w_by_month=power_w,
         copied=copied,
-        flow=cash_flow(drawn, build, brought, drives, power_w, apart, ground),
+        apart=Apart(
+            archive_cost_by_month=archive_cost_by_month(drawn, served, prices),
+            copies_cost_by_month=copied.cost_by_month,
+            copies_bought_cost_by_name=copied.set_up_cost_by_name,
+            deleted_early_tb_by_month=served.deleted_early_tb_by_month,
+        ),
+        shares=work_shares(served, prices),
     )
 
 
-def _futures(
-    sample: Sampler, points: Mapping[str, Outcome]
-) -> tuple[dict[str, Futures], dict[str, FloatArray]]:
+def _outcome(
+    drawn: Scenario,
+    each: Alternative,
+    served: _Served,
+    prices: PricePaths,
+    box: FurtherBox | None,
+    demanded_tb_years: FloatArray,
+) -> Outcome:
+    build, held = each.build(drawn), served.footage.held_tb_by_month
+    room = space(drawn, build)
+    grown = growth(drawn, build, room, held, box)
+    brought = consequences(drawn, build, room, grown, held, box)
+    power_w = [power_w_by_month(holding) for holding in brought.holdings]
+    early = early_tb_by_month(drawn, served.footage, grown.most_tb_by_month)
+    others = other_costs(drawn, each.build_key, prices)
+    return Outcome(
+        alternative=each,
+        drawn=drawn,
+        prices=prices,
+        footage=served.footage,
+        shares=served.shares,
+        demanded_tb_years=demanded_tb_years,
+        space=room,
+        box=box,
+        grown=grown,
+        brought=brought,
+        power_w_by_month=total_power_w(power_w),
+        copied=served.copied,
+        flow=cash_flow(drawn, brought, power_w, early, served.apart, others, prices),
+        rates=rates(drawn, build, room),
+        limits=limits(drawn, build, brought, total_power_w(power_w)),
+    )
+
+
+def _futures(sample: Sampler) -> tuple[dict[str, Futures], dict[str, FloatArray]]:
     """What is kept of every future of each alternative, and TB held by footage."""
-    if not sample.draws:
-        return _kept(points, 1)
-    blocks = [_kept(_outcomes(drawn), draws) for drawn, draws in sample.blocks(CELLS_AT_ONCE)]
+    blocks = (_kept(outcomes(drawn), draws) for drawn, draws in sample.blocks(CELLS_AT_ONCE))
     found: tuple[dict[str, Futures], dict[str, FloatArray]] = joined(blocks, axis=1)
     return found
 
 
 def _kept(
-    outcomes: Mapping[str, Outcome], draws: int
+    outcomes: Iterable[Outcome], draws: int
 ) -> tuple[dict[str, Futures], dict[str, FloatArray]]:
-    held = {
-        each.alternative.footage_key: each.footage.held_tb_by_month for each in outcomes.values()
-    }
-    return {key: kept(each, draws) for key, each in outcomes.items()}, held
+    futures, held = {}, {}
+    for each in outcomes:
+        futures[each.alternative.key] = kept(each, draws)
+        if each.alternative.footage_key not in held:
+            rows = with_draws(each.footage.held_tb_by_month, draws)
+            held[each.alternative.footage_key] = rows
+    return futures, held
 
 
-def _losses(sample: Sampler, points: Mapping[str, Outcome]) -> dict[str, Loss]:
+def _losses(
+    sample: Sampler, points: Mapping[str, Outcome], futures: Mapping[str, Futures]
+) -> dict[str, Loss]:
     middle = next(iter(points.values())).drawn
-    rates = failure_rates(middle, sample.ranges, sample.scenario.needs.confidence_fraction)
     cases = {
         key: LossCase(
             build=point.build,
             space=point.space,
-            steps_in_place_by_month=point.brought.steps_in_place_by_month,
-            held_tb_by_month=point.footage.held_tb_by_month,
+            steps_by_month=point.grown.own.steps_in_place_by_month,
+            held_tb_by_month=own_held_tb_by_month(point.brought, point.footage.held_tb_by_month),
+            olds_by_month=olds_by_month(point.brought.own.drives),
+            lost_at_once_tb=futures[key].lost_at_once_tb,
+            box=point.box,
+            further_months_by_step=futures[key].further_months_by_step,
         )
         for key, point in points.items()
     }
-    within = losses_within(middle, cases, rates, (middle.horizon_months,))
+    rated = failure_rates(middle, sample.ranges)
+    within = losses_within(middle, cases, rated, (middle.horizon_months,))
     return {key: found[-1] for key, found in within.items()}

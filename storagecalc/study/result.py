@@ -4,12 +4,13 @@ from dataclasses import dataclass
 
 from storagecalc.models.checks import FloatArray
 from storagecalc.study.alternatives import Alternative
+from storagecalc.study.axes import Spread
 from storagecalc.study.capacity.result import CapacityResult, capacity_result
 from storagecalc.study.loss.box_loss import Loss
 from storagecalc.study.money.result import MoneyResult, money_result
 from storagecalc.study.outcome import Futures, Outcome
 from storagecalc.study.site.place import SiteResult, site_result
-from storagecalc.study.speed.streams import Desks, Speed, speed
+from storagecalc.study.speed.streams import SpeedResult, speed_result
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -18,14 +19,14 @@ class BuildResult:
 
     Plain floats where the evaluation has no grid. Names end in their unit; money is in the
     scenario's currency, months are counted from the start, infinite where it does not happen
-    within the horizon.
+    within the horizon. What ends in ``_by_draw`` has one number a future.
     """
 
     alternative: Alternative
     capacity: CapacityResult
     money: MoneyResult
     loss: Loss
-    speed: Speed
+    speed: SpeedResult
     site: SiteResult
 
     @property
@@ -41,10 +42,10 @@ class BuildResult:
 
 def build_result(
     point: Outcome,
+    middle: Futures,
     futures: Futures,
-    held_cautious: FloatArray,
+    held: tuple[FloatArray, Spread, FloatArray],
     loss: Loss,
-    desks: Desks,
     *,
     gridded: bool,
 ) -> BuildResult:
@@ -52,20 +53,30 @@ def build_result(
 
     Parameters
     ----------
-    point, futures
-        What it comes to at the middle of every range, and what is kept of every future.
-    held_cautious
-        TB held by month that the studio's confidence asks for, shape (positions, months).
-    loss, desks
-        Its chances of loss, and what the desks ask for.
+    point
+        What it comes to at the middle of every range.
+    middle, futures
+        What is kept of that, and of every future.
+    held
+        TB held by month in every future, its spread, and what the studio's confidence asks for.
+    loss
+        Its chances of loss.
     gridded
         Whether there are several positions.
     """
+    drawn = point.drawn
     return BuildResult(
         alternative=point.alternative,
-        capacity=capacity_result(point, futures, held_cautious, loss.rebuild_h),
-        money=money_result(point, futures, gridded=gridded),
+        capacity=capacity_result(point, middle, futures, held, loss.rebuild_h),
+        money=money_result(point, middle, futures, gridded=gridded),
         loss=loss,
-        speed=speed(point.drawn, point.build, point.space, desks),
-        site=site_result(point.drawn, point.build, point.space, point.power_w_by_month),
+        speed=speed_result(drawn, point.rates, futures.streams[..., 0]),
+        site=site_result(
+            drawn,
+            point.build,
+            point.space,
+            point.power_w_by_month,
+            middle.limits,
+            futures.limits,
+        ),
     )

@@ -9,7 +9,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from storagecalc.study.decision.records import records
+from storagecalc.study.decision.records import records, verdict_record
 from storagecalc.study.evaluate import Evaluation, evaluate
 from storagecalc.study.scenario.formats import search
 from storagecalc.study.scenario.load import ScenarioError, load_scenario
@@ -219,6 +219,7 @@ def as_json(evaluation: Evaluation) -> str:
             "draws": evaluation.draws,
             "seed": evaluation.seed,
             "headline": headline(evaluation),
+            "verdict": verdict_record(evaluation),
             "cautions": caution_sentences(evaluation),
             "assumed": assumed_sentences(evaluation),
             "builds": records(evaluation),

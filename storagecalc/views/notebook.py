@@ -193,7 +193,7 @@ def _opening(evaluation: Evaluation) -> Passage:
 
 
 def _orders(evaluation: Evaluation) -> Passage:
-    return Passage(table=order_table(evaluation, verdict(evaluation).first))
+    return Passage(table=order_table(evaluation, verdict(evaluation).recommended.build))
 
 
 def _table(name: str) -> Callable[[Evaluation], Passage]:

@@ -61,3 +61,15 @@ def test_a_grid_of_a_thousand_positions(demo):
     print(f"\n1,000 x 100 in {took:.1f} s, memory grown by {grown_mb:.0f} MB")
     assert grid.builds[0].money.net_present_cost.p90.shape == (1000,)
     assert grown_mb < 250
+
+
+def test_a_hundred_thousand_futures(demo):
+    """The most that may be drawn: in bounded memory, as they are worked on in blocks."""
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    start = time.perf_counter()
+    found = evaluate(demo, draws=100_000)
+    took = time.perf_counter() - start
+    grown_mb = (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) / 1000
+    print(f"\n100,000 draws in {took:.1f} s, memory grown by {grown_mb:.0f} MB")
+    assert len(found.builds[0].money.net_present_cost_by_draw) == 100_000
+    assert grown_mb < 1000

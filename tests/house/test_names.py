@@ -19,7 +19,9 @@ UNITS = """
     count
 """
 # What closes the name of an array, after the unit of its entries.
-AXES = re.compile(r"_by_(month|age|year|step|build|draw|group|category|class|pool|work|purchase)$")
+AXES = re.compile(
+    r"_by_(month|age|year|step|build|draw|group|category|class|pool|work|purchase|name)$"
+)
 # A rate is named for what is counted, then for what: bytes_per_frame, cost_per_tb_year.
 RATE = re.compile(r"_per_[a-z]+(_[a-z]+)?$")
 # A word may still say which one is meant: net_present_cost_p10, drives_at_first, price_paid.

@@ -15,7 +15,7 @@ MODEL_ORDER = (
     "months chain convolution",
     "formats lumps layouts prices cashflow siting cabling power forecast decision",
     "footage failure throughput ordering",
-    "expansion copies",
+    "expansion copies early_deletion",
 )
 MODEL_PACKAGES = {"numpy", "scipy"}
 STUDY_PACKAGES = MODEL_PACKAGES | {"pydantic", "pydantic_core", "pandas"}
@@ -39,7 +39,7 @@ MODELS_MEET = tuple(
     f"storagecalc/study/{room}"
     for room in (
         *("footage/", "capacity/", "money/", "loss/", "speed/", "site/"),
-        *("result.py", "evaluate.py", "sampling.py"),
+        *("outcome.py", "evaluate.py", "sampling.py"),
     )
 )
 # Constants and types are no models, so all of study may use them.

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from study.small import SMALL
 
 from storagecalc.study.scenario.load import load_scenario, scenario_from
 from storagecalc.study.scenario.scenario import Scenario
@@ -17,6 +18,12 @@ DEMO = Path(__file__).parents[2] / "data_examples" / "stage_films.toml"
 def demo() -> Scenario:
     """The demo scenario."""
     return load_scenario(DEMO)
+
+
+@pytest.fixture
+def small() -> Scenario:
+    """The studio that can be worked out by hand."""
+    return scenario_from(SMALL, source="by hand")
 
 
 @pytest.fixture

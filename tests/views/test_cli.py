@@ -9,25 +9,37 @@ from storagecalc.views.cli import main
 
 DEMO = str(Path(__file__).parents[2] / "data_examples" / "stage_films.toml")
 TOP = {
-    "scenario", "currency", "horizon_months", "draws", "seed", "headline", "cautions", "assumed",
-    "builds",
+    "scenario", "currency", "horizon_months", "draws", "seed", "headline", "verdict", "cautions",
+    "assumed", "builds",
 }  # fmt: skip
 BUILD = {
-    "name", "meets_needs", "needs", "nominal_tb", "usable_tb", "usable_tib", "plannable_tb",
-    "upfront_cost", "net_present_cost", "net_present_cost_mean", "net_present_cost_p10",
-    "net_present_cost_p90", "cost_per_usable_tb", "levelised_cost_per_tb_year", "remedy_cost",
-    "unmet_tb_months", "cost_by_year", "first_fill_months", "headroom_months",
+    "name", "meets_needs", "needs", "needs_met_fraction", "nominal_tb", "usable_tb", "usable_tib",
+    "plannable_tb", "asked_tb", "upfront_cost", "net_present_cost", "net_present_cost_mean",
+    "net_present_cost_p10", "net_present_cost_p90", "net_present_cost_by_cause",
+    "cost_per_usable_tb", "full_cost_per_usable_tb", "levelised_cost_per_tb_year", "remedy_cost",
+    "unmet_tb_months", "cost_by_year", "cost_by_year_mean", "first_fill_months", "headroom_months",
     "first_order_by_date", "box_loss_probability", "box_loss_probability_at_middle_rate",
-    "box_loss_probability_low", "box_loss_probability_high", "gone_for_good_probability",
-    "expected_tb_lost", "drive_replacements", "rebuild_h", "streams", "power_w", "noise_dba",
-    "purchases",
+    "box_loss_probability_low", "box_loss_probability_high", "lost_at_once_tb",
+    "gone_for_good_probability", "expected_tb_lost", "drive_failures", "rebuild_h", "streams",
+    "power_w", "peak_power_w", "noise_dba", "purchases",
+}  # fmt: skip
+VERDICT = {
+    "outcome", "first", "second", "recommended", "level_with", "clear", "gap_cost",
+    "cheaper_fraction",
 }  # fmt: skip
 
 
 def test_compare_prints_the_decision(capsys):
     assert main(["compare", DEMO, "--draws", "100"]) == 0
     text = capsys.readouterr().out
-    for words in ("The builds", "Needs", "in today's money", "Take care", "one copy"):
+    for words in (
+        "We recommend",
+        "Side by side",
+        "Needs",
+        "in today's money",
+        "Take care",
+        "one copy",
+    ):
         assert words in text
 
 
@@ -35,10 +47,11 @@ def test_compare_as_json_has_every_promised_key(capsys):
     assert main(["compare", DEMO, "--json", "--draws", "50"]) == 0
     found = json.loads(capsys.readouterr().out)
     assert set(found) == TOP
+    assert set(found["verdict"]) == VERDICT
     for build in found["builds"]:
         assert set(build) >= BUILD
         assert set(build["headroom_months"]) == {"p10", "p50", "p90"}
-        assert {"need", "required", "value", "met"} == set(build["needs"][0])
+        assert {"need", "required", "value", "met", "met_fraction"} == set(build["needs"][0])
         assert {"month", "what", "count", "cost"} == set(build["purchases"][0])
 
 
@@ -48,7 +61,7 @@ def test_json_point_does_not_depend_on_draws(capsys):
     main(["compare", DEMO, "--json", "--draws", "40"])
     drawn = json.loads(capsys.readouterr().out)["builds"]
     for one, other in zip(point, drawn, strict=True):
-        for key in ("net_present_cost", "upfront_cost", "box_loss_probability", "purchases"):
+        for key in ("net_present_cost", "upfront_cost", "drive_failures", "purchases"):
             assert one[key] == other[key]
         assert one["net_present_cost_p10"] == one["net_present_cost"] == one["net_present_cost_p90"]
 

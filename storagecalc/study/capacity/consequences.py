@@ -1,5 +1,6 @@
-"""What the steps of a build bring: drives, shelves and space, ordered and in place by month."""
+"""What the steps bring: boxes, shelves, drives and space, ordered and in place by month."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -7,76 +8,196 @@ import numpy as np
 
 from storagecalc.models.checks import FloatArray
 from storagecalc.models.months import new_by_month
-from storagecalc.study.capacity.growth import Growth
+from storagecalc.models.ordering import IntArray
+from storagecalc.study.capacity.drives_in_service import DrivesInService, drives_in_service
+from storagecalc.study.capacity.growth import Climb, Growth
 from storagecalc.study.capacity.space import Space, at_step, looked_up
+from storagecalc.study.capacity.steps import FurtherBox, Steps, further_steps, own_steps
 from storagecalc.study.scenario.builds import Build
+from storagecalc.study.scenario.scenario import Scenario
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Holding:
+    """The first box with its shelves and drives, or all further boxes with theirs.
+
+    Arrays of shape (positions, draws, months). What is ordered is dated by the order, month 0 with
+    the first purchase and cold spares in it; what is in place by the delivery.
+    ``orders_by_month`` counts orders sent, one for each box that gets anything in the month.
+    ``drives`` has the drives by what an order calls them.
+    """
+
+    build: Build
+    is_further: bool
+    boxes_ordered_by_month: FloatArray
+    shelves_ordered_by_month: FloatArray
+    orders_by_month: FloatArray
+    box_count_by_month: FloatArray
+    shelf_count_by_month: FloatArray
+    plannable_tb_by_month: FloatArray
+    drives: Mapping[str, DrivesInService]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Consequences:
-    """What one build buys and has, arrays of shape (positions, draws, months).
+    """What one alternative buys and has, arrays of shape (positions, draws, months).
 
-    What is ordered is dated by the order, month 0 with the first purchase and cold spares in it;
-    what is in place by the delivery, drives owned before included. Larger drives are those swapped
-    in; they are counted in ``drive_count_by_month`` too. ``unmet_tb_by_month`` is what the build
-    cannot hold; ``beyond_tb_by_month`` the part of it that no further step will ever hold.
+    ``further`` is None where no future needs a further box. ``plannable_tb_by_month`` is all space
+    in place. ``own_unmet_tb_by_month`` is what its own steps do not hold, ``beyond_tb_by_month``
+    the part of it that none of them ever will, and ``unmet_tb_by_month`` what nothing in place
+    holds. ``further_months_by_step`` are the months that all further boxes stand at each step of
+    theirs, shape (positions, draws, steps).
     """
 
-    steps_in_place_by_month: Any
-    drives_ordered_by_month: FloatArray
-    larger_drives_ordered_by_month: FloatArray
-    shelves_ordered_by_month: FloatArray
-    drive_count_by_month: FloatArray
-    larger_drive_count_by_month: FloatArray
-    shelf_count_by_month: FloatArray
+    own: Holding
+    further: Holding | None
     plannable_tb_by_month: FloatArray
-    unmet_tb_by_month: FloatArray
+    own_unmet_tb_by_month: FloatArray
     beyond_tb_by_month: FloatArray
+    unmet_tb_by_month: FloatArray
+
+    further_months_by_step: FloatArray
+
+    @property
+    def further_boxes(self) -> FloatArray:
+        """Further boxes ordered by the end, shape (positions, draws, 1)."""
+        if self.further is None:
+            return np.zeros((1, 1, 1))
+        boxes: FloatArray = self.further.boxes_ordered_by_month.sum(axis=-1, keepdims=True)
+        return boxes
+
+    @property
+    def drive_failures(self) -> FloatArray:
+        """Drives that fail in all months, shape (positions, draws, 1)."""
+        failures = (own.failures for each in self.holdings for own in each.drives.values())
+        return sum(failures, np.zeros((1, 1, 1)))
+
+    @property
+    def holdings(self) -> tuple[Holding, ...]:
+        """The first box, and further boxes where there are any."""
+        return (self.own,) if self.further is None else (self.own, self.further)
 
 
 def consequences(
-    build: Build, space: Space, grown: Growth, held_tb_by_month: FloatArray
+    drawn: Scenario,
+    build: Build,
+    space: Space,
+    grown: Growth,
+    held_tb_by_month: FloatArray,
+    box: FurtherBox | None,
 ) -> Consequences:
-    """What the steps of a build bring, and what it then cannot hold.
+    """What the steps of one alternative bring, and what it then does not hold.
 
     Parameters
     ----------
-    build, space
-        The build, its ranges numbers or arrays, and its space by step.
-    grown
-        Which steps it orders when.
+    drawn
+        A scenario whose ranges are numbers or arrays.
+    build, space, grown
+        The build, its space by step, and which steps are ordered when.
     held_tb_by_month
         TB held, shape (positions, draws, months).
+    box
+        The box that is bought when all before it are full.
     """
-    ordered, in_place = grown.steps_ordered_by_month, grown.steps_in_place_by_month
-    drives, swapped, shelves = _things_by_step(build, space)
-    ready = at_step(space.ladder.plannable_tb, in_place)
+    own = _holding(drawn, build, own_steps(build, space), grown.own)
+    further = None
+    if box is not None and grown.further is not None:
+        further = _further(drawn, box, grown.further)
+    ready = own.plannable_tb_by_month
+    own_unmet = np.maximum(held_tb_by_month - ready, 0.0)
+    if further is not None:
+        ready = ready + further.plannable_tb_by_month
     return Consequences(
-        steps_in_place_by_month=in_place,
-        drives_ordered_by_month=_ordered(drives, ordered, spare=build.cold_spares),
-        larger_drives_ordered_by_month=_ordered(swapped, ordered),
-        shelves_ordered_by_month=_ordered(shelves, ordered),
-        drive_count_by_month=looked_up(drives, in_place) + build.old_drive_count,
-        larger_drive_count_by_month=looked_up(swapped, in_place),
-        shelf_count_by_month=looked_up(shelves, in_place),
+        own=own,
+        further=further,
         plannable_tb_by_month=ready,
-        unmet_tb_by_month=np.maximum(held_tb_by_month - ready, 0.0),
+        own_unmet_tb_by_month=own_unmet,
         beyond_tb_by_month=np.maximum(held_tb_by_month - grown.most_tb_by_month, 0.0),
+        unmet_tb_by_month=np.maximum(held_tb_by_month - ready, 0.0) if further else own_unmet,
+        further_months_by_step=_months_by_step(grown.further, box),
     )
 
 
-def _things_by_step(build: Build, space: Space) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Drives of the build's own class, larger drives swapped in, and shelves, at each step."""
-    pools = space.pools
-    drives = pools.drives_by_step.sum(axis=0) - float(build.old_drive_count)
-    swapped = (pools.drives_by_step * pools.swapped_by_step).sum(axis=0).astype(np.float64)
-    boxes = 1 if build.shelf is None else len(pools.drives_by_step) - build.shelf.shelves_at_most
-    in_shelves = pools.drives_by_step[boxes:] if build.shelf else pools.drives_by_step[:0]
-    return drives, swapped, (in_shelves > 0).sum(axis=0).astype(np.float64)
+def _months_by_step(climb: Climb | None, box: FurtherBox | None) -> FloatArray:
+    """Months that further boxes stand at each step: those before the newest are full."""
+    each = 1 if box is None else box.space.ladder.plannable_tb.shape[-1]
+    if climb is None:
+        return np.zeros((1, 1, each))
+    steps = climb.steps_in_place_by_month
+    newest = np.stack(
+        [((steps > 0) & ((steps - 1) % each == step)).sum(axis=-1) for step in range(each)],
+        axis=-1,
+    ).astype(np.float64)
+    newest[..., -1] += np.maximum(-(-steps // each) - 1, 0).sum(axis=-1)
+    return newest
 
 
-def _ordered(by_step: FloatArray, steps: Any, *, spare: int = 0) -> FloatArray:
-    """Things ordered in each month as the steps go on, those of the start and spares in month 0."""
+def own_held_tb_by_month(brought: Consequences, held_tb_by_month: FloatArray) -> FloatArray:
+    """TB in the pools of the build itself: what is held spreads over all space in place."""
+    ready = brought.plannable_tb_by_month
+    own: FloatArray = np.minimum(held_tb_by_month, ready) / ready
+    return own * brought.own.plannable_tb_by_month
+
+
+def _holding(drawn: Scenario, build: Build, steps: Steps, climb: Climb) -> Holding:
+    ordered, in_place = climb.steps_ordered_by_month, climb.steps_in_place_by_month
+    drives = _ordered(steps.drives_by_step, ordered)
+    boxes, spares = _ordered(steps.boxes_by_step, ordered), np.zeros((1, 1, drives.shape[-1]))
+    spares[..., 0] = build.cold_spares
+    bought_boxes = boxes if build.box_age_years is None else 0.0
+    larger = _ordered(steps.larger_drives_by_step, ordered)
+    return Holding(
+        build=build,
+        is_further=False,
+        boxes_ordered_by_month=boxes,
+        shelves_ordered_by_month=_ordered(steps.shelves_by_step, ordered),
+        orders_by_month=((bought_boxes + drives + spares + larger) > 0).astype(np.float64),
+        box_count_by_month=looked_up(steps.boxes_by_step, in_place),
+        shelf_count_by_month=looked_up(steps.shelves_by_step, in_place),
+        plannable_tb_by_month=at_step(steps.plannable_tb, in_place),
+        drives=drives_in_service(
+            drawn,
+            build,
+            drives,
+            spares,
+            looked_up(steps.drives_by_step, in_place) + build.old_drive_count,
+            larger,
+            looked_up(steps.larger_drives_by_step, in_place),
+        ),
+    )
+
+
+def _further(drawn: Scenario, box: FurtherBox, climb: Climb) -> Holding:
+    """All further boxes, each with its own cold spares, together."""
+    each = box.space.ladder.plannable_tb.shape[-1]
+    ordered, in_place = climb.steps_ordered_by_month, climb.steps_in_place_by_month
+    steps = further_steps(box, max(1, -(-int(ordered.max()) // each)))
+    boxes = _ordered(steps.boxes_by_step, ordered)
+    drives, spares = _ordered(steps.drives_by_step, ordered), boxes * box.build.cold_spares
+    count, none = looked_up(steps.drives_by_step, in_place), np.zeros((1, 1, ordered.shape[-1]))
+    return Holding(
+        build=box.build,
+        is_further=True,
+        boxes_ordered_by_month=boxes,
+        shelves_ordered_by_month=none,
+        orders_by_month=_boxes_touched(ordered, each),
+        box_count_by_month=looked_up(steps.boxes_by_step, in_place),
+        shelf_count_by_month=none,
+        plannable_tb_by_month=at_step(steps.plannable_tb, in_place),
+        drives=drives_in_service(drawn, box.build, drives, spares, count, none, none),
+    )
+
+
+def _boxes_touched(steps_ordered_by_month: IntArray, steps_each: int) -> FloatArray:
+    """How many further boxes get anything in each month: each is an order of its own."""
+    after = steps_ordered_by_month
+    before = after - new_by_month(after).astype(np.int64)
+    touched = -(-after // steps_each) - (before // steps_each)
+    counts: FloatArray = np.where(after > before, touched, 0).astype(np.float64)
+    return counts
+
+
+def _ordered(by_step: FloatArray, steps: Any) -> FloatArray:
+    """Things ordered in each month as the steps go on, those of step 0 in month 0."""
     new: FloatArray = new_by_month(looked_up(by_step, steps))
-    new[..., 0] += spare
     return new

@@ -1,5 +1,6 @@
 """The drives of a build by class: bought, in service, failing, and failing out of warranty."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,7 +11,6 @@ from storagecalc.models.checks import FloatArray
 from storagecalc.models.failure import expected_drive_failures_by_month
 from storagecalc.models.months import delayed
 from storagecalc.models.units import MONTHS_PER_YEAR
-from storagecalc.study.capacity.consequences import Consequences
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.drives import DriveClass
 from storagecalc.study.scenario.scenario import Scenario
@@ -20,20 +20,30 @@ from storagecalc.study.scenario.scenario import Scenario
 class DrivesInService:
     """Drives of one class in one build; arrays of shape (positions, draws, months).
 
-    ``bought_by_month`` counts successors of drives at the end of their service life too;
-    ``failures`` are those of all months, shape (positions, draws), and
+    ``bought_by_month`` counts successors of drives at the end of their service life too, and spares
+    in the cupboard; ``staying_drives_by_month`` are those of them that larger ones never take the
+    place of, and ``swapped_drives_by_month`` those that have been swapped out so far.
+    ``failures`` are those of all months, shape (positions, draws, 1), and
     ``uncovered_failures_by_month`` those out of warranty, which are paid for.
     """
 
     drives: DriveClass
     bought_by_month: FloatArray
+    staying_drives_by_month: FloatArray
     count_by_month: FloatArray
+    swapped_drives_by_month: FloatArray
     failures: FloatArray
     uncovered_failures_by_month: FloatArray
 
 
 def drives_in_service(
-    drawn: Scenario, build: Build, bought: Consequences
+    drawn: Scenario,
+    build: Build,
+    ordered: FloatArray,
+    spares_ordered: FloatArray,
+    count: FloatArray,
+    larger_ordered: FloatArray,
+    larger_count: FloatArray,
 ) -> dict[str, DrivesInService]:
     """The build's own drives, those owned before, and the larger ones it can be swapped to.
 
@@ -42,62 +52,103 @@ def drives_in_service(
     Parameters
     ----------
     drawn
-        A scenario whose ranges are drawn or arrays.
-    build, bought
-        The build and what it buys.
+        A scenario whose ranges are numbers or arrays.
+    build
+        The build they are in.
+    ordered, spares_ordered, count
+        Drives of its own class ordered by month, cold spares beside them, and all drives in place.
+    larger_ordered, larger_count
+        Larger drives swapped in: ordered, and in place among the others.
     """
-    count, ordered = bought.drive_count_by_month, bought.drives_ordered_by_month
-    others = {}
+    others, swapped, none = {}, larger_count, np.zeros((1, 1, count.shape[-1]))
     if build.swap_to is not None:
         others["larger drives"] = _in_service(
-            drawn.drives[build.swap_to],
-            bought.larger_drives_ordered_by_month,
-            bought.larger_drive_count_by_month,
+            drawn.drives[build.swap_to], larger_ordered, none, larger_count, none
         )
-        count = count - bought.larger_drive_count_by_month
+        count = count - larger_count
     if build.old_drives is not None:
-        olds, worn_out = _old_drives(drawn.drives[build.old_drives], build, count)
+        olds, worn_out = _old_drives(drawn.drives[build.old_drives], build, larger_count)
         others["old drives"] = olds
         count, ordered = count - olds.count_by_month, ordered + worn_out
-    return {"drives": _in_service(drawn.drives[build.drives], ordered, count), **others}
+        # Those owned before were swapped out too, unless they had been replaced by then.
+        never_bought = build.old_drive_count - worn_out.sum(axis=-1, keepdims=True)
+        swapped = np.where(larger_count > 0, larger_count - never_bought, 0.0)
+    own = _in_service(drawn.drives[build.drives], ordered, spares_ordered, count, swapped)
+    return {"drives": own, **others}
 
 
-def _in_service(drives: DriveClass, ordered: FloatArray, count: FloatArray) -> DrivesInService:
+def _in_service(
+    drives: DriveClass,
+    ordered: FloatArray,
+    spares: FloatArray,
+    count: FloatArray,
+    swapped_out: FloatArray,
+) -> DrivesInService:
     life_months = drives.service_life_years * MONTHS_PER_YEAR
-    all_bought = with_replacements(bought_by_month=ordered, service_life_months=life_months)
-    # A drive that has been swapped out has no successor.
-    successors = np.minimum(all_bought - ordered, count)
-    bought = ordered + successors
-    old = out_of_warranty(
-        bought, warranty_years=drives.warranty_years, life_years=drives.service_life_years
+    # The oldest are swapped out; from then on they have no successors.
+    earlier = np.cumsum(ordered, axis=-1) - ordered
+    leaving = np.clip(swapped_out[..., -1:] - earlier, 0.0, ordered)
+    not_yet = swapped_out == 0
+    staying = _with_successors(ordered - leaving, life_months, True)
+    leaving = _with_successors(leaving, life_months, not_yet)
+    in_cupboard = _with_successors(spares, life_months, count > 0)
+    spans = {"warranty_years": drives.warranty_years, "life_years": drives.service_life_years}
+    old = out_of_warranty(staying, **spans)
+    if leaving.any():
+        old = old + not_yet * out_of_warranty(leaving, **spans)
+    bought = staying + leaving + in_cupboard
+    return _mended(
+        drives, bought, staying + in_cupboard, count, swapped_out, np.minimum(old, count)
     )
-    return _mended(drives, bought, count, np.minimum(old, count))
+
+
+def _with_successors(bought: FloatArray, life_months: Any, needed: Any) -> FloatArray:
+    """Drives bought, and those that replace them when worn out, in months where they are needed."""
+    if not bought.any() or np.all(life_months >= bought.shape[-1]):
+        return bought
+    ever = with_replacements(bought_by_month=bought, service_life_months=life_months)
+    with_later: FloatArray = bought + (ever - bought) * needed
+    return with_later
 
 
 def _old_drives(
-    drives: DriveClass, build: Build, count: FloatArray
+    drives: DriveClass, build: Build, larger_count: FloatArray
 ) -> tuple[DrivesInService, FloatArray]:
     """Drives owned before the start, and how many of them wear out in each month."""
-    months, age = np.arange(count.shape[-1]), build.old_drive_age_years
-    there = np.minimum(float(build.old_drive_count), count)
+    months, age = np.arange(larger_count.shape[-1]), build.old_drive_age_years
+    there = float(build.old_drive_count) * (larger_count == 0)
     worn_out_in = months_left(drives.service_life_years, age)
     in_service = there * (months < worn_out_in)
     uncovered = in_service * (months >= months_left(drives.warranty_years, age))
-    olds = _mended(drives, np.zeros((1, 1, len(months))), in_service, uncovered)
+    none = np.zeros((1, 1, len(months)))
+    olds = _mended(drives, none, none, in_service, none, uncovered)
     return olds, there * (months == worn_out_in)
 
 
 def _mended(
-    drives: DriveClass, bought: FloatArray, count: FloatArray, uncovered: FloatArray
+    drives: DriveClass,
+    bought: FloatArray,
+    staying: FloatArray,
+    count: FloatArray,
+    swapped_out: FloatArray,
+    uncovered: FloatArray,
 ) -> DrivesInService:
     rate = drives.failures_per_drive_year
     return DrivesInService(
         drives=drives,
         bought_by_month=bought,
+        staying_drives_by_month=staying,
         count_by_month=count,
-        failures=_failures(count.sum(axis=-1, keepdims=True), rate)[..., 0],
+        swapped_drives_by_month=swapped_out,
+        failures=_failures(count.sum(axis=-1, keepdims=True), rate),
         uncovered_failures_by_month=_failures(uncovered, rate),
     )
+
+
+def olds_by_month(drives: Mapping[str, DrivesInService]) -> FloatArray:
+    """Drives owned before that are still in service, (positions, draws, months)."""
+    olds = drives.get("old drives")
+    return np.zeros((1, 1, 1)) if olds is None else olds.count_by_month
 
 
 def months_left(span_years: Any, age_years: Any) -> Any:
@@ -109,8 +160,10 @@ def out_of_warranty(bought: FloatArray, *, warranty_years: Any, life_years: Any)
     """Things older than their warranty and not yet at the end of their life, by month."""
     ever = np.cumsum(bought, axis=-1)
     old = delayed(ever, delay_months=warranty_years * MONTHS_PER_YEAR)
-    retired = delayed(ever, delay_months=life_years * MONTHS_PER_YEAR)
-    return np.maximum(old - retired, 0.0)
+    life_months = life_years * MONTHS_PER_YEAR
+    if np.all(life_months >= ever.shape[-1]):
+        return old
+    return np.maximum(old - delayed(ever, delay_months=life_months), 0.0)
 
 
 def _failures(count_by_month: FloatArray, rate: Any) -> FloatArray:

@@ -1,53 +1,57 @@
-"""The policy: which steps a build orders in which month, draw by draw, and when it is full."""
+"""The policy: which steps are ordered in which month, draw by draw, and when the build is full."""
 
+import math
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
 from storagecalc.models.checks import FloatArray
-from storagecalc.models.months import advanced
-from storagecalc.models.ordering import (
-    IntArray,
-    boxes_needed_by_month,
-    first_month_over,
-    required_tb,
-    rule_based_growth,
-)
+from storagecalc.models.months import delayed
+from storagecalc.models.ordering import IntArray, first_month_over, steps_ordered_by_month
 from storagecalc.study.capacity.space import Space, at_step
+from storagecalc.study.capacity.steps import MOST_FURTHER_BOXES, FurtherBox
 from storagecalc.study.dates import months_between
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Growth:
-    """Steps of one build: counts by month, shape (positions, draws, months), step 0 as bought.
-
-    ``most_tb_by_month`` is the most it can still come to hold. ``first_fill_months`` (as bought),
-    ``headroom_months`` (with every step) and ``order_by_months`` (when the next order must go out
-    to stand when it is full as bought) have shape (positions, draws, 1), infinite where it does
-    not fill within the horizon.
-    """
+class Climb:
+    """Steps of one ladder by month, ordered and in place, shape (positions, draws, months)."""
 
     steps_ordered_by_month: IntArray
     steps_in_place_by_month: IntArray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Growth:
+    """How one alternative grows: its own steps, then those of further boxes (None without any).
+
+    ``most_tb_by_month`` is the most the build itself can still come to hold. Months have shape
+    (positions, draws, 1), infinite where it does not happen within the horizon:
+    ``first_fill_months`` (as bought), ``headroom_months`` (with every step of its own),
+    ``order_by_months`` (when the next order must go out to stand in time) and ``rule_order_months``
+    (when the studio's rule sends it).
+    """
+
+    own: Climb
+    further: Climb | None
     most_tb_by_month: FloatArray
     first_fill_months: FloatArray
     headroom_months: FloatArray
     order_by_months: FloatArray
+    rule_order_months: FloatArray
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FurtherBoxes:
-    """Boxes beside a build that is full, shape (positions, draws, months): ordered, standing."""
-
-    further_boxes_ordered_by_month: FloatArray
-    further_boxes_by_month: FloatArray
-
-
-def growth(drawn: Scenario, build: Build, space: Space, held_tb_by_month: FloatArray) -> Growth:
-    """What the ordering rule of a build decides for the footage held.
+def growth(
+    drawn: Scenario,
+    build: Build,
+    space: Space,
+    held_tb_by_month: FloatArray,
+    further: FurtherBox | None,
+) -> Growth:
+    """What the ordering rule decides: a step is due once what is held exceeds all other space plus
+    a share of the newest box's.
 
     Parameters
     ----------
@@ -57,81 +61,103 @@ def growth(drawn: Scenario, build: Build, space: Space, held_tb_by_month: FloatA
         The build that grows, and its space by step.
     held_tb_by_month
         TB held, shape (positions, draws, months).
+    further
+        The box that is bought when it is full; None where the remedy is another.
     """
     held, plannable = held_tb_by_month, space.ladder.plannable_tb
-    last = _last_order_month(drawn, build)
-    ordered, in_place = _steps(build, plannable, held)
-    ordered = _while_available(ordered, last)
-    most = _most_tb_by_month(plannable, ordered, last)
+    due_above = plannable * build.order_at_fraction
+    ordered = _own_steps(drawn, build, space, held, due_above)
+    most = _most_tb_by_month(drawn, build, space, ordered)
     first_fill = _months_until(held, plannable[..., :1])
     return Growth(
-        steps_ordered_by_month=ordered,
-        steps_in_place_by_month=np.minimum(in_place, ordered[..., -1:]),
+        own=_climb(ordered, build),
+        further=None if further is None else _further(build, further, held, most),
         most_tb_by_month=most,
         first_fill_months=first_fill,
         headroom_months=_months_until(held, most),
         order_by_months=first_fill - np.ceil(build.lead_time_months),
+        rule_order_months=_months_until(held, due_above[..., :1]),
     )
 
 
-def further_boxes(build: Build, beyond_tb: FloatArray, box_tb: FloatArray) -> FurtherBoxes:
-    """Boxes that stand when they are needed, each ordered a lead time before.
-
-    Parameters
-    ----------
-    build
-        The build they stand beside.
-    beyond_tb
-        What it cannot hold, TB by month.
-    box_tb
-        TB that one box holds, shape (positions, draws, 1).
-    """
-    standing = boxes_needed_by_month(shortfall_tb_by_month=beyond_tb, box_tb=box_tb)
-    ordered = advanced(standing, lead_months=build.lead_time_months)
-    return FurtherBoxes(further_boxes_ordered_by_month=ordered, further_boxes_by_month=standing)
+def _climb(ordered: IntArray, build: Build) -> Climb:
+    in_place = delayed(ordered, delay_months=build.lead_time_months)
+    return Climb(steps_ordered_by_month=ordered, steps_in_place_by_month=in_place.astype(np.int64))
 
 
-def _last_order_month(drawn: Scenario, build: Build) -> int | None:
-    """The month in which a build's drives can be ordered for the last time; None for no end."""
-    until = drawn.drives[build.drives].available_until_date
-    return None if until is None else months_between(drawn.start_date, until)
-
-
-def _steps(build: Build, plannable: FloatArray, held: FloatArray) -> tuple[IntArray, IntArray]:
-    """Steps ordered and in place; a build that cannot grow has none, whatever is held."""
-    if plannable.shape[-1] == 1:
-        none = np.zeros((1, 1, held.shape[-1]), dtype=np.int64)
-        return none, none
-    found = rule_based_growth(
-        required_tb_by_month=required_tb(
-            held_tb_by_month=held, order_at_fraction=build.order_at_fraction
-        ),
-        plannable_tb_by_step=plannable,
-        lead_time_months=build.lead_time_months,
+def _own_steps(
+    drawn: Scenario, build: Build, space: Space, held: FloatArray, due_above_tb: FloatArray
+) -> IntArray:
+    """Steps ordered; none is new once its drives are no longer to be had."""
+    if due_above_tb.shape[-1] == 1:
+        return np.zeros((1, 1, held.shape[-1]), dtype=np.int64)
+    ordered = steps_ordered_by_month(
+        held_tb_by_month=held, order_above_tb_by_step=due_above_tb[..., :-1]
     )
-    return found.steps_ordered_by_month, found.steps_in_place_by_month
+    for last, reach in _ends(drawn, build, space):
+        if last < ordered.shape[-1] - 1:
+            ordered = ordered.copy()
+            then = reach[ordered[..., last : last + 1]]
+            ordered[..., last:] = np.minimum(ordered[..., last:], then)
+    return ordered
 
 
-def _while_available(steps_ordered_by_month: IntArray, last_order_month: int | None) -> IntArray:
-    """Steps ordered, none of them new once the drives are no longer to be had."""
-    if last_order_month is None or last_order_month >= steps_ordered_by_month.shape[-1] - 1:
-        return steps_ordered_by_month
-    last = max(last_order_month, 0)
-    frozen = steps_ordered_by_month.copy()
-    frozen[..., last:] = frozen[..., last : last + 1]
-    return frozen
+def _ends(drawn: Scenario, build: Build, space: Space) -> list[tuple[int, IntArray]]:
+    """The last months of ordering, and the step that can still be reached from each step then: on
+    to the first one whose drives are no longer to be had."""
+    swaps = space.pools.swapped_by_step.any(axis=0)
+    swap_step = int(swaps.argmax()) if swaps.any() else None
+    classes = [
+        str(build.swap_to if step == swap_step else build.drives) for step in range(1, len(swaps))
+    ]
+    until = {drives: drawn.drives[drives].available_until_date for drives in classes}
+    lasts = {
+        drives: max(months_between(drawn.start_date, day), 0)
+        for drives, day in until.items()
+        if day is not None
+    }
+    found = []
+    for last in sorted(set(lasts.values())):
+        reach = np.arange(len(swaps))
+        for step in reversed(range(len(classes))):
+            if lasts.get(classes[step], math.inf) > last:
+                reach[step] = reach[step + 1]
+        found.append((last, reach))
+    return found
 
 
-def _most_tb_by_month(
-    plannable: FloatArray, ordered: IntArray, last_order_month: int | None
-) -> FloatArray:
+def _most_tb_by_month(drawn: Scenario, build: Build, space: Space, ordered: IntArray) -> FloatArray:
     """The most a build can still come to hold: every step, or those ordered while one could."""
-    if last_order_month is None:
+    plannable, ends = space.ladder.plannable_tb, _ends(drawn, build, space)
+    if not ends:
         return plannable[..., -1:]
-    months = np.arange(ordered.shape[-1])
-    return np.where(months < last_order_month, plannable[..., -1:], at_step(plannable, ordered))
+    most = np.full_like(ordered, plannable.shape[-1] - 1)
+    for last, reach in ends:
+        if last < ordered.shape[-1]:
+            most[..., last:] = reach[ordered[..., last : last + 1]]
+    return at_step(plannable, most)
 
 
-def _months_until(held: FloatArray, limit_tb: Any) -> FloatArray:
+def _further(build: Build, further: FurtherBox, held: FloatArray, most: FloatArray) -> Climb | None:
+    """Steps of further boxes: the first is due at the order point of the build, when it is full."""
+    beyond = np.maximum(held - most, 0.0)
+    first_due = held > most * build.order_at_fraction
+    if not first_due.any():
+        return None
+    plannable = further.space.ladder.plannable_tb
+    full, share = plannable[..., -1:], further.build.order_at_fraction
+    boxes = min(MOST_FURTHER_BOXES, 2 + math.floor((beyond / (full * share)).max()))
+    # Above what is held by the build itself: the boxes before the newest, and a share of that one.
+    due_above = np.concatenate(
+        [number * full + share * plannable for number in range(boxes)], axis=-1
+    )
+    later = steps_ordered_by_month(
+        held_tb_by_month=beyond, order_above_tb_by_step=due_above[..., :-1]
+    )
+    ordered = np.maximum.accumulate(first_due, axis=-1) * (1 + later)
+    return _climb(ordered, further.build)
+
+
+def _months_until(held: FloatArray, limit_tb: FloatArray) -> FloatArray:
     months: FloatArray = first_month_over(held_tb_by_month=held, limit_tb=limit_tb)[..., None]
     return months

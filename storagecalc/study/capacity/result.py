@@ -10,7 +10,6 @@ from storagecalc.models.checks import FloatArray
 from storagecalc.models.layouts import Ladder
 from storagecalc.models.units import tib_from_tb
 from storagecalc.study.axes import ByPosition, Spread, at_share, spread
-from storagecalc.study.capacity.consequences import Consequences
 from storagecalc.study.capacity.safety_margins import SafetyMargins, safety_margins
 from storagecalc.study.outcome import Futures, Outcome
 
@@ -21,94 +20,139 @@ HOURS_PER_DAY = 24.0
 class CapacityResult:
     """Space and dates of one alternative: one number (or row of months) a position.
 
-    ``ladder`` is as bought, ``full_ladder`` after every step. ``first_fill_months`` is until what
-    is held exceeds the space as bought, ``headroom_months`` until it exceeds all it can have;
-    ``first_order_months`` is when the next order must go out with the studio's confidence.
-    ``swap_slow_days`` is how long the box runs slow and short of a drive while it is swapped.
-    ``copies`` are those that hold everything to the end with that confidence, the box among them.
+    ``ladder`` is as bought, ``full_ladder`` after every step of its own. ``first_fill_months`` is
+    until what is held exceeds the space as bought, ``headroom_months`` until it exceeds all the
+    build itself can have. ``first_order_months`` is when the next order must go out with the
+    studio's confidence, infinite where too few futures fill; ``rule_late_fraction`` is the share of
+    futures in which the studio's rule orders later, and ``order_point_fraction`` the order point
+    at which it would be in time in half of them. ``asked_tb`` is the plannable space that would
+    last as long as asked, NaN where nobody asks. ``swap_slow_days`` is how long the box runs slow
+    and short of a drive while it is swapped. ``plannable_tb_by_month`` is all space in
+    place in half of the futures. ``copies`` hold everything to the end, the box among
+    them. ``further_boxes`` are those ordered within the horizon.
     """
 
     ladder: Ladder
     full_ladder: Ladder
     usable_tib: ByPosition
     grows: bool
-    order_count: ByPosition
+    asked_tb: ByPosition
     unmet_tb_months: ByPosition
+    held_tb_by_month: Spread
     plannable_tb_by_month: Any
     first_fill_months: Spread
+    first_fill_months_by_draw: Any
     headroom_months: Spread
     headroom_months_by_draw: Any
     fills_fraction: ByPosition
     first_order_months: ByPosition
+    rule_late_fraction: ByPosition
+    order_point_fraction: ByPosition
+    further_boxes: Spread
     copies_full_months: Mapping[str, Spread]
-    copies: ByPosition
-    drive_failures: ByPosition
+    copies_by_draw: Any
+    drive_failures: Spread
     swap_slow_days: ByPosition
     safety_margins: SafetyMargins
 
+    @property
+    def copies(self) -> Any:
+        """Copies that hold everything to the end in half of the futures."""
+        return np.quantile(self.copies_by_draw, 0.5, axis=-1, method="inverted_cdf")
+
 
 def capacity_result(
-    point: Outcome, futures: Futures, held_cautious: FloatArray, rebuild_h: ByPosition
+    point: Outcome,
+    middle: Futures,
+    futures: Futures,
+    held: tuple[FloatArray, Spread, FloatArray],
+    rebuild_h: ByPosition,
 ) -> CapacityResult:
     """Space and dates of one alternative, from its middle and its futures.
 
     Parameters
     ----------
-    point, futures
-        What it comes to at the middle of every range, and what is kept of every future.
-    held_cautious
-        TB held by month that the studio's confidence asks for, shape (positions, months).
+    point
+        What it comes to at the middle of every range.
+    middle, futures
+        What is kept of that, and of every future.
+    held
+        TB held by month in every future, its spread, and what the studio's confidence asks for.
     rebuild_h
         Hours of one rebuild.
     """
-    ladder, grown, brought = point.space.ladder, point.grown, point.brought
-    caution = 1.0 - point.drawn.needs.confidence_fraction
+    ladder, brought = point.space.ladder, point.brought
+    confidence = point.drawn.needs.confidence_fraction
+    held_by_draw, held_spread, held_cautious = held
+    first_order = at_share(futures.order_by_months[..., 0], 1.0 - confidence)
+    asked = at_share(futures.asked_tb[..., 0], confidence)
     return CapacityResult(
         ladder=_ladder_at(ladder, 0),
         full_ladder=_ladder_at(ladder, -1),
         usable_tib=tib_from_tb(ladder.usable_tb[:, 0, 0]),
         grows=ladder.plannable_tb.shape[-1] > 1,
-        order_count=(brought.drives_ordered_by_month > 0).sum(axis=-1)[:, 0].astype(np.float64),
-        unmet_tb_months=brought.unmet_tb_by_month.sum(axis=-1)[:, 0],
-        plannable_tb_by_month=brought.plannable_tb_by_month[:, 0],
-        first_fill_months=_months(grown.first_fill_months, futures.first_fill_months),
-        headroom_months=_months(grown.headroom_months, futures.headroom_months),
+        asked_tb=asked if point.drawn.needs.headroom_months is not None else asked * np.nan,
+        unmet_tb_months=brought.own_unmet_tb_by_month.sum(axis=-1)[:, 0],
+        held_tb_by_month=held_spread,
+        plannable_tb_by_month=at_share(futures.plannable_tb_by_month, 0.5),
+        first_fill_months=_spread(middle.first_fill_months, futures.first_fill_months),
+        first_fill_months_by_draw=futures.first_fill_months[..., 0],
+        headroom_months=_spread(middle.headroom_months, futures.headroom_months),
         headroom_months_by_draw=futures.headroom_months[..., 0],
         fills_fraction=np.isfinite(futures.first_fill_months[..., 0]).mean(axis=1),
-        first_order_months=at_share(futures.order_by_months[..., 0], caution),
+        first_order_months=first_order,
+        rule_late_fraction=_late_fraction(futures, first_order),
+        order_point_fraction=_order_point(futures, held_by_draw, first_order),
+        further_boxes=_spread(middle.further_boxes, futures.further_boxes),
         copies_full_months={
-            key: _months(point.copied.full_after_months[key], months)
+            key: _spread(middle.copies_full_months[key], months)
             for key, months in futures.copies_full_months.items()
         },
-        copies=_whole_copies(futures, caution),
-        drive_failures=sum((own.failures[:, 0] for own in point.drives.values()), np.zeros(1)),
-        swap_slow_days=_swapped(brought) * rebuild_h / HOURS_PER_DAY,
-        safety_margins=safety_margins(
-            point.build,
-            point.space,
-            grown.first_fill_months,
-            point.footage.held_tb_by_month,
-            held_cautious,
-        ),
+        copies_by_draw=_whole_copies(futures),
+        drive_failures=_spread(middle.drive_failures, futures.drive_failures),
+        swap_slow_days=_swapped(point) * rebuild_h / HOURS_PER_DAY,
+        safety_margins=_margins(point, held_cautious),
     )
 
 
-def _swapped(brought: Consequences) -> FloatArray:
-    """Drives that have been swapped for larger ones by the end."""
-    swapped: FloatArray = brought.larger_drive_count_by_month[:, 0, -1]
-    return swapped
+def _margins(point: Outcome, held_cautious: FloatArray) -> SafetyMargins:
+    return safety_margins(
+        point.build,
+        point.space,
+        point.grown.first_fill_months,
+        point.footage.held_tb_by_month,
+        held_cautious,
+    )
 
 
-def _months(point: FloatArray, futures: FloatArray) -> Spread:
+def _late_fraction(futures: Futures, first_order: FloatArray) -> FloatArray:
+    """The share of futures in which the rule orders later than the next order must go out."""
+    late: FloatArray = (futures.rule_order_months[..., 0] > first_order[:, None]).mean(axis=1)
+    return late
+
+
+def _spread(point: FloatArray, futures: FloatArray) -> Spread:
     return spread(point[..., 0], futures[..., 0])
 
 
-def _whole_copies(futures: Futures, caution: float) -> Any:
-    lasting = [
-        np.isinf(at_share(months[..., 0], caution))
-        for months in futures.copies_full_months.values()
-    ]
-    return np.ones(len(futures.headroom_months)) + sum(lasting)
+def _swapped(point: Outcome) -> Any:
+    """Drives that larger ones have taken the place of by the end."""
+    larger = point.brought.own.drives.get("larger drives")
+    return 0.0 if larger is None else larger.count_by_month[:, 0, -1]
+
+
+def _order_point(futures: Futures, held: FloatArray, first_order: FloatArray) -> FloatArray:
+    """The share of space at which the rule orders by the first order date in half the futures."""
+    month = np.clip(np.nan_to_num(first_order, posinf=held.shape[-1] - 1), 0, held.shape[-1] - 1)
+    so_far = np.arange(held.shape[-1]) <= month[:, None, None]
+    most = np.where(so_far, held, 0.0).max(axis=-1)
+    return at_share(most / futures.plannable_tb[..., 0], 0.5)
+
+
+def _whole_copies(futures: Futures) -> FloatArray:
+    """Copies that hold everything to the end in each future, the box among them."""
+    whole = [np.isinf(months[..., 0]) for months in futures.copies_full_months.values()]
+    return np.ones(futures.headroom_months.shape[:2]) + sum(whole)
 
 
 def _ladder_at(ladder: Ladder, step: int) -> Ladder:

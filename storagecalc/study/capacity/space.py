@@ -20,11 +20,15 @@ class Pools:
 
     ``drives_by_step`` has shape (pools, steps); a 0 means that the pool is not there yet.
     ``swapped_by_step``, same shape, tells where a pool has been swapped to the larger drives.
-    ``layouts`` has the layout of each pool at every step where it exists.
+    ``layouts`` has the layout of each pool at every step where it exists. All pools together have
+    ``all_drives_by_step``, of them ``larger_drives_by_step``, in ``shelves_by_step``.
     """
 
     drives_by_step: IntArray
     swapped_by_step: IntArray
+    all_drives_by_step: FloatArray
+    larger_drives_by_step: FloatArray
+    shelves_by_step: FloatArray
     layouts: tuple[Layout, ...]
     hot_spares: tuple[int, ...]
 
@@ -122,14 +126,21 @@ def _pools(room: _Room) -> Pools:
     swapped = np.zeros_like(drives, dtype=bool)
     if swaps_at is not None:
         swapped[:in_box, swaps_at:] = True
-    for shared in (drives, swapped):
+    found = {
+        "drives_by_step": drives,
+        "swapped_by_step": swapped,
+        "all_drives_by_step": drives.sum(axis=0).astype(np.float64),
+        "larger_drives_by_step": (drives * swapped).sum(axis=0).astype(np.float64),
+        "shelves_by_step": (drives[in_box:] > 0).sum(axis=0).astype(np.float64),
+    }
+    for shared in found.values():
         shared.setflags(write=False)
     spares = (room.hot_spares,) + (0,) * (len(rows) - 1)
     layouts = tuple(
         layout(redundancy=room.redundancy, drive_count=row[row > 0], hot_spares=spare)
         for row, spare in zip(drives, spares, strict=True)
     )
-    return Pools(drives_by_step=drives, swapped_by_step=swapped, layouts=layouts, hot_spares=spares)
+    return Pools(**found, layouts=layouts, hot_spares=spares)
 
 
 def _box_rows(room: _Room) -> list[list[int]]:

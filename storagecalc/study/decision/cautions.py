@@ -5,6 +5,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from storagecalc.models.units import MONTHS_PER_YEAR
+from storagecalc.study.capacity.steps import MOST_FURTHER_BOXES
 from storagecalc.study.dates import month_date
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
@@ -17,14 +19,21 @@ from storagecalc.study.scenario.scenario import Scenario
 # Source: Waters, Putz-Anderson, Garg, "Applications Manual for the Revised NIOSH Lifting
 # Equation", NIOSH publication 94-110, 1994: load constant 23 kg.
 IDEAL_LIFT_KG = 23.0
-# Under this the text says that other causes decide (design: 1 in 100,000).
-RARE_PROBABILITY = 1e-5
 NOTEWORTHY_READ_ERROR_PROBABILITY = 0.05
+# The studio's rule orders too late where it does so in half of the futures.
+LATE_FRACTION = 0.5
+# Too many boxes in so many futures are told.
+MOST_FRACTION = 0.1
+# Less of the costs than this is not worth a caution.
+NOTABLE_FRACTION = 0.02
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Caution:
-    """One caution: its kind, the build it concerns (or none), and its figures by name."""
+    """One caution: its kind, the build it concerns (or none), and its figures by name.
+
+    Shares of futures are None where nothing was drawn.
+    """
 
     kind: str
     build: str | None
@@ -98,7 +107,7 @@ def _matters(scenario: Scenario, key: str) -> bool:
 
 def _general(evaluation: Evaluation) -> Iterator[Caution]:
     scenario = evaluation.scenario
-    yield Caution(kind="one copy", build=None, facts={})
+    yield Caution(kind="one copy", build=None, facts={"copies": scenario})
     yield Caution(kind="independence", build=None, facts={})
     if scenario.prices_are != "quoted":
         yield Caution(kind="prices", build=None, facts={"are": scenario.prices_are})
@@ -122,6 +131,7 @@ def _of_build(evaluation: Evaluation, build: BuildResult) -> Iterator[Caution]:
             *_capacity_cautions(evaluation, build),
             *_risk_cautions(build),
             *_age_cautions(evaluation, build),
+            *_class_cautions(evaluation, build),
             *_place_cautions(evaluation, build),
             *_team_cautions(evaluation, build),
         )
@@ -132,12 +142,28 @@ def _of_build(evaluation: Evaluation, build: BuildResult) -> Iterator[Caution]:
 
 
 def _capacity_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
-    held_first = float(evaluation.held_tb_by_month.point[0])
-    plannable = build.capacity.ladder.plannable_tb
+    space, start = build.capacity, evaluation.scenario.start_date
+    held_first, plannable = float(space.held_tb_by_month.mean[0]), space.ladder.plannable_tb
     full = held_first > plannable
     yield "full from the start", full, {"held_tb": held_first, "plannable_tb": plannable}
-    yield "order at once", build.capacity.first_order_months <= 0 and not full, {}
-    yield "remedy", build.money.remedy_cost > 0, {"cost": build.money.remedy_cost}
+    yield "order at once", space.first_order_months <= 0 and not full, {}
+    late = space.rule_late_fraction >= LATE_FRACTION and 0 < space.first_order_months < math.inf
+    if late:
+        facts = {
+            "by_date": month_date(start, space.first_order_months),
+            "late_fraction": space.rule_late_fraction if evaluation.draws else None,
+            "order_point_fraction": space.order_point_fraction,
+        }
+        yield "rule orders too late", True, facts
+    remedy = float(build.money.remedy_cost.mean)
+    notable = remedy > NOTABLE_FRACTION * float(build.money.net_present_cost.mean)
+    yield "remedy", notable, {"cost": remedy, "boxes": float(space.further_boxes.mean)}
+    most = float(space.further_boxes.p90)
+    facts = {
+        "boxes": MOST_FURTHER_BOXES,
+        "most_fraction": MOST_FRACTION if evaluation.draws else None,
+    }
+    yield "too many boxes", most >= MOST_FURTHER_BOXES, facts
 
 
 def _risk_cautions(build: BuildResult) -> Iterator[Any]:
@@ -162,11 +188,30 @@ def _age_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
         yield "worn-out box", age >= life, {"age_years": age, "life_years": life}
 
 
+def _class_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
+    """Drives that wear out when their class is no longer sold: they are costed as before."""
+    scenario = evaluation.scenario
+    drives = scenario.drives[scenario.builds[build.alternative.build_key].drives]
+    worn_out_months = middle(drives.service_life_years) * MONTHS_PER_YEAR
+    last, first = drives.available_until_date, month_date(scenario.start_date, worn_out_months)
+    if last is not None:
+        late = worn_out_months < scenario.horizon_months and first > last
+        yield "class ends", late, {"by_date": last, "from_date": first}
+
+
 def _place_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
-    place, speed = build.site, build.speed
-    weight = middle(evaluation.scenario.builds[build.alternative.build_key].weight_kg)
+    place, speed, start = build.site, build.speed, evaluation.scenario.start_date
     yield "circuit", place.circuit_left_w < 0, {"over_w": -place.circuit_left_w}
-    yield "weight", weight > IDEAL_LIFT_KG, {"weight_kg": weight}
+    for kind, months in (
+        ("circuit later", place.circuit_over_months),
+        ("too loud later", place.too_loud_months),
+        ("too deep later", place.too_deep_months),
+    ):
+        if math.isfinite(months) and (kind != "circuit later" or place.circuit_left_w >= 0):
+            doubt = 1.0 - evaluation.scenario.needs.confidence_fraction
+            facts = {"doubt_fraction": doubt if evaluation.draws else None}
+            yield kind, True, {"from_date": month_date(start, months), **facts}
+    yield "weight", place.weight_kg > IDEAL_LIFT_KG, {"weight_kg": place.weight_kg}
     yield (
         "desk link",
         speed.desk_link_mb_s < speed.stream_mb_s,
@@ -178,9 +223,11 @@ def _team_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
     speed, start = build.speed, evaluation.scenario.start_date
     months = speed.streams_short_from_months
     if math.isfinite(months):
+        editors = float(speed.editors_by_month[int(months)])
         facts = {
             "from_date": month_date(start, months) if months else None,
-            "editors": float(speed.editors_by_month[int(months)]),
-            "streams": speed.streams,
+            "editors": editors,
+            "played": editors * float(middle(evaluation.scenario.team.streams_per_editor)),
+            "streams": float(speed.sure_streams),
         }
         yield "streams short", True, facts

@@ -1,48 +1,47 @@
-"""Whether looking further ahead changes the order of the builds."""
+"""Whether looking further ahead changes what is recommended."""
 
 from dataclasses import dataclass
 
-from storagecalc.study.decision.verdict import ranked
+from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation, evaluate
 from storagecalc.study.scenario.quantity import declared
 from storagecalc.study.scenario.scenario import Scenario
 
 FURTHER_MONTHS = (12, 24)
-DRAWS = 300
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class HorizonOrder:
-    """The builds' names, the best first, when looking so many months ahead."""
+class HorizonAdvice:
+    """What is recommended when looking so many months ahead, by name."""
 
     horizon_months: int
-    names: tuple[str, ...]
+    recommended: str
 
 
-def orders_by_horizon(evaluation: Evaluation) -> tuple[HorizonOrder, ...]:
-    """The order of the builds at the scenario's horizon and one and two years beyond it.
+def advice_by_horizon(evaluation: Evaluation) -> tuple[HorizonAdvice, ...]:
+    """What is recommended at the scenario's horizon, and one and two years beyond it.
 
-    A horizon beyond what a scenario may have is left out.
+    The same futures, each a year or two longer. A horizon beyond what a scenario may have is left
+    out.
 
     Parameters
     ----------
     evaluation
-        Without a grid; its seed, and at most ``DRAWS`` futures, are used for the others too.
+        Without a grid.
     """
     scenario = evaluation.scenario
     longest = declared(Scenario, "horizon_months")
-    found = [_order(evaluation)]
+    found = [_advice(evaluation)]
     for further in FURTHER_MONTHS:
         months = scenario.horizon_months + further
         if longest is None or months <= longest.highest:
             longer = scenario.varied({"horizon_months": months})
-            draws = min(evaluation.draws, DRAWS)
-            found.append(_order(evaluate(longer, draws=draws, seed=evaluation.seed)))
+            found.append(_advice(evaluate(longer, draws=evaluation.draws, seed=evaluation.seed)))
     return tuple(found)
 
 
-def _order(evaluation: Evaluation) -> HorizonOrder:
-    return HorizonOrder(
+def _advice(evaluation: Evaluation) -> HorizonAdvice:
+    return HorizonAdvice(
         horizon_months=evaluation.scenario.horizon_months,
-        names=tuple(build.name for build in ranked(evaluation)),
+        recommended=verdict(evaluation).recommended.build.name,
     )

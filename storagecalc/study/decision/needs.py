@@ -1,4 +1,4 @@
-"""Whether an alternative meets the needs, each judged at the studio's own confidence."""
+"""Whether an alternative meets the needs: each judged on the futures, and all of them at once."""
 
 from dataclasses import dataclass
 from typing import Any
@@ -13,14 +13,18 @@ from storagecalc.study.result import BuildResult
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NeedResult:
-    """One need of one alternative: what is asked, the value that holds, and whether that will do.
+    """One need of one alternative.
 
-    ``required`` and ``value`` are in the unit of the measure.
+    ``required`` and ``value`` are in the unit of the measure; the value is what holds at the
+    studio's confidence. ``met_fraction`` is the share of futures that meet the need,
+    ``met_by_draw`` tells which, and ``met`` whether they are enough.
     """
 
     measure: Measure
     required: float
     value: float
+    met_by_draw: Any
+    met_fraction: float
     met: bool
 
     @property
@@ -39,27 +43,91 @@ class NeedResult:
         return 0.0 if self.met else abs(self.required - self.value)
 
 
-def need_results(evaluation: Evaluation, result: BuildResult) -> tuple[NeedResult, ...]:
-    """Every need the scenario states, for one alternative.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Standing:
+    """How one alternative stands with the needs, one by one and all at once.
 
-    Parameters
-    ----------
-    evaluation
-        Without a grid.
-    result
-        One of its results.
+    ``needs_met_fraction`` is the share of futures in which it meets all of them.
     """
+
+    build: BuildResult
+    needs: tuple[NeedResult, ...]
+    needs_met_fraction: float
+    meets_needs: bool
+
+    def met_fraction_without(self, left_out: frozenset[str]) -> float:
+        """The share of futures that meet all needs but those left out."""
+        return _all_met_fraction(need for need in self.needs if need.need not in left_out)
+
+    @property
+    def missed(self) -> tuple[NeedResult, ...]:
+        """The needs that too few futures meet."""
+        return tuple(need for need in self.needs if not need.met)
+
+    @property
+    def costliest_need(self) -> NeedResult | None:
+        """The need that fewest futures meet; None where nobody states one."""
+        return min(self.needs, key=lambda need: need.met_fraction, default=None)
+
+
+def standings(evaluation: Evaluation) -> tuple[Standing, ...]:
+    """How every alternative stands with the needs, in their order.
+
+    Raises
+    ------
+    ValueError
+        Where the evaluation still has a grid; pick a position with ``at`` first.
+    """
+    ungridded(evaluation)
+    return tuple(_standing(evaluation, build) for build in evaluation.builds)
+
+
+def ungridded(evaluation: Evaluation) -> None:
+    """Refuse an evaluation that still has a grid.
+
+    Raises
+    ------
+    ValueError
+        Where it has.
+    """
+    if evaluation.gridded:
+        raise ValueError("the evaluation has a grid of positions; pick one with at(position)")
+
+
+def _standing(evaluation: Evaluation, build: BuildResult) -> Standing:
     confidence = evaluation.scenario.needs.confidence_fraction
-    found = []
-    for need, required in evaluation.asked.items():
-        measure = NEEDS[need]
-        more = measure.better == "more"
-        value = _value(measure.judged(result), 1.0 - confidence if more else confidence)
-        met = value >= required if more else value <= required
-        found.append(NeedResult(measure=measure, required=required, value=value, met=met))
-    return tuple(found)
+    needs = tuple(
+        _need_result(NEEDS[need], required, NEEDS[need].judged(build), confidence)
+        for need, required in evaluation.asked.items()
+    )
+    fraction = _all_met_fraction(needs)
+    return Standing(
+        build=build,
+        needs=needs,
+        needs_met_fraction=fraction,
+        meets_needs=fraction >= confidence,
+    )
 
 
-def _value(judged: Any, share: float) -> float:
-    """The value that a share of the futures stay at or below; one number holds in all of them."""
-    return float(at_share(judged[None], share)[0] if isinstance(judged, np.ndarray) else judged)
+def _need_result(measure: Measure, required: float, judged: Any, confidence: float) -> NeedResult:
+    """One need; what is one number for all futures is met in all of them or in none."""
+    by_draw = np.atleast_1d(np.asarray(judged, dtype=np.float64))
+    more = measure.better == "more"
+    met = by_draw >= required if more else by_draw <= required
+    # Turned round where more is better, so that the value fails exactly where the need does.
+    sign = -1.0 if more else 1.0
+    return NeedResult(
+        measure=measure,
+        required=required,
+        value=float(sign * at_share(sign * by_draw[None], confidence)[0]),
+        met_by_draw=met,
+        met_fraction=float(met.mean()),
+        met=bool(met.mean() >= confidence),
+    )
+
+
+def _all_met_fraction(needs: Any) -> float:
+    met: Any = np.ones(1, dtype=bool)
+    for need in needs:
+        met = met & need.met_by_draw
+    return float(met.mean())

@@ -1,15 +1,15 @@
 """Alternatives side by side as plain records, for JSON and tables of other programs."""
 
 import math
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from storagecalc.study.axes import Spread
 from storagecalc.study.dates import month_date
-from storagecalc.study.decision.needs import NeedResult, need_results
-from storagecalc.study.decision.verdict import ungridded
+from storagecalc.study.decision.needs import NeedResult, Standing, standings
+from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.measures import Measure, measures_of
-from storagecalc.study.result import BuildResult
 
 if TYPE_CHECKING:
     from pandas import DataFrame
@@ -23,8 +23,7 @@ def records(evaluation: Evaluation) -> list[dict[str, Any]]:
     ValueError
         Where the evaluation still has a grid.
     """
-    ungridded(evaluation)
-    return [_record(evaluation, build) for build in evaluation.builds]
+    return [_record(evaluation, standing) for standing in standings(evaluation)]
 
 
 def compare(evaluation: Evaluation) -> "DataFrame":
@@ -49,18 +48,21 @@ def compare(evaluation: Evaluation) -> "DataFrame":
     return pd.DataFrame(rows).set_index("name", drop=False)
 
 
-def _record(evaluation: Evaluation, build: BuildResult) -> dict[str, Any]:
-    needs = need_results(evaluation, build)
+def _record(evaluation: Evaluation, standing: Standing) -> dict[str, Any]:
+    build, years = standing.build, standing.build.money.cost_by_year
     record: dict[str, Any] = {
         "name": build.name,
         "option": build.alternative.habit,
-        "meets_needs": all(need.met for need in needs),
-        "needs": [_need_record(need) for need in needs],
+        "meets_needs": standing.meets_needs,
+        "needs": [_need_record(need) for need in standing.needs],
+        "needs_met_fraction": standing.needs_met_fraction,
+        "net_present_cost_by_cause": _floats(build.money.present_cost_by_category),
         "gone_for_good_probability": None,
         "cost_per_shoot_day": {
-            key: each.cost_per_shoot_day for key, each in build.money.work_costs.items()
+            key: float(each.mean) for key, each in build.money.cost_per_shoot_day.items()
         },
-        "cost_by_year": [float(cost) for cost in build.money.cost_by_year],
+        "cost_by_year": [float(cost) for cost in years.point],
+        "cost_by_year_mean": [float(cost) for cost in years.mean],
         "purchases": [
             {"month": row.month, "what": row.what, "count": row.count, "cost": row.cost}
             for row in build.money.purchases
@@ -72,17 +74,36 @@ def _record(evaluation: Evaluation, build: BuildResult) -> dict[str, Any]:
 
 
 def _plain(evaluation: Evaluation, measure: Measure, value: Any) -> dict[str, Any]:
-    """A measure as JSON has it: money with mean and percentiles beside it, months as a table."""
+    """A measure as JSON has it: mean and percentiles beside it, or months as a table of them."""
     key, shares = measure.key, ("p10", "p50", "p90")
     if measure.unit == "date":
         start = evaluation.scenario.start_date
         return {key: month_date(start, value).isoformat() if math.isfinite(value) else None}
     if not isinstance(value, Spread):
         return {key: _finite(value)}
-    if measure.unit == "money":
-        beside = {f"{key}_{share}": _finite(getattr(value, share)) for share in ("mean", *shares)}
-        return {key: _finite(value.point), **beside}
-    return {key: {share: _finite(getattr(value, share)) for share in shares}}
+    told = {share: _finite(getattr(value, share)) for share in shares}
+    if measure.unit == "months":
+        return {key: told}
+    beside = {f"{key}_{share}": number for share, number in told.items()}
+    return {key: _finite(value.point), f"{key}_mean": _finite(value.mean), **beside}
+
+
+def verdict_record(evaluation: Evaluation) -> dict[str, Any]:
+    """The verdict as JSON has it, alternatives by name."""
+    found = verdict(evaluation)
+    gap, second = found.gap_cost, found.second
+    return {
+        "outcome": found.outcome,
+        "first": found.first.name,
+        "second": None if second is None else second.name,
+        "recommended": found.recommended.build.name,
+        "level_with": [build.name for build in found.level_with],
+        "clear": found.clear,
+        "gap_cost": None
+        if gap is None
+        else {share: _finite(getattr(gap, share)) for share in ("mean", "p10", "p50", "p90")},
+        "cheaper_fraction": found.cheaper_fraction,
+    }
 
 
 def _need_record(need: NeedResult) -> dict[str, Any]:
@@ -91,7 +112,12 @@ def _need_record(need: NeedResult) -> dict[str, Any]:
         "required": need.required,
         "value": _finite(need.value),
         "met": need.met,
+        "met_fraction": need.met_fraction,
     }
+
+
+def _floats(costs: Mapping[str, Any]) -> dict[str, float]:
+    return {name: float(cost) for name, cost in costs.items()}
 
 
 def _finite(value: float) -> float | None:

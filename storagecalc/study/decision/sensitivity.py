@@ -84,7 +84,7 @@ def effects(evaluation: Evaluation) -> tuple[Effect, ...]:
     ValueError
         Where the evaluation still has a grid.
     """
-    first = verdict(evaluation).first
+    first = verdict(evaluation).recommended.build
     scenario = _with_builds_that_matter(evaluation.scenario, first.key)
     moves = [_move(entry) for entry in entries(scenario) if _is_an_assumption(entry)]
     if not moves:

@@ -1,148 +1,194 @@
-"""Builds side by side: which comes first, how sure that is, and one record or row a build."""
+"""Which alternative to choose: who is left by the needs, who costs least, and how clearly."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Literal
 
 import numpy as np
 
 from storagecalc.study.axes import Spread, at_share
-from storagecalc.study.decision.needs import NeedResult, need_results
+from storagecalc.study.decision.needs import Standing, standings
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
 
-if TYPE_CHECKING:
-    pass
-
 Outcome = Literal[
-    "only build",
-    "none meets the needs",
-    "only one meets the needs",
-    "one build first",
-    "growing first",
-    "moving work off first",
-    "keeping less first",
-    "no clear difference",
+    "only alternative", "only one meets the needs", "clear", "level", "none meets the needs"
 ]
+# Clear: dearer in at most so many futures, and so much lower in the mean.
+DEARER_AT_MOST_FRACTION = 0.1
+LOWER_AT_LEAST_FRACTION = 0.02
+# Level: not clear, and at most so much higher in the mean.
+HIGHER_AT_MOST_FRACTION = 0.1
+# A level one takes over where it meets all needs in so many more futures.
+MET_MORE_FRACTION = 0.05
+# Where none meets the needs, those within this of the best are left.
+NEAR_BEST_FRACTION = 0.05
+# Shares of futures are told apart from their limits beyond rounding.
+TINY_FRACTION = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Verdict:
     """What the comparison comes to.
 
-    ``first`` has the least mean net present cost among the builds that meet all needs, or among
-    all where none does; ``second`` is the next. ``gap_cost`` is second less first, each future.
-    ``cheaper_fraction`` is the share of futures in which the first costs less than the second.
-    ``missed`` are the needs that the first falls short of.
+    ``rivals`` are those that meet the needs, or come nearest where none does, the least mean cost
+    first. ``first`` is the first of them, ``second`` the next, ``gap_cost`` second less first in
+    each future, and ``cheaper_fraction`` the share of futures in which the first costs less.
+    ``recommended`` is the first, or one level with it that meets the needs in clearly more
+    futures. ``level_with`` the first are those that cost about as much, ``cheaper_at_times`` those
+    that are dearer in the mean but cheaper in more than one of ten futures. ``clear`` is None
+    without draws. ``unmet_needs`` are those that nobody meets. ``others`` are the alternatives that
+    are no rivals.
     """
 
     outcome: Outcome
-    first: BuildResult
-    second: BuildResult | None
+    rivals: tuple[Standing, ...]
+    recommended: Standing
+    level_with: tuple[BuildResult, ...]
+    cheaper_at_times: tuple[BuildResult, ...]
+    clear: bool | None
     gap_cost: Spread | None
     cheaper_fraction: float
-    missed: tuple[NeedResult, ...]
+    unmet_needs: frozenset[str]
+    others: tuple[Standing, ...]
+
+    @property
+    def first(self) -> BuildResult:
+        """The rival with the least mean net present cost."""
+        return self.rivals[0].build
+
+    @property
+    def second(self) -> BuildResult | None:
+        """The rival with the next."""
+        return self.rivals[1].build if len(self.rivals) > 1 else None
+
+    @property
+    def nearest_other(self) -> BuildResult | None:
+        """The rival nearest in mean to the recommended; among all others where it has no rival."""
+        others = [each for each in self.rivals if each is not self.recommended] or self.others
+        mean = mean_cost(self.recommended.build)
+        return min(
+            (each.build for each in others),
+            key=lambda each: abs(mean_cost(each) - mean),
+            default=None,
+        )
+
+    def nearest_to(self, need: str) -> Standing:
+        """The alternative that meets a need in most futures; of several, the least short."""
+
+        def miss(each: Standing) -> tuple[float, float]:
+            judged = next(one for one in each.needs if one.need == need)
+            return -judged.met_fraction, judged.shortfall
+
+        return min((*self.rivals, *self.others), key=miss)
 
 
 def verdict(evaluation: Evaluation) -> Verdict:
-    """Which build comes first, and whether the difference is clear.
-
-    A difference on cost is clear where the first is cheaper in nine of ten futures.
+    """Who is recommended, and how clearly.
 
     Raises
     ------
     ValueError
         Where the evaluation still has a grid; pick a position with ``at`` first.
     """
-    ungridded(evaluation)
-    needs = {build.key: need_results(evaluation, build) for build in evaluation.builds}
-    meeting = [key for key, some in needs.items() if _meets(some)]
-    rivals = [build for build in ranked(evaluation) if build.key in (meeting or needs)]
-    first, second = rivals[0], rivals[1] if len(rivals) > 1 else None
-    gap = _gap(first, second) if second is not None else None
+    everyone = standings(evaluation)
+    unmet = _unmet_needs(everyone, evaluation.scenario.needs.confidence_fraction)
+    rivals = sorted(_rivals(everyone, unmet), key=lambda each: mean_cost(each.build))
+    first, others = rivals[0].build, [each.build for each in rivals[1:]]
+    unclear = [each for each in others if not is_clear_of(first, each)]
+    level = [each for each in unclear if _is_near(first, each)]
+    second = others[0] if others else None
     return Verdict(
-        outcome=_outcome(evaluation, meeting, first, second, gap),
-        first=first,
-        second=second,
-        gap_cost=gap,
-        cheaper_fraction=_cheaper_fraction(first, second),
-        missed=tuple(need for need in needs[first.key] if not need.met),
+        outcome=_outcome(everyone, rivals, level),
+        rivals=tuple(rivals),
+        recommended=_recommended(rivals, level),
+        level_with=tuple(level),
+        cheaper_at_times=tuple(each for each in unclear if each not in level),
+        clear=None if not evaluation.draws else not unclear,
+        gap_cost=None if second is None else paired_gap(first, second),
+        cheaper_fraction=1.0 if second is None else cheaper_fraction(first, second),
+        unmet_needs=unmet,
+        others=tuple(each for each in everyone if each not in rivals),
     )
 
 
-def ungridded(evaluation: Evaluation) -> None:
-    """Refuse an evaluation that still has a grid.
-
-    Raises
-    ------
-    ValueError
-        Where it has.
-    """
-    if evaluation.gridded:
-        raise ValueError("the evaluation has a grid of positions; pick one with at(position)")
+def mean_cost(build: BuildResult) -> float:
+    """The mean net present cost of an alternative."""
+    return float(build.money.net_present_cost.mean)
 
 
-def ranked(evaluation: Evaluation) -> list[BuildResult]:
-    """Those that meet all needs, then the others; within each the least mean cost first."""
-    return sorted(
-        evaluation.builds,
-        key=lambda build: (
-            not _meets(need_results(evaluation, build)),
-            build.money.net_present_cost.mean,
-        ),
-    )
+def paired_gap(less: BuildResult, more: BuildResult) -> Spread:
+    """What the second costs more than the first, future by future."""
+    gap = more.money.net_present_cost_by_draw - less.money.net_present_cost_by_draw
+    low, middle, high = (float(at_share(gap[None], share)[0]) for share in (0.1, 0.5, 0.9))
+    point = more.money.net_present_cost.point - less.money.net_present_cost.point
+    return Spread(point=point, mean=float(gap.mean()), p10=low, p50=middle, p90=high)
+
+
+def cheaper_fraction(one: BuildResult, other: BuildResult) -> float:
+    """The share of futures in which one costs less than the other."""
+    costs = (each.money.net_present_cost_by_draw for each in (one, other))
+    return float(np.mean(np.less(*costs)))
+
+
+def is_clear_of(one: BuildResult, other: BuildResult) -> bool:
+    """Whether one costs less: dearer in few futures, and lower in the mean by what matters."""
+    seldom_dearer = cheaper_fraction(other, one) <= DEARER_AT_MOST_FRACTION + TINY_FRACTION
+    lower = mean_cost(one) <= (1.0 - LOWER_AT_LEAST_FRACTION) * mean_cost(other)
+    return seldom_dearer and lower
 
 
 def difference_by_category(dearer: BuildResult, cheaper: BuildResult) -> dict[str, float]:
-    """What the dearer build costs more in today's money, by category, the largest first.
+    """What the dearer costs more in the mean, in today's money, by category, the largest first.
 
-    At the middle of every range; the parts add up to the difference of the net present costs.
+    The parts add up to the difference of the means.
     """
     parts = {
-        category: cost - cheaper.money.present_cost_by_category[category]
+        category: float(cost - cheaper.money.present_cost_by_category[category])
         for category, cost in dearer.money.present_cost_by_category.items()
     }
     return dict(sorted(parts.items(), key=lambda part: -abs(part[1])))
 
 
-def _meets(needs: Sequence[NeedResult]) -> bool:
-    return all(need.met for need in needs)
+def _unmet_needs(everyone: Sequence[Standing], confidence: float) -> frozenset[str]:
+    """Needs whose own share of futures is below the confidence for every alternative."""
+    met = {need.need for each in everyone for need in each.needs if need.met_fraction >= confidence}
+    return frozenset(need.need for need in everyone[0].needs) - met
+
+
+def _rivals(everyone: Sequence[Standing], unmet: frozenset[str]) -> list[Standing]:
+    """Those that meet the needs; where none does, those nearest to it, hopeless needs left out."""
+    meeting = [each for each in everyone if each.meets_needs]
+    if meeting:
+        return meeting
+    shares = [each.met_fraction_without(unmet) for each in everyone]
+    least = max(shares) - NEAR_BEST_FRACTION - TINY_FRACTION
+    return [each for each, share in zip(everyone, shares, strict=True) if share >= least]
 
 
 def _outcome(
-    evaluation: Evaluation,
-    meeting: Sequence[Any],
-    first: BuildResult,
-    second: BuildResult | None,
-    gap: Spread | None,
+    everyone: Sequence[Standing], rivals: Sequence[Standing], level: Sequence[BuildResult]
 ) -> Outcome:
-    if not meeting:
+    if not rivals[0].meets_needs:
         return "none meets the needs"
-    if len(evaluation.builds) == 1:
-        return "only build"
-    if second is None or gap is None:
+    if len(everyone) == 1:
+        return "only alternative"
+    if len(rivals) == 1:
         return "only one meets the needs"
-    if gap.p10 <= 0:
-        return "no clear difference"
-    if first.alternative.habit is not None:
-        return (
-            "moving work off first"
-            if first.alternative.habit == "moving off"
-            else "keeping less first"
-        )
-    return "growing first" if first.capacity.order_count > 1 else "one build first"
+    return "level" if level else "clear"
 
 
-def _gap(first: BuildResult, second: BuildResult) -> Spread:
-    gap = second.money.net_present_cost_by_draw - first.money.net_present_cost_by_draw
-    low, middle, high = (float(at_share(gap[None], share)[0]) for share in (0.1, 0.5, 0.9))
-    point = second.money.net_present_cost.point - first.money.net_present_cost.point
-    return Spread(point=point, mean=float(gap.mean()), p10=low, p50=middle, p90=high)
+def _is_near(first: BuildResult, other: BuildResult) -> bool:
+    return mean_cost(other) <= (1.0 + HIGHER_AT_MOST_FRACTION) * mean_cost(first)
 
 
-def _cheaper_fraction(first: BuildResult, second: BuildResult | None) -> float:
-    if second is None:
-        return 1.0
-    return float(
-        np.mean(first.money.net_present_cost_by_draw < second.money.net_present_cost_by_draw)
-    )
+def _recommended(rivals: Sequence[Standing], level: Sequence[BuildResult]) -> Standing:
+    """The first, or a level one that meets all needs in clearly more futures than all before it."""
+    chosen, best = rivals[0], rivals[0].needs_met_fraction
+    for each in rivals[1:]:
+        if each.build not in level:
+            continue
+        if each.needs_met_fraction >= best + MET_MORE_FRACTION - TINY_FRACTION:
+            chosen = each
+        best = max(best, each.needs_met_fraction)
+    return chosen

@@ -16,7 +16,7 @@ from storagecalc.models.footage import (
     stored_today_tb,
 )
 from storagecalc.models.formats import recording_format
-from storagecalc.models.months import delayed, grown_by_month
+from storagecalc.models.months import delayed, grown_by_month, new_by_month
 from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.dates import months_between
 from storagecalc.study.scenario.footage import KeepRule, Team, Work
@@ -27,67 +27,90 @@ from storagecalc.study.scenario.scenario import Scenario
 class Footage:
     """Footage by month, each array of shape (positions, draws, months).
 
-    ``held_tb_by_month`` is on the box at the end of each month; ``moved_tb_by_month`` has what lies
-    in each place that keep rules send footage to, ``fetched_tb_by_month`` what is fetched back from
-    there in the month. What is fetched is worked on in the room of the working copies.
-    ``demanded_tb_by_month`` is what every build and option has to serve, and
-    ``deleted_early_tb_by_month`` what an option has deleted before its time. The arrays by work
-    have one entry a kind of work.
+    ``held_tb_by_month`` is on the boxes at the end of each month, ``working_tb_by_month`` the part
+    of it that is working copies. ``moved_tb_by_month`` has what lies in each archive,
+    ``moved_in_tb_by_month`` what is brought there in the month and ``fetched_tb_by_month`` what is
+    fetched back; it is worked on in the room of the working copies. ``demanded_tb_by_month`` is
+    what every alternative has to serve, and ``deleted_early_tb_by_month`` what an option deletes
+    early in the month. By kind of work stand intake, footage held, shoot days, what is stored today
+    and the share of footage still held by age.
     """
 
     recorded_tb_by_month: FloatArray
     held_tb_by_month: FloatArray
+    working_tb_by_month: FloatArray
     demanded_tb_by_month: FloatArray
     deleted_early_tb_by_month: FloatArray
     moved_tb_by_month: Mapping[str, FloatArray]
+    moved_in_tb_by_month: Mapping[str, FloatArray]
     fetched_tb_by_month: Mapping[str, FloatArray]
     intake_tb_by_work: Mapping[str, FloatArray]
     held_tb_by_work: Mapping[str, FloatArray]
     shoot_days_by_work: Mapping[str, FloatArray]
+    stored_tb_by_work: Mapping[str, Any]
+    keep_fraction_by_work: Mapping[str, FloatArray]
 
 
 def footage(drawn: Scenario) -> Footage:
-    """What all kinds of work record, keep on the box and move elsewhere.
+    """What all kinds of work record, keep on the boxes and move to an archive.
 
     Parameters
     ----------
     drawn
-        A scenario whose ranges are drawn or arrays (see ``study/draws.py``).
+        A scenario whose ranges are numbers or arrays (see ``study/sampling.py``).
     """
     nothing = np.zeros((1, 1, drawn.horizon_months))
     days = {key: shoot_days_by_month(drawn, work) for key, work in drawn.work.items()}
     intake = {key: intake_tb_by_month(drawn, work, days[key]) for key, work in drawn.work.items()}
-    keeps = _keep_curves(drawn, drawn.keep)
-    by_work = {
-        key: _kept_tb(work, keeps[work.keep], keeps[work.keep], intake[key])
-        for key, work in drawn.work.items()
-    }
-    moved, fetched = _moved_and_fetched_tb(drawn, keeps, intake)
-    kept: FloatArray = sum(by_work.values()) + working_tb(drawn) + nothing
+    keeps = keep_curves(drawn, drawn.keep)
+    stored = {key: work.stored_today_tb for key, work in drawn.work.items()}
+    by_work = held_tb_by_work(drawn, intake, stored, keeps)
+    moved = _moved_tb(drawn, keeps, intake)
+    working = working_tb(drawn) + nothing
+    kept: FloatArray = sum(by_work.values()) + working
     return Footage(
         recorded_tb_by_month=sum(intake.values()) + nothing,
         held_tb_by_month=kept,
+        working_tb_by_month=working,
         demanded_tb_by_month=kept,
         deleted_early_tb_by_month=nothing,
-        moved_tb_by_month=moved,
-        fetched_tb_by_month=fetched,
+        moved_tb_by_month={place: sum(parts.values(), nothing) for place, parts in moved.items()},
+        # What is in an archive stays there, so that all that is new has been brought in.
+        moved_in_tb_by_month={
+            place: new_by_month(sum(parts.values(), nothing)) for place, parts in moved.items()
+        },
+        fetched_tb_by_month={
+            place: sum((_fetched_tb(drawn, key, tb) for key, tb in parts.items()), nothing)
+            for place, parts in moved.items()
+        },
         intake_tb_by_work=intake,
         held_tb_by_work=by_work,
         shoot_days_by_work={key: each + nothing for key, each in days.items()},
+        stored_tb_by_work=stored,
+        keep_fraction_by_work=keeps,
     )
 
 
-def kept_tb(
-    drawn: Scenario, intake_tb_by_work: Mapping[str, FloatArray], rules: Mapping[str, KeepRule]
-) -> FloatArray:
-    """What would be held on the box under other keep rules from now on."""
-    so_far, from_now = _keep_curves(drawn, drawn.keep), _keep_curves(drawn, rules)
-    by_work = [
-        _kept_tb(work, so_far[work.keep], from_now[work.keep], intake_tb_by_work[key])
+def held_tb_by_work(
+    drawn: Scenario,
+    intake_tb_by_work: Mapping[str, FloatArray],
+    stored_tb_by_work: Mapping[str, Any],
+    keep_fraction_by_work: Mapping[str, FloatArray],
+) -> dict[str, FloatArray]:
+    """TB held of each kind of work by month, of what is recorded and of what is stored today."""
+    return {
+        key: held_tb(
+            intake_tb_by_month=intake_tb_by_work[key],
+            keep_fraction_by_age=keep_fraction_by_work[key],
+            stored_today_tb_by_month=stored_today_tb(
+                stored_tb=stored_tb_by_work[key],
+                oldest_months=work.stored_oldest_months,
+                keep_fraction_by_age=keep_fraction_by_work[key],
+                months=drawn.horizon_months,
+            ),
+        )
         for key, work in drawn.work.items()
-    ]
-    kept: FloatArray = sum(by_work) + working_tb(drawn) + np.zeros((1, 1, drawn.horizon_months))
-    return kept
+    }
 
 
 def working_tb(drawn: Scenario) -> Any:
@@ -111,12 +134,20 @@ def intake_tb_by_month(drawn: Scenario, work: Work, days: Any) -> FloatArray:
 
 
 def shoot_days_by_month(drawn: Scenario, work: Work) -> Any:
-    """Shoot days of one kind of work, growing from its first month and none when it is over."""
+    """Shoot days of one kind of work by month; each number of them grows from its own date on."""
     growth: Any = grown_by_month(change_per_year=work.growth_per_year, months=drawn.horizon_months)
-    first = _first_month(drawn, work)
-    if first:
-        growth = delayed(growth, delay_months=first)
-    return by_month(drawn, work, "shoot_days_per_month") * growth * _at_work(drawn, work)
+    first, months = _first_month(drawn, work), np.arange(drawn.horizon_months)
+    days = work.shoot_days_per_month * _grown_from(growth, first)
+    for change in work.changes:
+        if change.shoot_days_per_month is not None:
+            since = months_between(drawn.start_date, change.from_date)
+            changed = change.shoot_days_per_month * _grown_from(growth, max(first, since))
+            days = np.where(months >= since, changed, days)
+    return days * _at_work(drawn, work)
+
+
+def _grown_from(growth: Any, first_month: int) -> Any:
+    return delayed(growth, delay_months=first_month) if first_month else growth
 
 
 def nominal_mbit_s_by_month(drawn: Scenario, work: Work) -> Any:
@@ -180,40 +211,21 @@ def _steps(rule: KeepRule) -> dict[str, Any]:
     }
 
 
-def _keep_curves(drawn: Scenario, rules: Mapping[str, KeepRule]) -> dict[str, FloatArray]:
-    """What each rule in use keeps on the box by age."""
+def keep_curves(drawn: Scenario, rules: Mapping[str, KeepRule]) -> dict[str, FloatArray]:
+    """The share of each kind of work that its rule keeps on the boxes, by age."""
     ages = _ages(drawn)
     used = dict.fromkeys(work.keep for work in drawn.work.values())
-    return {key: keep_fraction_by_age(**_steps(rules[key]), months=ages) for key in used}
+    curves = {key: keep_fraction_by_age(**_steps(rules[key]), months=ages) for key in used}
+    return {key: np.array(curves[work.keep], ndmin=3) for key, work in drawn.work.items()}
 
 
-def _kept_tb(work: Work, so_far: FloatArray, from_now: FloatArray, intake: FloatArray) -> Any:
-    """What is held of one kind of work; footage stored today was thinned by the curve so far."""
-    stored_tb = work.stored_today_tb
-    if from_now is not so_far:
-        left, was = (
-            curve[..., : work.stored_oldest_months].sum(axis=-1, keepdims=True)
-            for curve in (from_now, so_far)
-        )
-        stored_tb = stored_tb * left / was
-    stored = stored_today_tb(
-        stored_tb=stored_tb,
-        oldest_months=work.stored_oldest_months,
-        keep_fraction_by_age=from_now,
-        months=intake.shape[-1],
-    )
-    return held_tb(
-        intake_tb_by_month=intake, keep_fraction_by_age=from_now, stored_today_tb_by_month=stored
-    )
-
-
-def _moved_and_fetched_tb(
-    drawn: Scenario, keeps: Mapping[str, FloatArray], intake_tb_by_work: Mapping[str, FloatArray]
-) -> tuple[dict[str, Any], dict[str, Any]]:
-    """What lies in each place that rules send footage to, and what is fetched from there."""
-    nothing = np.zeros((1, 1, drawn.horizon_months))
-    moved: dict[str, Any] = dict.fromkeys(drawn.elsewhere, nothing)
-    fetched = dict(moved)
+def _moved_tb(
+    drawn: Scenario,
+    keeps: Mapping[str, FloatArray],
+    intake_tb_by_work: Mapping[str, FloatArray],
+) -> dict[str, dict[str, FloatArray]]:
+    """What lies in each archive of each kind of work whose rule sends footage there."""
+    moved: dict[str, dict[str, FloatArray]] = {place: {} for place in drawn.elsewhere}
     curves: dict[tuple[str, str], FloatArray] = {}
     for key, work in drawn.work.items():
         rule = drawn.keep[work.keep]
@@ -221,11 +233,13 @@ def _moved_and_fetched_tb(
             way = (work.keep, place)
             if way not in curves:
                 curves[way] = _moved_curve(rule, place, _ages(drawn))
-            there = _moved_tb(work, keeps[work.keep], curves[way], intake_tb_by_work[key])
-            moved[place] = moved[place] + there
-            back = there * rule.fetched_back_fraction_per_year / MONTHS_PER_YEAR
-            fetched[place] = fetched[place] + back
-    return moved, fetched
+            moved[place][key] = moved_tb(work, keeps[key], curves[way], intake_tb_by_work[key])
+    return moved
+
+
+def _fetched_tb(drawn: Scenario, key: str, moved_tb_by_month: FloatArray) -> Any:
+    share = drawn.keep[drawn.work[key].keep].fetched_back_fraction_per_year
+    return moved_tb_by_month * share / MONTHS_PER_YEAR
 
 
 def _moved_curve(rule: KeepRule, place: str, ages: int) -> FloatArray:
@@ -233,7 +247,18 @@ def _moved_curve(rule: KeepRule, place: str, ages: int) -> FloatArray:
     return moved_fraction_by_age(**_steps(rule), goes_there=there, months=ages)
 
 
-def _moved_tb(work: Work, keep: FloatArray, moved: FloatArray, intake: FloatArray) -> Any:
+def moved_tb(work: Work, keep: FloatArray, moved: FloatArray, intake: FloatArray) -> FloatArray:
+    """TB that have left the boxes by each month, of what is recorded and of what is stored today.
+
+    Parameters
+    ----------
+    work
+        A kind of work.
+    keep, moved
+        Shares by age: still held by the rule so far, and gone by then (never falling).
+    intake
+        TB recorded by month.
+    """
     stored = moved_from_stored_tb(
         stored_tb=work.stored_today_tb,
         oldest_months=work.stored_oldest_months,

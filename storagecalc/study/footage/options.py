@@ -6,24 +6,31 @@ from typing import Any
 import numpy as np
 
 from storagecalc.models.checks import FloatArray
+from storagecalc.models.months import new_by_month
 from storagecalc.models.units import MONTHS_PER_YEAR
-from storagecalc.study.footage.footage import Footage, footage, kept_tb
-from storagecalc.study.scenario.footage import KeepRule, Step
+from storagecalc.study.footage.footage import (
+    Footage,
+    footage,
+    held_tb_by_work,
+    keep_curves,
+    moved_tb,
+)
+from storagecalc.study.scenario.footage import KeepRule, Step, Work
 from storagecalc.study.scenario.options import Option
 from storagecalc.study.scenario.scenario import Scenario
 
 
 def option_footage(drawn: Scenario, option: Option, base: Footage) -> Footage:
-    """The footage as an option holds it: what leaves the box is paid for elsewhere or given up.
+    """The footage as an option holds it: what leaves the box is paid for or deleted early.
 
-    Equal service: what the box no longer holds, month by month and draw by draw, lies in the place
-    it was moved to, or counts as given up before its time. Smaller proxies give up nothing that
-    was recorded.
+    Equal service: what the box no longer holds, month by month and draw by draw, lies in the
+    archive it was moved to, or was deleted early. Smaller proxies take nothing away that was
+    recorded.
 
     Parameters
     ----------
     drawn
-        A scenario whose ranges are drawn or arrays.
+        A scenario whose ranges are numbers or arrays.
     option
         One of its options.
     base
@@ -32,17 +39,60 @@ def option_footage(drawn: Scenario, option: Option, base: Footage) -> Footage:
     if option.proxies_and_exports_fraction is not None:
         return _with_smaller_proxies(drawn, option, base)
     rules = {key: _changed_rule(option, rule) for key, rule in drawn.keep.items()}
-    kept = kept_tb(drawn, base.intake_tb_by_work, rules)
-    gone = np.maximum(base.held_tb_by_month - kept, 0.0)
-    if option.to is None:
-        return replace(base, held_tb_by_month=kept, deleted_early_tb_by_month=gone)
-    back = gone * option.needed_back_fraction_per_year / MONTHS_PER_YEAR
-    return replace(
+    keeps = keep_curves(drawn, rules)
+    left = {key: _left_fraction(drawn.work[key], base.keep_fraction_by_work[key], keeps[key])
+            for key in drawn.work}  # fmt: skip
+    stored = {key: tb * left[key] for key, tb in base.stored_tb_by_work.items()}
+    by_work = held_tb_by_work(drawn, base.intake_tb_by_work, stored, keeps)
+    kept: Any = sum(by_work.values()) + base.working_tb_by_month
+    leaving: Any = sum(
+        _leaving_tb_by_month(
+            work,
+            base.keep_fraction_by_work[key],
+            keeps[key],
+            base.intake_tb_by_work[key],
+            work.stored_today_tb * (1.0 - left[key]),
+        )
+        for key, work in drawn.work.items()
+    )
+    own = replace(
         base,
         held_tb_by_month=kept,
+        held_tb_by_work=by_work,
+        stored_tb_by_work=stored,
+        keep_fraction_by_work=keeps,
+    )
+    if option.to is None:
+        return replace(own, deleted_early_tb_by_month=leaving)
+    gone = np.maximum(base.held_tb_by_month - kept, 0.0)
+    back = gone * option.needed_back_fraction_per_year / MONTHS_PER_YEAR
+    return replace(
+        own,
         moved_tb_by_month=_with_more(base.moved_tb_by_month, option.to, gone),
+        moved_in_tb_by_month=_with_more(base.moved_in_tb_by_month, option.to, leaving),
         fetched_tb_by_month=_with_more(base.fetched_tb_by_month, option.to, back),
     )
+
+
+def _left_fraction(work: Work, so_far: FloatArray, from_now: FloatArray) -> Any:
+    """The share of what is stored today that the new rule leaves on the box."""
+    left, was = (
+        curve[..., : work.stored_oldest_months].sum(axis=-1, keepdims=True)
+        for curve in (from_now, so_far)
+    )
+    return left / was
+
+
+def _leaving_tb_by_month(
+    work: Work, so_far: FloatArray, from_now: FloatArray, intake: FloatArray, at_once_tb: Any
+) -> FloatArray:
+    """TB that leave the box in each month because of the new rule, and would still be held by the
+    old one; of what is stored today, some leave at once."""
+    sooner = np.maximum(np.diff(so_far - from_now, axis=-1, prepend=0.0), 0.0)
+    ever = np.minimum(np.cumsum(sooner, axis=-1), 1.0)
+    leaving: FloatArray = new_by_month(moved_tb(work, so_far, ever, intake))
+    leaving[..., :1] = leaving[..., :1] + at_once_tb
+    return leaving
 
 
 def _with_smaller_proxies(drawn: Scenario, option: Option, base: Footage) -> Footage:

@@ -1,4 +1,4 @@
-"""How likely drives alone lose the whole box, and how much would go."""
+"""How likely drives alone lose a pool of all that stands, and how much would go."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -8,14 +8,13 @@ from typing import Any
 import numpy as np
 
 from storagecalc.models.checks import FloatArray
-from storagecalc.models.failure import (
-    any_loss_probability,
-    loss_probability_by_month,
-)
+from storagecalc.models.failure import any_loss_probability, loss_probability_by_month
 from storagecalc.models.months import new_by_month
-from storagecalc.study.axes import ByPosition, by_position
+from storagecalc.study.axes import ByPosition, at_share, by_position
 from storagecalc.study.capacity.space import Space, at_step
+from storagecalc.study.capacity.steps import FurtherBox
 from storagecalc.study.loss.failure_rates import FailureRates
+from storagecalc.study.loss.pools import Pool, pools_of
 from storagecalc.study.loss.rebuild import rebuild_h, unreadable_file_probability
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
@@ -23,41 +22,50 @@ from storagecalc.study.scenario.scenario import Scenario
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Loss:
-    """Chances over the whole horizon, one number a position.
+    """Chances that at least one pool of all that stands is lost: one number a position.
 
-    ``box_loss_probability`` is averaged over what is not known of the failure rate, everything
-    else at its middle; ``_at_middle_rate``, ``_low`` and ``_high`` hold at single rates, and
-    ``_at_confidence`` at the rate that the needs' confidence asks for. ``expected_tb_lost`` is
-    averaged too.
+    ``box_loss_probability`` is averaged over what is not known of the failure rate. The build's own
+    pools follow its growth at the middle of every range, further boxes count in every future.
+    ``_at_middle_rate``, ``_low`` and ``_high`` hold at single rates. ``expected_tb_lost`` is
+    averaged too. ``lost_at_once_tb`` is the most that one pool holds in any month, in half of the
+    futures.
     """
 
     box_loss_probability: ByPosition
     box_loss_probability_at_middle_rate: ByPosition
     box_loss_probability_low: ByPosition
     box_loss_probability_high: ByPosition
-    box_loss_probability_at_confidence: ByPosition
     expected_tb_lost: ByPosition
+    lost_at_once_tb: ByPosition
     rebuild_h: ByPosition
     read_error_probability: ByPosition
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LossCase:
-    """One build at the middle of every range.
+    """One build at the middle of every range, and the further boxes of every future.
 
-    ``steps_in_place_by_month`` and ``held_tb_by_month`` have shape (positions, 1, months).
+    ``steps_by_month``, ``held_tb_by_month`` (in its own pools) and ``olds_by_month`` (drives owned
+    before) have shape (positions, 1, months), ``further_months_by_step`` (positions, draws, steps)
+    and ``lost_at_once_tb`` (positions, draws, 1).
     """
 
     build: Build
     space: Space
-    steps_in_place_by_month: Any
+    steps_by_month: Any
     held_tb_by_month: FloatArray
+    olds_by_month: FloatArray
+    lost_at_once_tb: FloatArray
+    box: FurtherBox | None = None
+    further_months_by_step: FloatArray | None = None
 
 
 def losses_within(
     drawn: Scenario, cases: Mapping[str, LossCase], rates: FailureRates, months: Sequence[int]
 ) -> dict[str, tuple[Loss, ...]]:
     """Loss through drives that fail before others are rebuilt, for several builds in one walk.
+
+    Further boxes count in full in each of the spans.
 
     Parameters
     ----------
@@ -70,68 +78,100 @@ def losses_within(
     months
         After how many months each is told, whole numbers from 1 to the horizon.
     """
-    pools = {key: _pools_of(drawn, case, rates) for key, case in cases.items()}
-    lost = iter(_loss_by_pool([*chain.from_iterable(pools.values())], drawn.rebuild.repair))
+    pools = {
+        key: pools_of(drawn, case.build, case.space, case.steps_by_month, rates, case.olds_by_month)
+        for key, case in cases.items()
+    }
+    boxes = _box_pools(drawn, cases, rates)
+    walked = iter(_loss_by_pool([*chain.from_iterable([*pools.values(), *boxes])], drawn))
+    own = {key: [next(walked) for _ in pools[key]] for key in cases}
+    hazards = _monthly_hazards([[next(walked) for _ in step] for step in boxes])
     return {
-        key: _losses_of(drawn, case, [next(lost) for _ in pools[key]], rates, months)
+        key: tuple(_loss(drawn, case, own[key], rates, hazards, count) for count in months)
         for key, case in cases.items()
     }
 
 
-def _losses_of(
+def _loss(
     drawn: Scenario,
     case: LossCase,
     loss_by_pool: Sequence[FloatArray],
     rates: FailureRates,
-    months: Sequence[int],
-) -> tuple[Loss, ...]:
+    hazards: FloatArray | None,
+    months: int,
+) -> Loss:
     lost = np.stack(loss_by_pool)
     held_by_pool = _pool_shares(case) * case.held_tb_by_month
-    expected = _expected_tb_by_month(lost, held_by_pool).sum(axis=0)
-    found = []
-    for count in months:
-        whole = _any_of(lost[..., count - 1])
-        found.append(
-            Loss(
-                box_loss_probability=rates.averaged(whole),
-                box_loss_probability_at_middle_rate=rates.at("middle", whole),
-                box_loss_probability_low=rates.at("low", whole),
-                box_loss_probability_high=rates.at("high", whole),
-                box_loss_probability_at_confidence=rates.at("confidence", whole),
-                expected_tb_lost=rates.averaged(expected[..., :count].sum(axis=-1)),
-                rebuild_h=by_position(rebuild_h(drawn, case.build)),
-                read_error_probability=unreadable_file_probability(drawn, case.build, case.space),
-            )
-        )
-    return tuple(found)
+    own_tb = (new_by_month(lost) * held_by_pool)[..., :months].sum(axis=-1).sum(axis=0)
+    whole = _with_further(_any_of(lost[..., months - 1]), case, hazards)
+    return Loss(
+        box_loss_probability=rates.averaged(whole),
+        box_loss_probability_at_middle_rate=rates.at("middle", whole),
+        box_loss_probability_low=rates.at("low", whole),
+        box_loss_probability_high=rates.at("high", whole),
+        expected_tb_lost=rates.averaged(own_tb + _further_tb_lost(case, hazards)),
+        lost_at_once_tb=at_share(case.lost_at_once_tb[..., 0], 0.5),
+        rebuild_h=by_position(rebuild_h(drawn, case.build)),
+        read_error_probability=unreadable_file_probability(drawn, case.build, case.space),
+    )
 
 
-@dataclass(frozen=True, slots=True)
-class _Pool:
-    """Drives by month of every group of a pool, shape (groups, positions, 1, months).
+def _box_pools(
+    drawn: Scenario, cases: Mapping[str, LossCase], rates: FailureRates
+) -> list[list[Pool]]:
+    """The pools of a further box at each step of its growth, standing still; none without any."""
+    stand = any(
+        case.further_months_by_step is not None and case.further_months_by_step.any()
+        for case in cases.values()
+    )
+    box = next((case.box for case in cases.values() if case.box is not None), None)
+    if box is None or not stand:
+        return []
+    months, none = drawn.horizon_months, np.zeros((1, 1, 1))
+    return [
+        pools_of(drawn, box.build, box.space, np.full((1, 1, months), step), rates, none)
+        for step in range(box.space.ladder.plannable_tb.shape[-1])
+    ]
 
-    Parity, rates and rebuild hold for all its groups.
+
+def _monthly_hazards(loss_by_step: Sequence[Sequence[FloatArray]]) -> FloatArray | None:
+    """What a further box risks in a month at each step, shape (positions, lanes, steps).
+
+    A group that stands still is lost at a rate that is constant but for the first days, so that the
+    chance within months at one step is 1 - exp(-hazard x months).
     """
-
-    drives_by_month: FloatArray
-    parity_drives: int
-    rates: FloatArray
-    rebuild_h: FloatArray
-
-
-def _pools_of(drawn: Scenario, case: LossCase, rates: FailureRates) -> list[_Pool]:
-    pools, steps = case.space.pools, case.steps_in_place_by_month
-    rebuild = np.reshape(rebuild_h(drawn, case.build), (-1, 1, 1))
-    failures = rates.of(case.build.drive_classes)
-    found = []
-    for row, spares, own in zip(pools.drives_by_step, pools.hot_spares, pools.layouts, strict=True):
-        working = np.maximum(row - spares, 0.0)[steps]
-        groups = np.stack(_group_rows(case.build, working))
-        found.append(_Pool(groups, int(np.max(own.parity_drives)), failures, rebuild))
-    return found
+    if not loss_by_step:
+        return None
+    whole = [_any_of(np.stack(by_pool)) for by_pool in loss_by_step]
+    return np.stack([-np.log1p(-each[..., -1]) / each.shape[-1] for each in whole], axis=-1)
 
 
-def _loss_by_pool(pools: Sequence[_Pool], repair: str) -> list[FloatArray]:
+def _with_further(own: FloatArray, case: LossCase, hazards: FloatArray | None) -> FloatArray:
+    """Own pools or any further box, (positions, lanes), averaged over the futures."""
+    if hazards is None or case.further_months_by_step is None:
+        return own
+    risked = np.einsum("pds,pls->pld", *_same_positions(case.further_months_by_step, hazards))
+    further: FloatArray = -np.expm1(-risked).mean(axis=-1)
+    return own + (1.0 - own) * further
+
+
+def _further_tb_lost(case: LossCase, hazards: FloatArray | None) -> Any:
+    """TB lost with further boxes on average, each taken to be full, (positions, lanes)."""
+    if hazards is None or case.further_months_by_step is None or case.box is None:
+        return 0.0
+    months = case.further_months_by_step.mean(axis=1, keepdims=True)
+    plannable = case.box.space.ladder.plannable_tb
+    lost: FloatArray = (hazards * months * plannable).sum(axis=-1)
+    return lost
+
+
+def _same_positions(one: FloatArray, other: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Two arrays with the same number of positions."""
+    positions = max(len(one), len(other))
+    return tuple(np.broadcast_to(each, (positions, *each.shape[1:])) for each in (one, other))  # type: ignore[return-value]
+
+
+def _loss_by_pool(pools: Sequence[Pool], drawn: Scenario) -> list[FloatArray]:
     """Cumulative chance that each pool is lost, shape (positions, lanes, months)."""
     kinds = _kinds(pools)
     firsts = [pools[numbers[0]] for numbers in kinds]
@@ -147,7 +187,7 @@ def _loss_by_pool(pools: Sequence[_Pool], repair: str) -> list[FloatArray]:
         parity_drives=np.reshape([each.parity_drives for each in firsts], (-1, 1, 1, 1, 1)),
         failures_per_drive_year=np.stack(_alike(rates))[:, None],
         rebuild_h=np.stack(_alike([each.rebuild_h for each in firsts]))[:, None],
-        repair=repair,
+        repair=drawn.rebuild.repair,
     )
     found: dict[int, FloatArray] = {}
     for numbers, by_group in zip(kinds, by_kind, strict=True):
@@ -158,7 +198,7 @@ def _loss_by_pool(pools: Sequence[_Pool], repair: str) -> list[FloatArray]:
     return [found[number] for number in range(len(pools))]
 
 
-def _kinds(pools: Sequence[_Pool]) -> list[list[int]]:
+def _kinds(pools: Sequence[Pool]) -> list[list[int]]:
     """Numbers of the pools whose drives fail and are rebuilt alike: they share one table."""
     kinds: dict[Any, list[int]] = {}
     for number, each in enumerate(pools):
@@ -178,23 +218,11 @@ def _filled_up(groups: Sequence[FloatArray]) -> FloatArray:
 
 
 def _alike(arrays: Sequence[FloatArray]) -> list[FloatArray]:
-    """Arrays stretched to the positions of the one that has most."""
-    axis = arrays[0].ndim - 3
-    positions = max(array.shape[axis] for array in arrays)
-    if positions == 1:
+    """Arrays stretched to the positions, lanes and months of the one that has most."""
+    shape = np.max([array.shape[-3:] for array in arrays], axis=0)
+    if all(array.shape[-3:] == tuple(shape) for array in arrays):
         return list(arrays)
-    return [
-        np.broadcast_to(array, (*array.shape[:axis], positions, *array.shape[axis + 1 :]))
-        for array in arrays
-    ]
-
-
-def _group_rows(build: Build, drives: FloatArray) -> list[FloatArray]:
-    """Drives of each group of a pool by month: all of them, or pairs as the pool grows to them."""
-    if build.redundancy != "striped mirrors":
-        return [drives]
-    pairs = int(drives.max()) // 2
-    return [np.where(drives >= 2 * (pair + 1), 2.0, 0.0) for pair in range(max(pairs, 1))]
+    return [np.broadcast_to(array, (*array.shape[:-3], *shape)) for array in arrays]
 
 
 def _any_of(chances: FloatArray) -> Any:
@@ -208,11 +236,6 @@ def _pool_shares(case: LossCase) -> FloatArray:
     """The share of the usable space that each pool has, shape (pools, positions, 1, months)."""
     if len(case.space.pool_usable_tb) == 1:
         return np.ones((1, 1, 1, 1))
-    by_pool = [at_step(pool, case.steps_in_place_by_month) for pool in case.space.pool_usable_tb]
+    by_pool = [at_step(pool, case.steps_by_month) for pool in case.space.pool_usable_tb]
     usable = np.stack(np.broadcast_arrays(*by_pool))
     return usable / usable.sum(axis=0)
-
-
-def _expected_tb_by_month(loss_by_month: FloatArray, held_tb_by_month: FloatArray) -> FloatArray:
-    first_lost_in: FloatArray = new_by_month(loss_by_month)
-    return first_lost_in * held_tb_by_month

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache, reduce
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -36,22 +36,13 @@ class FailureRates:
     weights: FloatArray
     single: tuple[str, ...]
 
-    def of(self, classes: Sequence[str]) -> FloatArray:
-        """Rates of a build that goes from one class to another: the higher, to be on the safe side.
-
-        Shape (positions, lanes, 1).
-        """
-        return reduce(
-            np.maximum, [self.failures_per_drive_year_by_class[drives] for drives in classes]
-        )
-
     def averaged(self, lanes: FloatArray) -> FloatArray:
         """What came out of each lane, (positions, lanes), averaged over the unknown rate."""
         average: FloatArray = self._all(lanes)[:, : len(self.weights)] @ self.weights
         return average
 
     def at(self, name: str, lanes: FloatArray) -> FloatArray:
-        """What came out at a single rate: "middle", "low", "high" or "confidence"."""
+        """What came out at a single rate: "middle", "low" or "high"."""
         at_rate: FloatArray = self._all(lanes)[:, len(self.weights) + self.single.index(name)]
         return at_rate
 
@@ -60,7 +51,7 @@ class FailureRates:
         return np.broadcast_to(lanes, (len(lanes), len(self.weights) + len(self.single)))
 
 
-def failure_rates(drawn: Scenario, ranges: Sequence[Entry], confidence: float) -> FailureRates:
+def failure_rates(drawn: Scenario, ranges: Sequence[Entry]) -> FailureRates:
     """The failure rates of all drive classes.
 
     Parameters
@@ -69,12 +60,9 @@ def failure_rates(drawn: Scenario, ranges: Sequence[Entry], confidence: float) -
         The scenario at its middle.
     ranges
         Its ranges.
-    confidence
-        Share of futures in which the needs must hold; a lane of its own.
     """
     nodes, weights = _nodes()
-    single = {**SINGLE, "confidence": confidence}
-    shares = np.concatenate([nodes, [*single.values()]])
+    shares = np.concatenate([nodes, [*SINGLE.values()]])
     known = {entry.key: entry for entry in ranges}
     by_class = {
         drives: _lanes(
@@ -85,7 +73,7 @@ def failure_rates(drawn: Scenario, ranges: Sequence[Entry], confidence: float) -
         for drives, table in drawn.drives.items()
     }
     return FailureRates(
-        failures_per_drive_year_by_class=by_class, weights=weights, single=tuple(single)
+        failures_per_drive_year_by_class=by_class, weights=weights, single=tuple(SINGLE)
     )
 
 

@@ -14,17 +14,17 @@ from storagecalc.study.scenario.scenario import Scenario
 
 
 def rebuild_h(drawn: Scenario, build: Build) -> Any:
-    """Hours from a drive's failure to full protection again: wait, then copy.
+    """Hours from a drive's failure to full protection again: of the class that takes longest."""
+    return reduce(
+        np.maximum, [class_rebuild_h(drawn, build, drives) for drives in build.drive_classes]
+    )
 
-    Where drives are swapped for larger ones the rebuild of those counts from the start, to be
-    on the safe side.
-    """
-    share = drawn.rebuild.rebuild_speed_fraction
-    copying = [
-        shortest_rebuild_h(drive_tb=drives.size_tb, drive_mb_s=drives.media_mb_s * share)
-        for drives in (drawn.drives[key] for key in build.drive_classes)
-    ]
-    return _wait_h(drawn, build) + reduce(np.maximum, copying)
+
+def class_rebuild_h(drawn: Scenario, build: Build, drives: str) -> Any:
+    """Hours from the failure of a drive of one class to full protection again: wait, then copy."""
+    table, share = drawn.drives[drives], drawn.rebuild.rebuild_speed_fraction
+    copying = shortest_rebuild_h(drive_tb=table.size_tb, drive_mb_s=table.media_mb_s * share)
+    return _wait_h(drawn, build) + copying
 
 
 def _wait_h(drawn: Scenario, build: Build) -> Any:

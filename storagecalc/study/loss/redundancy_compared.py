@@ -9,10 +9,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
 from pydantic import ValidationError
 
 from storagecalc.models.checks import FloatArray, checked
 from storagecalc.models.units import MONTHS_PER_YEAR
+from storagecalc.study.capacity.consequences import consequences, own_held_tb_by_month
+from storagecalc.study.capacity.drives_in_service import olds_by_month
 from storagecalc.study.capacity.growth import growth
 from storagecalc.study.capacity.space import space
 from storagecalc.study.footage.footage import footage
@@ -31,7 +34,7 @@ YEARS_APART = 2
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LossOverYears:
-    """The chance that drives alone lose the whole box within each of some numbers of years.
+    """The chance that drives alone lose a pool of the first box within some numbers of years.
 
     Averaged over what is not known of the failure rate; ``_low`` and ``_high`` hold over all the
     years at the rate that one model of drives in ten stays below, and one in ten goes above.
@@ -137,19 +140,22 @@ def _middle(
     }
     sample = sampler(scenario.varied({"builds": {**written, **tables}}))
     drawn = sample.middle()
-    rates = failure_rates(drawn, sample.ranges, scenario.needs.confidence_fraction)
+    rates = failure_rates(drawn, sample.ranges)
     held_tb = footage(drawn).held_tb_by_month
     return drawn, rates, [_case(drawn, drawn.builds[key], held_tb) for key in keys]
 
 
 def _case(drawn: Scenario, build: Build, held_tb_by_month: FloatArray) -> LossCase:
     room = space(drawn, build)
-    grown = growth(drawn, build, room, held_tb_by_month)
+    grown = growth(drawn, build, room, held_tb_by_month, None)
+    brought = consequences(drawn, build, room, grown, held_tb_by_month, None)
     return LossCase(
         build=build,
         space=room,
-        steps_in_place_by_month=grown.steps_in_place_by_month,
-        held_tb_by_month=held_tb_by_month,
+        steps_by_month=grown.own.steps_in_place_by_month,
+        held_tb_by_month=own_held_tb_by_month(brought, held_tb_by_month),
+        olds_by_month=olds_by_month(brought.own.drives),
+        lost_at_once_tb=np.zeros((1, 1, 1)),
     )
 
 

@@ -1,191 +1,186 @@
-"""What a build costs, month by month and by category, for the same footage as every other build."""
+"""What an alternative costs, month by month and by category, for the same footage as all others."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from storagecalc.models.cashflow import (
-    cost_by_year,
-    net_present_cost,
-    resale_value,
-    with_replacements,
-)
+from storagecalc.models.cashflow import cost_by_year, net_present_cost
 from storagecalc.models.checks import FloatArray
-from storagecalc.models.power import energy_kwh_per_month
-from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.axes import unmonthed
 from storagecalc.study.capacity.consequences import Consequences
-from storagecalc.study.capacity.drives_in_service import (
-    DrivesInService,
-    months_left,
-    out_of_warranty,
-)
-from storagecalc.study.money.price_paths import PricePaths, price_paths
-from storagecalc.study.money.remedy import NextBox, next_box, remedy_cost_by_month
-from storagecalc.study.scenario.builds import Build
+from storagecalc.study.money.categories import NOT_PAID
+from storagecalc.study.money.holding_cost import HoldingCost, holding_cost
+from storagecalc.study.money.other_costs import OtherCosts
+from storagecalc.study.money.price_paths import PricePaths
 from storagecalc.study.scenario.scenario import Scenario
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Ground:
-    """What the money of every build stands on: how prices move, and the box bought when full."""
+class Apart:
+    """What the footage of an alternative costs by month apart from its boxes, and TB that an option
+    deletes early."""
 
-    prices: PricePaths
-    box: NextBox | None
+    archive_cost_by_month: FloatArray
+    copies_cost_by_month: FloatArray
+    copies_bought_cost_by_name: Mapping[str, FloatArray]
+    deleted_early_tb_by_month: FloatArray
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CashFlow:
-    """Cash flow of one build; arrays of shape (positions, draws, months), nominal.
+    """Cash flow of one alternative; arrays of shape (positions, draws, months), nominal.
 
-    ``cost_by_category`` has one array a cause, the remedy among them; they add up to
-    ``cost_by_month``. ``bought_by_month`` counts boxes, shelves and drives, successors of those at
-    the end of their service life among them, and ``cost_by_purchase`` is what they cost.
-    ``net_present_cost`` has shape (positions, draws, 1).
+    ``cost_by_category`` has one array a category; they add up to ``cost_by_month``, and without
+    what is only worth something at the end to ``paid_cost_by_month``. ``holdings`` are the first
+    box and, where there are any, further boxes. ``remedy_cost_by_month`` is an "of which": further
+    boxes with all they need, rent, and early deletion for want of space.
+    ``bought_cost_by_name`` has copies and other costs that are bought. ``net_present_cost`` and
+    ``upfront_cost`` (what month 0 orders) have shape (positions, draws, 1).
     """
 
     cost_by_category: Mapping[str, FloatArray]
     cost_by_month: FloatArray
-    bought_by_month: Mapping[str, FloatArray]
-    cost_by_purchase: Mapping[str, FloatArray]
+    paid_cost_by_month: FloatArray
+    holdings: tuple[HoldingCost, ...]
+    remedy_cost_by_month: FloatArray
+    bought_cost_by_name: Mapping[str, FloatArray]
     net_present_cost: FloatArray
+    upfront_cost: FloatArray
 
 
 def cash_flow(
     drawn: Scenario,
-    build: Build,
     brought: Consequences,
-    drives: Mapping[str, DrivesInService],
-    power_w_by_month: FloatArray,
-    apart: Mapping[str, FloatArray],
-    ground: Ground,
+    power_w_by_month: Sequence[FloatArray],
+    early_tb_by_month: FloatArray,
+    apart: Apart,
+    others: OtherCosts,
+    prices: PricePaths,
 ) -> CashFlow:
-    """The monthly cash flow of a build, by category.
+    """The monthly cash flow of an alternative, by category.
 
     Parameters
     ----------
     drawn
-        A scenario whose ranges are drawn or arrays.
-    build
-        The build that is paid for.
-    brought, drives
-        What its steps bring, and its drives by class.
-    power_w_by_month
-        Electricity they draw.
-    apart
-        Costs by category of the footage apart from the box, the same for every build with it.
-    ground
-        Prices and the next box, the same for every build.
+        A scenario whose ranges are numbers or arrays.
+    brought, power_w_by_month
+        What its steps bring, and the electricity that each holding draws.
+    early_tb_by_month
+        TB deleted early for want of space.
+    apart, others
+        What its footage costs apart from the boxes, and whatever else the project costs.
+    prices
+        How prices move.
     """
-    prices = ground.prices
-    things = _bought_by_month(drawn, build, brought, drives)
-    spent = {what: things[what] * _price(drawn, build, prices, what) for what in things}
-    failed = {what: own.uncovered_failures_by_month for what, own in drives.items()}
-    categories = {
-        "box": spent["box"],
-        "shelf": spent["shelf"],
-        "drives": sum(spent[what] for what in drives),
-        "labour": prices.hour_price * _hours_by_month(drawn, brought),
-        "power": prices.kwh_price * energy_kwh_per_month(power_w=power_w_by_month),
-        "failures": sum(n * _price(drawn, build, prices, what) for what, n in failed.items())
-        + _box_failures_by_month(build, things["box"]) * build.box_price * prices.box_price,
-        **apart,
-        "remedy": remedy_cost_by_month(drawn, build, brought, prices, ground.box),
-        "sales": _resale(drawn, build, prices, things["box"]),
+    holdings = tuple(
+        holding_cost(drawn, holding, power_w, prices)
+        for holding, power_w in zip(brought.holdings, power_w_by_month, strict=True)
+    )
+    rent = rented_tb_by_month(drawn, brought) * rent_price(drawn, prices)
+    cull_price = drawn.remedy.cull_price_per_tb * prices.general_price
+    early = early_tb_by_month * cull_price
+    categories = _added([holding.cost_by_category for holding in holdings]) | {
+        "copies": apart.copies_cost_by_month,
+        "archive": apart.archive_cost_by_month,
+        "rent": rent,
+        "deleted early": apart.deleted_early_tb_by_month * cull_price + early,
+        "other costs": others.cost_by_month,
     }
-    total = np.zeros(np.broadcast_shapes(*(cost.shape for cost in categories.values())))
-    for cost in categories.values():
-        total += cost
+    further = [*holdings[1].cost_by_category.values()] if len(holdings) > 1 else []
+    return _with_totals(
+        drawn,
+        categories,
+        holdings,
+        remedy=_total([rent, early, *further]),
+        bought=_bought_by_name(apart, others),
+    )
+
+
+def _with_totals(
+    drawn: Scenario,
+    categories: dict[str, FloatArray],
+    holdings: tuple[HoldingCost, ...],
+    *,
+    remedy: FloatArray,
+    bought: Mapping[str, FloatArray],
+) -> CashFlow:
+    paid = _total([*categories.values()])
+    worth = sum(holding.worth_at_end_cost for holding in holdings)
+    at_end = -worth * (np.arange(paid.shape[-1]) == paid.shape[-1] - 1)
+    total = paid + at_end
     present = net_present_cost(
         cost_by_month=total, discount_rate_per_year=unmonthed(drawn.discount_rate_per_year)
     )
     return CashFlow(
-        cost_by_category=categories,
+        cost_by_category={**categories, NOT_PAID: at_end},
         cost_by_month=total,
-        bought_by_month=things,
-        cost_by_purchase=spent,
-        net_present_cost=present[..., None],
+        paid_cost_by_month=paid,
+        holdings=holdings,
+        remedy_cost_by_month=remedy,
+        bought_cost_by_name=bought,
+        net_present_cost=np.asarray(present)[..., None],
+        upfront_cost=_upfront_cost(holdings, bought),
     )
 
 
-def ground_for(drawn: Scenario) -> Ground:
-    """Prices and the next box, once for all builds."""
-    prices = price_paths(drawn)
-    return Ground(prices=prices, box=next_box(drawn, prices))
+def _bought_by_name(apart: Apart, others: OtherCosts) -> dict[str, FloatArray]:
+    """Copies and other costs that are bought, by what the list of orders calls them."""
+    copied, other = apart.copies_bought_cost_by_name, others.bought_cost_by_name
+    return {f"copy: {name}": cost for name, cost in copied.items()} | {
+        f"other: {name}": cost for name, cost in other.items()
+    }
 
 
-def _bought_by_month(
-    drawn: Scenario, build: Build, brought: Consequences, drives: Mapping[str, DrivesInService]
-) -> dict[str, FloatArray]:
-    """Things bought by month, each followed by its successor when its service life ends."""
-    months = np.arange(drawn.horizon_months)[None, None]
-    box = (months == _box_bought_in(build)).astype(np.float64)
-    life_months = build.box_life_years * MONTHS_PER_YEAR
-    boxes = {"box": box, "shelf": brought.shelves_ordered_by_month}
-    return {
-        what: with_replacements(bought_by_month=first, service_life_months=life_months)
-        for what, first in boxes.items()
-    } | {what: own.bought_by_month for what, own in drives.items()}
+def present_cost(prices: PricePaths, cost_by_month: FloatArray) -> FloatArray:
+    """A part of the costs in the money of month 0, shape (positions, draws, 1)."""
+    factor = prices.discount_factor
+    if factor.shape[:2] == (1, 1):
+        factor = factor[0, 0]
+    return np.asarray(np.einsum("...m,...m->...", cost_by_month, factor))[..., None]
 
 
-def _box_bought_in(build: Build) -> Any:
-    """The month in which the box is bought: the first, or when the one owned is worn out."""
-    if build.box_age_years is None:
-        return 0
-    return months_left(build.box_life_years, build.box_age_years)
+def rented_tb_by_month(drawn: Scenario, brought: Consequences) -> FloatArray:
+    """TB held in rented space: until a step stands, or for want of any where that is the remedy."""
+    if drawn.remedy.kind == "early cull":
+        return np.maximum(brought.unmet_tb_by_month - brought.beyond_tb_by_month, 0.0)
+    return brought.unmet_tb_by_month
 
 
-def _box_failures_by_month(build: Build, boxes: FloatArray) -> FloatArray:
-    """Expected failures of the box that no warranty covers any more."""
-    old: Any = out_of_warranty(
-        boxes, warranty_years=build.box_warranty_years, life_years=build.box_life_years
-    )
-    if build.box_age_years is not None:
-        months = np.arange(boxes.shape[-1])
-        uncovered = months >= months_left(build.box_warranty_years, build.box_age_years)
-        old = old + uncovered * (months < _box_bought_in(build))
-    failures: FloatArray = old * build.box_failures_per_year / MONTHS_PER_YEAR
-    return failures
+def rent_price(drawn: Scenario, prices: PricePaths) -> Any:
+    """The price of holding a TB in rented space for a month, by month."""
+    return drawn.remedy.elsewhere_price_per_tb_month * prices.general_price
 
 
-def _price(drawn: Scenario, build: Build, prices: PricePaths, what: str) -> Any:
-    """The price of one thing by month."""
-    if what == "box":
-        return build.box_price * prices.box_price
-    if what == "shelf":
-        return (build.shelf.price if build.shelf else 0.0) * prices.box_price
-    drives = build.swap_to if what == "larger drives" else build.drives
-    return drawn.drives[str(drives)].price * prices.drive_price
-
-
-def _hours_by_month(drawn: Scenario, brought: Consequences) -> FloatArray:
-    new = brought.drives_ordered_by_month + brought.larger_drives_ordered_by_month
-    orders = (new > 0).astype(np.float64)
-    hours: FloatArray = drawn.running.care_h_per_month + drawn.running.work_per_order_h * orders
-    return hours
-
-
-def _resale(drawn: Scenario, build: Build, prices: PricePaths, bought: FloatArray) -> FloatArray:
-    """What the box in service at the end still fetches, as a negative cost in the last month."""
-    months = drawn.horizon_months
-    owned = months - np.arange(months)
-    in_service = owned <= build.box_life_years * MONTHS_PER_YEAR
-    price = build.box_price * prices.box_price
-    value = resale_value(
-        price_paid=price,
-        price_then=price[..., -1:],
-        months_owned=owned,
-        value_kept_per_year_fraction=drawn.prices.box_value_kept_per_year_fraction,
-    )
-    fetched = (value * bought * in_service).sum(axis=-1, keepdims=True)
-    return -fetched * (np.arange(months) == months - 1)
-
-
-def dearest_later_year_cost(cost_by_month: FloatArray) -> FloatArray:
+def dearest_later_year_cost(paid_cost_by_month: FloatArray) -> FloatArray:
     """The dearest twelve months, the purchase on day one left out: shape (positions, draws, 1)."""
-    later = cost_by_month.copy()
+    later = paid_cost_by_month.copy()
     later[..., 0] = 0.0
     dearest: FloatArray = cost_by_year(cost_by_month=later).max(axis=-1, keepdims=True)
     return dearest
+
+
+def _upfront_cost(
+    holdings: Sequence[HoldingCost], bought_cost_by_name: Mapping[str, FloatArray]
+) -> FloatArray:
+    """What month 0 orders: boxes, shelves, drives, the work of bringing them in, other purchases.
+
+    What drives cost that replace failed or worn-out ones later is no part of it.
+    """
+    ordered = [cost for each in holdings for cost in each.cost_by_purchase.values()]
+    ordered += [each.order_work_cost_by_month for each in holdings]
+    return _total([cost[..., :1] for cost in (*ordered, *bought_cost_by_name.values())])
+
+
+def _added(parts: Sequence[Mapping[str, FloatArray]]) -> dict[str, FloatArray]:
+    return {name: _total([part[name] for part in parts]) for name in parts[0]}
+
+
+def _total(costs: Sequence[FloatArray]) -> FloatArray:
+    """The sum of costs by month; what is the same in all futures is added up first."""
+    small, *larger = sorted(costs, key=lambda cost: cost.size)
+    total = small
+    for cost in larger:
+        total = total + cost
+    return total

@@ -7,10 +7,14 @@ CATEGORIES = {
     "drives": "drives",
     "labour": "work",
     "power": "electricity",
-    "failures": "drives and boxes failed out of warranty",
-    "archive": "finished work held elsewhere",
+    "failures": "drives and boxes that fail out of warranty",
+    "copies": "further copies",
+    "archive": "finished work in an archive",
+    "rent": "rented space",
     "deleted early": "footage deleted early",
-    "copies": "the other copies",
-    "remedy": "footage it cannot hold",
-    "sales": "fetched at the end",
+    "other costs": "other costs",
+    "sales": "drives sold",
+    "worth at the end": "worth at the end",
 }
+# Not paid out: what things are worth is subtracted from the total, not from a year's budget.
+NOT_PAID = "worth at the end"

@@ -1,12 +1,11 @@
-"""What is bought: the list of orders at the middle, and the whole build at today's prices."""
+"""The list of orders at the middle of every range: what is bought, when, at what price."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
-from storagecalc.study.capacity.space import Space
+from storagecalc.models.checks import FloatArray
 from storagecalc.study.money.cash_flow import CashFlow
-from storagecalc.study.scenario.builds import Build
-from storagecalc.study.scenario.scenario import Scenario
+from storagecalc.study.money.holding_cost import HoldingCost
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,24 +19,35 @@ class Purchase:
 
 
 def purchases(flow: CashFlow) -> tuple[Purchase, ...]:
-    """Everything bought, by month; the cash flow is at the middle and has one position."""
-    rows = []
-    for what, counts in flow.bought_by_month.items():
-        costs = flow.cost_by_purchase[what][0, 0]
-        rows += [
-            Purchase(month=month, what=what, count=int(counts[0, 0, month]), cost=costs.item(month))
-            for month in counts[0, 0].nonzero()[0].tolist()
-        ]
+    """Everything bought, by month; the cash flow is at the middle and has one position.
+
+    Those of month 0 add up to what is paid to begin with.
+    """
+    first, *further = flow.holdings
+    rows = [
+        row
+        for what, counts in first.bought_by_month.items()
+        for row in _rows(what, counts, first.cost_by_purchase[what])
+    ]
+    for each in further:
+        rows += _rows("further box", each.bought_by_month["box"], each.cost_by_purchase["box"])
+        rows += _rows("drives", each.bought_by_month["drives"], each.cost_by_purchase["drives"])
+    rows += _work_rows(flow.holdings)
+    for name, cost in flow.bought_cost_by_name.items():
+        rows += _rows(name, (cost > 0).astype(float), cost)
     return tuple(sorted(rows, key=lambda row: row.month))
 
 
-def full_cost(drawn: Scenario, build: Build, space: Space) -> Any:
-    """What is to be bought of the build with every bay filled, at today's prices."""
-    pools = space.pools
-    drives, swapped = pools.drives_by_step[:, -1], pools.swapped_by_step[:, -1]
-    larger = float(drives[swapped].sum())
-    bought = float(drives.sum()) - build.old_drive_count + build.cold_spares
-    shelves = build.shelf.price * build.shelf.shelves_at_most if build.shelf else 0.0
-    larger_price = drawn.drives[build.swap_to].price if build.swap_to else 0.0
-    box = build.box_price if build.box_age_years is None else 0.0
-    return box + shelves + bought * drawn.drives[build.drives].price + larger * larger_price
+def _rows(what: str, counts: FloatArray, costs: FloatArray) -> Iterator[Purchase]:
+    for month in counts[0, 0].nonzero()[0].tolist():
+        yield Purchase(
+            month=month,
+            what=what,
+            count=int(counts[0, 0, month]),
+            cost=costs[0, 0, month].item(),
+        )
+
+
+def _work_rows(holdings: tuple[HoldingCost, ...]) -> Iterator[Purchase]:
+    for each in holdings:
+        yield from _rows("work", each.orders_by_month, each.order_work_cost_by_month)

@@ -1,4 +1,4 @@
-"""What is told of an alternative's money."""
+"""What is told of an alternative's money: means over the futures, with what they may stray."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -6,95 +6,118 @@ from typing import Any
 
 import numpy as np
 
-from storagecalc.models.cashflow import (
-    cost_by_year,
-    levelised_cost_per_tb_year,
-    net_present_cost,
-)
 from storagecalc.models.checks import FloatArray
-from storagecalc.study.axes import ByPosition, Spread, by_position, spread, unmonthed
-from storagecalc.study.money.cash_flow import CashFlow, dearest_later_year_cost
-from storagecalc.study.money.purchases import Purchase, full_cost, purchases
-from storagecalc.study.money.quotes import WorkCost, work_costs, work_shares
+from storagecalc.study.axes import ByPosition, Spread, spread
+from storagecalc.study.money.orders import Order
+from storagecalc.study.money.purchases import Purchase, purchases
 from storagecalc.study.outcome import Futures, Outcome
+
+# Shoot days fewer than this in all the years are none to share a cost among.
+LEAST_DAYS = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MoneyResult:
     """Money of one alternative, in the scenario's currency: one number (or row) a position.
 
-    Present values are at the scenario's discount rate. ``present_cost_by_category`` adds up to the
-    point of ``net_present_cost``.
+    Present values are at the scenario's discount rate. ``upfront_cost`` is what month 0 orders.
+    ``present_cost_by_category`` are means that add up to the mean of ``net_present_cost``.
+    A ratio's mean is the ratio of means. ``cost_by_year`` is what is paid in each year, in money
+    of that year. ``purchases`` are the orders at the middle of every range, ``orders`` those of
+    every future, and ``unlisted_orders_cost`` what boxes and drives cost that are none of these.
     """
 
-    upfront_cost: ByPosition
+    upfront_cost: Spread
+    upfront_cost_by_draw: Any
     net_present_cost: Spread
     net_present_cost_by_draw: Any
     present_cost_by_category: Mapping[str, ByPosition]
-    cost_per_usable_tb: ByPosition
-    cost_per_plannable_tb: ByPosition
-    full_cost: ByPosition
-    full_cost_per_usable_tb: ByPosition
-    full_cost_per_plannable_tb: ByPosition
-    levelised_cost_per_tb_year: ByPosition
-    remedy_cost: ByPosition
-    cost_by_year: Any
+    cost_per_usable_tb: Spread
+    cost_per_plannable_tb: Spread
+    full_cost: Spread
+    full_cost_per_usable_tb: Spread
+    full_cost_per_plannable_tb: Spread
+    levelised_cost_per_tb_year: Spread
+    remedy_cost: Spread
+    cost_by_year: Spread
     dearest_later_year_cost: Spread
     dearest_later_year_cost_by_draw: Any
     total_cost_by_month: Spread
-    work_costs: Mapping[str, WorkCost]
+    cost_per_shoot_day: Mapping[str, Spread]
     purchases: tuple[Purchase, ...]
+    orders: tuple[Order, ...]
+    unlisted_orders_cost: Spread
 
 
-def money_result(point: Outcome, futures: Futures, *, gridded: bool) -> MoneyResult:
+def money_result(
+    point: Outcome, middle: Futures, futures: Futures, *, gridded: bool
+) -> MoneyResult:
     """Money of one alternative, from its middle and its futures.
 
     Parameters
     ----------
-    point, futures
-        What it comes to at the middle of every range, and what is kept of every future.
+    point
+        What it comes to at the middle of every range.
+    middle, futures
+        What is kept of that, and of every future.
     gridded
-        Whether there are several positions: each would have a list of purchases of its own.
+        Whether there are several positions: each would have a list of orders of its own.
     """
-    ladder, flow = point.space.ladder, point.flow
-    rate = unmonthed(point.drawn.discount_rate_per_year)
-    present = _present_cost_by_category(flow, rate)
-    upfront = flow.cost_by_month[:, 0, 0]
-    full = by_position(full_cost(point.drawn, point.build, point.space))
-    levelised = levelised_cost_per_tb_year(
-        cost_by_month=flow.cost_by_month,
-        held_tb_by_month=point.footage.demanded_tb_by_month,
-        discount_rate_per_year=rate,
-    )
-    by_draw, dearest = futures.net_present_cost[..., 0], futures.dearest_later_year_cost[..., 0]
+
+    def spread_of(name: str) -> Spread:
+        return _spread(getattr(middle, name), getattr(futures, name))
+
+    def ratio_of(cost: str, amount: str) -> Spread:
+        pairs = [(getattr(each, cost), getattr(each, amount)) for each in (middle, futures)]
+        return _ratio(*pairs)
+
     return MoneyResult(
-        upfront_cost=upfront,
-        net_present_cost=spread(flow.net_present_cost[..., 0], by_draw),
-        net_present_cost_by_draw=by_draw,
-        present_cost_by_category=present,
-        cost_per_usable_tb=upfront / ladder.usable_tb[:, 0, 0],
-        cost_per_plannable_tb=upfront / ladder.plannable_tb[:, 0, 0],
-        full_cost=full,
-        full_cost_per_usable_tb=full / ladder.usable_tb[:, 0, -1],
-        full_cost_per_plannable_tb=full / ladder.plannable_tb[:, 0, -1],
-        levelised_cost_per_tb_year=by_position(levelised),
-        remedy_cost=present["remedy"],
-        cost_by_year=cost_by_year(cost_by_month=flow.cost_by_month)[:, 0],
-        dearest_later_year_cost=spread(
-            dearest_later_year_cost(flow.cost_by_month)[..., 0], dearest
-        ),
-        dearest_later_year_cost_by_draw=dearest,
-        total_cost_by_month=spread(
-            np.cumsum(flow.cost_by_month, axis=-1), futures.total_cost_by_month
-        ),
-        work_costs=work_costs(work_shares(point.drawn, point.footage), flow),
-        purchases=() if gridded else purchases(flow),
-    )
+        upfront_cost=spread_of("upfront_cost"),
+        upfront_cost_by_draw=futures.upfront_cost[..., 0],
+        net_present_cost=spread_of("net_present_cost"),
+        net_present_cost_by_draw=futures.net_present_cost[..., 0],
+        present_cost_by_category={
+            category: cost[..., 0].mean(axis=1)
+            for category, cost in futures.present_cost_by_category.items()
+        },
+        cost_per_usable_tb=ratio_of("hardware_cost", "usable_tb"),
+        cost_per_plannable_tb=ratio_of("hardware_cost", "plannable_tb"),
+        full_cost=spread_of("full_cost"),
+        full_cost_per_usable_tb=ratio_of("full_cost", "full_usable_tb"),
+        full_cost_per_plannable_tb=ratio_of("full_cost", "full_plannable_tb"),
+        levelised_cost_per_tb_year=ratio_of("net_present_cost", "demanded_tb_years"),
+        remedy_cost=spread_of("remedy_cost"),
+        cost_by_year=spread(middle.cost_by_year, futures.cost_by_year),
+        dearest_later_year_cost=spread_of("dearest_later_year_cost"),
+        dearest_later_year_cost_by_draw=futures.dearest_later_year_cost[..., 0],
+        total_cost_by_month=spread(middle.total_cost_by_month, futures.total_cost_by_month),
+        cost_per_shoot_day={
+            key: _ratio(*((_cost_of(each, key), each.shoot_days_by_work[key])
+                          for each in (middle, futures)))
+            for key in futures.shoot_days_by_work
+        },
+        purchases=() if gridded else purchases(point.flow),
+        orders=() if gridded else futures.orders,
+        unlisted_orders_cost=spread_of("unlisted_orders_cost"),
+    )  # fmt: skip
 
 
-def _present_cost_by_category(flow: CashFlow, rate: Any) -> dict[str, FloatArray]:
-    by_category = np.empty((len(flow.cost_by_category), *flow.cost_by_month.shape))
-    for row, cost_by_month in zip(by_category, flow.cost_by_category.values(), strict=True):
-        row[...] = cost_by_month
-    present = net_present_cost(cost_by_month=by_category, discount_rate_per_year=rate)
-    return dict(zip(flow.cost_by_category, present[..., 0], strict=True))
+def _cost_of(kept: Futures, work: str) -> FloatArray:
+    return kept.net_present_cost * kept.held_fraction_by_work[work]
+
+
+def _spread(point: FloatArray, futures: FloatArray) -> Spread:
+    return spread(point[..., 0], futures[..., 0])
+
+
+def _ratio(point: tuple[FloatArray, FloatArray], futures: tuple[FloatArray, FloatArray]) -> Spread:
+    """Cost over amount: its mean is the ratio of means; 0 where there is no amount to share."""
+    (cost, amount), (costs, amounts) = point, futures
+    found = _spread(_shared(cost, amount), _shared(costs, amounts))
+    mean = _shared(costs.mean(axis=1), amounts.mean(axis=1))[..., 0]
+    return Spread(point=found.point, mean=mean, p10=found.p10, p50=found.p50, p90=found.p90)
+
+
+def _shared(cost: FloatArray, amount: FloatArray) -> FloatArray:
+    some = amount > LEAST_DAYS
+    return np.where(some, cost / np.where(some, amount, 1.0), 0.0)

@@ -12,7 +12,7 @@ from pydantic_core import PydanticCustomError
 
 from storagecalc.study.scenario.drives import DriveClass
 from storagecalc.study.scenario.quantity import declared, middle, nearest
-from storagecalc.study.scenario.scenario import HORIZON_MONTHS
+from storagecalc.study.scenario.scenario import HORIZON_MONTHS, Scenario
 
 RawTable: TypeAlias = Mapping[Any, Any]
 # Dotted key, what stands there, and the rule it breaks.
@@ -68,12 +68,18 @@ def _references(raw: RawTable) -> Iterator[tuple[str, Any, str]]:
         for number, step in _tables(rule.get("steps")):
             where = f"keep.{key}.steps.{number}.rest_goes_to"
             yield where, step.get("rest_goes_to"), "elsewhere"
+    for key, cost in _tables(raw.get("costs")):
+        named = cost.get("builds")
+        for place, each in enumerate(named if isinstance(named, (list, tuple)) else ()):
+            yield f"costs.{key}.builds.{place}", each, "builds"
     yield "remedy.next_build", _table(raw.get("remedy")).get("next_build"), "builds"
 
 
 def _date_breaches(raw: RawTable) -> Iterator[Breach]:
-    start, months = _day(raw.get("start_date")), raw.get("horizon_months", HORIZON_MONTHS)
-    if start is None or isinstance(months, bool) or not isinstance(months, int):
+    start, months = _day(raw.get("start_date")), _horizon_months(raw)
+    if months is not None:
+        yield from _headroom_breaches(_table(raw.get("needs")), months)
+    if start is None or months is None:
         return
     end = start.year * 12 + start.month + months
     for key, work in _tables(raw.get("work")):
@@ -81,7 +87,36 @@ def _date_breaches(raw: RawTable) -> Iterator[Breach]:
         if ends is not None and ends <= start:
             yield f"work.{key}.end_date", ends, f"must be after the scenario's start_date, {start}"
         yield from _change_breaches(work, f"work.{key}", "the work", start, end)
+    for key, cost in _tables(raw.get("costs")):
+        yield from _cost_breaches(cost, f"costs.{key}.from_date", start, end)
     yield from _change_breaches(_table(raw.get("team")), "team", "the team", start, end)
+
+
+def _horizon_months(raw: RawTable) -> int | None:
+    """The horizon as written or left out; None where the loader will refuse it."""
+    declaration = declared(Scenario, "horizon_months")
+    assert declaration is not None
+    with contextlib.suppress(PydanticCustomError):
+        return int(declaration.checked(raw.get("horizon_months", HORIZON_MONTHS)))
+    return None
+
+
+def _cost_breaches(cost: RawTable, key: str, start: date, end_month: int) -> Iterator[Breach]:
+    day = _day(cost.get("from_date"))
+    if day is not None and day < start.replace(day=1):
+        yield key, day, f"must not be before the scenario's start_date, {start}"
+    elif day is not None and day.year * 12 + day.month >= end_month:
+        yield key, day, "lies after the last month looked at, so it would change nothing: remove it"
+
+
+def _headroom_breaches(needs: RawTable, horizon_months: int) -> Iterator[Breach]:
+    asked = needs.get("headroom_months")
+    if isinstance(asked, (int, float)) and asked > horizon_months:
+        rule = (
+            f"must be at most horizon_months, which is {horizon_months}: raise the horizon, or ask"
+            " for less"
+        )
+        yield "needs.headroom_months", asked, rule
 
 
 def _change_breaches(

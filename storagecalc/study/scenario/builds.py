@@ -94,8 +94,8 @@ class Build(Table):
         "age of the drives you own",
         find_out="the invoice, or the hours each drive reports over 8,760",
     )
-    order_at_fraction: Amount = fraction(0.2, 1, step=0.01, default=0.9).named(
-        "order the next step at this share of plannable space",
+    order_at_fraction: Amount = fraction(0.2, 1, step=0.01, default=0.8).named(
+        "order the next step at this share of the newest box's plannable space",
         find_out="your house rule: earlier is safer and costs more",
         status="choice",
     )

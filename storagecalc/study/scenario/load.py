@@ -10,6 +10,7 @@ from typing import Any, NoReturn
 from pydantic import BaseModel, ValidationError
 
 from storagecalc.study.scenario.between_tables import breaches
+from storagecalc.study.scenario.changes import former_keys
 from storagecalc.study.scenario.keys import NAME, choices_of, inner_table
 from storagecalc.study.scenario.quantity import Range, declared, nearest, words_of
 from storagecalc.study.scenario.scenario import Scenario
@@ -71,13 +72,24 @@ def scenario_from(raw: Mapping[str, Any], *, source: str) -> Scenario:
     Raises
     ------
     ScenarioError
-        With every fault, those between tables too.
+        With every fault, those between tables too; a former key is one fault with the new line.
     """
-    across = [Fault(key=key, value=value, rule=rule) for key, value, rule in breaches(raw)]
+    former = tuple(former_keys(raw))
+    told = {key for each in former for key in (each.key, each.new_key)}
+    across = [
+        Fault(
+            key=each.key,
+            value=each.value,
+            rule=f"is now {_short(each.new_key, 120)}: write {each.line}",
+        )
+        for each in former
+    ]
+    across += [Fault(key=key, value=value, rule=rule) for key, value, rule in breaches(raw)]
     try:
         scenario = Scenario.model_validate(raw)
     except ValidationError as error:
         inside = [_fault(detail) for detail in error.errors(include_url=False)]
+        inside = [fault for fault in inside if fault.key not in told]
         raise ScenarioError(source, inside + across) from None
     if across:
         raise ScenarioError(source, across)

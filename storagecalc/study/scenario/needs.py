@@ -13,12 +13,12 @@ class Needs(Table):
         status="choice",
     )
     headroom_months: Amount = quantity("months", 1, 240, step=6, default=None).named(
-        "must hold without a successor for at least",
+        "must last before a new box is needed for at least",
         find_out="how long until you want to buy again",
         status="choice",
     )
     loss_probability: Amount = fraction(1e-12, 0.5, step=0.0005, default=None).named(
-        "chance that drives alone lose the whole box, over all the months, at most",
+        "chance that drives alone lose a whole pool, over all the months, at most",
         find_out="what lets the owner sleep, given the copies outside the box",
         status="choice",
     )
@@ -38,7 +38,7 @@ class Needs(Table):
         status="choice",
     )
     upfront_cost: Amount = quantity("money", 1, 1_000_000, step=500, default=None).named(
-        "cost on day one, at most", find_out="ask the owner", status="choice"
+        "cost of the first order, at most", find_out="ask the owner", status="choice"
     )
     copies: int = count("copies", 1, 5, default=None).named(
         "copies of everything, the box among them, at least",

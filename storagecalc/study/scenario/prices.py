@@ -25,9 +25,21 @@ class Prices(Table):
     electricity_change_per_year: Amount = fraction(-0.2, 0.3, step=0.005, default=0.03).named(
         "change of the electricity price a year", find_out="the last three bills"
     )
-    box_value_kept_per_year_fraction: Amount = fraction(0, 0.95, step=0.05, default=0.0).named(
-        "share of its value a used box keeps each year",
-        find_out="what used boxes are offered for; 0 leaves it out",
+    # Double declining balance over seven years is 5/7 a year.
+    box_value_kept_per_year_fraction: Amount = fraction(0, 0.95, step=0.05, default=0.7).named(
+        "share of its value a box or shelf keeps each year",
+        find_out="what used ones are offered for; 0: worth nothing at the end",
+        status="common practice",
+    )
+    drive_value_kept_per_year_fraction: Amount = fraction(0, 0.95, step=0.05, default=0.7).named(
+        "share of its value a drive keeps each year",
+        find_out="what used ones are offered for; 0: worth nothing at the end",
+        status="common practice",
+    )
+    drive_sale_fraction: Amount = fraction(0, 1, step=0.05, default=0.0).named(
+        "share of its worth that a drive fetches when it is swapped out",
+        find_out="0 unless you sell drives that clients' footage was on",
+        status="choice",
     )
 
 
@@ -42,7 +54,13 @@ class Running(Table):
         find_out="the wage with all charges, or a day rate divided by eight",
     )
     care_h_per_month: Amount = quantity("h", 0, 200, step=0.5, default=3.0).named(
-        "care of the box a month", find_out="write it down for two weeks"
+        "care of the first box a month", find_out="write it down for two weeks"
+    )
+    further_box_care_fraction: Amount = fraction(
+        0, 1, step=0.05, default=Range(low=0.1, middle=0.25, high=0.5)
+    ).named(
+        "care of each further box or shelf as a share of it",
+        find_out="how much longer the round takes with two boxes than with one",
     )
     work_per_order_h: Amount = quantity("h", 0, 200, default=4.0).named(
         "work for each order",

@@ -20,7 +20,7 @@ class Remedy(Table):
         default=None,
     )
     migration_h: Amount = quantity("h", 0, 1000, step=4, default=24.0).named(
-        "work of bringing in the next box",
+        "work of bringing in each further box",
         find_out="the time for planning, copying, checking and telling everyone",
     )
     elsewhere_price_per_tb_month: Amount = quantity(
@@ -30,6 +30,6 @@ class Remedy(Table):
         find_out="a rented store's price list, or what loose drives would cost",
     )
     cull_price_per_tb: Amount = quantity("money", 0.1, 100_000, step=10, default=250.0).named(
-        "loss from giving up a TB before its time",
+        "loss from deleting a TB early",
         find_out="what reuse of old footage earned, per TB",
     )

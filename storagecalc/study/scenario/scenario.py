@@ -8,6 +8,7 @@ from pydantic import Field, StringConstraints, field_validator
 
 from storagecalc.study.scenario.builds import Build, Filling
 from storagecalc.study.scenario.copies import Copy
+from storagecalc.study.scenario.costs import Cost
 from storagecalc.study.scenario.declare import count, described, fraction
 from storagecalc.study.scenario.drives import DriveClass, Rebuild
 from storagecalc.study.scenario.footage import Archive, KeepRule, Team, Work
@@ -58,6 +59,7 @@ class Scenario(Table):
     builds: dict[str, Build] = Field(min_length=1)
     options: dict[str, Option] = Field(default_factory=dict)
     copies: dict[str, Copy] = Field(default_factory=dict)
+    costs: dict[str, Cost] = Field(default_factory=dict)
     network: Network = Field(default_factory=Network)
     place: Place = Field(default_factory=Place)
     filling: Filling = Field(default_factory=Filling)

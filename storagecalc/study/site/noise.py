@@ -1,16 +1,35 @@
-"""Noise: box and shelves together, as heard at the nearest desk."""
+"""Noise: box and shelves together, as heard at the nearest desk, alone or beside further boxes."""
 
 from typing import Any
 
 import numpy as np
 
+from storagecalc.models.checks import FloatArray
 from storagecalc.models.siting import combined_dba, dba_at_distance
+from storagecalc.study.axes import three_axes
 from storagecalc.study.scenario.builds import Build
 
 
-def noise_dba(build: Build, desk_m: Any) -> Any:
-    """dBA at the nearest desk with every shelf there, free field: walls are left out."""
-    shelves = [build.shelf.noise_dba] * build.shelf.shelves_at_most if build.shelf else []
-    levels = np.broadcast_arrays(build.box_noise_dba, *shelves)
-    level = combined_dba(np.stack(levels, axis=-1))
-    return dba_at_distance(level_dba=level, from_m=1.0, to_m=desk_m)
+def noise_dba(
+    build: Build, desk_m: Any, *, further: Build | None = None, boxes: int = 0
+) -> FloatArray:
+    """dBA at the nearest desk with every shelf there, shape (positions, draws, 1).
+
+    Free field: walls are left out.
+
+    Parameters
+    ----------
+    build
+        The build, its ranges numbers or arrays.
+    desk_m
+        Distance to the nearest desk, m.
+    further, boxes
+        What stands beside it, and how many of them.
+    """
+    levels = [build.box_noise_dba]
+    if build.shelf is not None:
+        levels += [build.shelf.noise_dba] * build.shelf.shelves_at_most
+    if further is not None:
+        levels += [further.box_noise_dba] * boxes
+    level = combined_dba(np.stack(np.broadcast_arrays(*levels), axis=-1))
+    return three_axes(dba_at_distance(level_dba=level, from_m=1.0, to_m=desk_m))

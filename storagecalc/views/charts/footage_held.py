@@ -23,6 +23,7 @@ from storagecalc.views.text.footage import (
     HELD_MIDDLE_NAME,
     held_summary,
     held_title,
+    own_held_name,
 )
 from storagecalc.views.text.numbers import chart_name
 
@@ -37,8 +38,11 @@ def held_chart(evaluation: Evaluation) -> dict[str, Any]:
         traces.append(band(HELD_BAND_NAME, days, held, BAND_COLOR))
     told = {"meta": HELD_MIDDLE_NAME, "hovertemplate": HELD_HOVER}
     look = {"color": FOOTAGE_COLOR, "width": 3}
-    traces.append(line(HELD_MIDDLE_NAME, days, held.point, look, **told))
+    traces.append(line(HELD_MIDDLE_NAME, days, held.p50, look, **told))
     for number, build in enumerate(evaluation.builds):
+        if build.alternative.habit is not None:
+            own, name = build.capacity.held_tb_by_month, own_held_name(build)
+            traces.append(line(name, days, own.p50, {**build_style(number), "width": 1}, **told))
         space_tb = build.capacity.plannable_tb_by_month
         told = {"meta": chart_name(build.name), "hovertemplate": HELD_HOVER}
         look = {**build_style(number), "shape": "hv"}

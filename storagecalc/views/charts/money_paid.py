@@ -25,7 +25,7 @@ def cost_chart(evaluation: Evaluation) -> dict[str, Any]:
         if evaluation.draws:
             pale = band(COST_BAND_NAME, days, total, band_color(number))
             traces.append({**pale, "showlegend": False})
-        traces.append(line(chart_name(build.name), days, total.point, build_style(number), **told))
+        traces.append(line(chart_name(build.name), days, total.mean, build_style(number), **told))
     return {
         "data": traces,
         "title": cost_title(evaluation),

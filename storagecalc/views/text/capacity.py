@@ -3,15 +3,16 @@
 import itertools
 import math
 
+from storagecalc.study.axes import Spread
 from storagecalc.study.dates import month_date
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
-from storagecalc.views.text.measures import fills
+from storagecalc.views.text.measures import date_words, end_month, ends_words, fills
 from storagecalc.views.text.numbers import (
     chart_name,
-    length,
     month,
-    of_ten,
+    of_hundred,
+    percent,
     plain,
     quoted,
     tb,
@@ -36,7 +37,6 @@ def ladder_table(evaluation: Evaluation) -> TextTable:
         "From the labels to the space to plan with, as bought",
         [(RUNGS[rung], (above, rung)) for above, rung in pairs],
         _rung_words,
-        first="rung",
     )
 
 
@@ -61,36 +61,60 @@ def copies_table(evaluation: Evaluation) -> TextTable:
 
 
 def order_sentence(evaluation: Evaluation, build: BuildResult) -> str:
-    """When the next order must go out, with its odds."""
-    thing = "next drives" if build.capacity.grows else "successor"
-    due_months = build.capacity.first_order_months
-    if math.isfinite(due_months):
-        day = month(month_date(evaluation.scenario.start_date, due_months))
-        when = f"by {day} at the latest" if due_months > 0 else "at once"
-        sure = of_ten(evaluation.scenario.needs.confidence_fraction)
-        odds = f" to be in time in {sure} futures" if evaluation.draws else ""
-        return f"Order the {thing} {when}{odds}. {full_words(evaluation, build)}"
-    if not evaluation.draws:
-        return full_words(evaluation, build)
-    span = years_span(evaluation.scenario.horizon_months)
-    share = of_ten(build.capacity.fills_fraction)
-    return f"No order falls due within {span}: as bought it fills in {share} futures."
+    """When the next order must go out, and when it is full, each with its odds."""
+    space, scenario = build.capacity, evaluation.scenario
+    due_months, lasting = space.first_order_months, lasting_words(evaluation, build)
+    sure = of_hundred(scenario.needs.confidence_fraction)
+    if not math.isfinite(due_months):
+        span = years_span(scenario.horizon_months)
+        due = f"Within {span} no order falls due"
+        if not space.fills_fraction:
+            return f"{due}. {lasting}"
+        share = of_hundred(space.fills_fraction)
+        return f"{due} in at least {sure} futures: as bought it fills in {share} futures. {lasting}"
+    thing = _next_thing(evaluation, build)
+    if due_months <= 0:
+        order = f"Order {thing} with the first, on top of what that costs"
+        return f"{order}: it may be full before later ones come. {lasting}"
+    day = month(month_date(scenario.start_date, due_months))
+    point = percent(scenario.builds[build.alternative.build_key].order_at_fraction)
+    odds = f"; that is in time in {sure} futures" if evaluation.draws else ""
+    return (
+        f"Order {thing} by {day}, or once {point} of its space is used, whichever comes"
+        f" first{odds}. {lasting}"
+    )
 
 
-def full_words(evaluation: Evaluation, build: BuildResult) -> str:
-    """When the build could be full as bought, and with every step taken."""
+def _next_thing(evaluation: Evaluation, build: BuildResult) -> str:
+    written = evaluation.scenario.builds[build.alternative.build_key]
+    if not build.capacity.grows:
+        return "a further box" if evaluation.scenario.remedy.kind == "next box" else "more space"
+    return "the larger drives" if written.grows_by == "swapping" else "the next drives"
+
+
+def lasting_words(evaluation: Evaluation, build: BuildResult) -> str:
+    """How long it lasts as bought, and before a new box is needed."""
     first, last = build.capacity.first_fill_months, build.capacity.headroom_months
-    early = first.p10 if evaluation.draws else first.point
-    words = "As bought it does not fill within the horizon"
-    if math.isfinite(early):
-        day = month(month_date(evaluation.scenario.start_date, early))
-        odds = " (1 in 10)" if evaluation.draws else ""
-        words = f"As bought it could be full as early as {day}{odds}"
+    words = f"As bought it {_full_words(evaluation, first)}"
+    if first.p50 <= 0:
+        words = "As bought it is full from the start"
     if not build.capacity.grows:
         return f"{words}."
-    if not math.isfinite(last.p50):
-        return f"{words}; with every step it can take, it lasts beyond the horizon."
-    return f"{words}; with every step it can take, it lasts {length(last.p50)}, as likely as not."
+    return f"{words}; with all its own steps it {_full_words(evaluation, last)}."
+
+
+def _full_words(evaluation: Evaluation, months: Spread) -> str:
+    """When it is full, as often earlier as later, and between when in 8 of 10 futures."""
+    drawn = evaluation.draws and math.isfinite(months.p10)
+    words = f"is not full before {end_month(evaluation.scenario)}"
+    if math.isfinite(months.p50):
+        middle = date_words(evaluation, months.p50)
+        words = f"is full {'in ' if months.p50 >= 0 else ''}{middle}"
+    elif drawn:
+        words += " in half of all futures or more"
+    if not drawn:
+        return words
+    return f"{words} ({ends_words(evaluation, months)} in 8 of 10 futures)"
 
 
 def margin_sentence(evaluation: Evaluation, build: BuildResult) -> str:

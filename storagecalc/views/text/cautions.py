@@ -13,12 +13,13 @@ from storagecalc.study.decision.cautions import (
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.scenario.quantity import Entry
 from storagecalc.views.text.keys import amount_words
-from storagecalc.views.text.loss import COPIES
+from storagecalc.views.text.loss import copies_sentence
 from storagecalc.views.text.numbers import (
     chance,
     listed,
     money,
     month,
+    of_hundred,
     percent,
     plain,
     quoted,
@@ -107,6 +108,14 @@ def _roughly(value: float) -> str:
     return significant(value, 2)
 
 
+def _further_boxes(number: float) -> str:
+    return f"{_roughly(number)} further {'box' if _roughly(number) == '1' else 'boxes'}"
+
+
+def _in_futures(share: float | None) -> str:
+    return "at the middle of every range" if share is None else f"in {of_hundred(share)} futures"
+
+
 # How each figure of a caution is told.
 FACTS: dict[str, Callable[[Any], str]] = {
     "are": lambda are: "a guess; ask for quotes" if are == "a guess" else are,
@@ -126,10 +135,18 @@ FACTS: dict[str, Callable[[Any], str]] = {
     "stream_mb_s": significant,
     "from_date": lambda day: month(day) if day else "the start",
     "editors": _roughly,
+    "played": significant,
+    "boxes": _further_boxes,
+    "by_date": month,
+    "late_fraction": _in_futures,
+    "doubt_fraction": _in_futures,
+    "most_fraction": _in_futures,
+    "order_point_fraction": lambda share: f"{max(share, 0.2):.2f}",
+    "copies": copies_sentence,
     "streams": significant,
 }
 WORDS = {
-    "one copy": COPIES,
+    "one copy": "{copies}",
     "independence": (
         "Chances of loss take drives to fail independently. Drives of one batch, one shelf or one"
         " power event fail together more often, so the real chance is higher."
@@ -153,10 +170,31 @@ WORDS = {
     "full from the start": (
         "would be full from the first month: {held_tb} held, {plannable_tb} plannable as bought."
     ),
+    "rule orders too late": (
+        "your rule orders too late: later than {by_date} {late_fraction}. Write"
+        " order_at_fraction = {order_point_fraction}, or order by then."
+    ),
+    "too many boxes": (
+        "needs more than {boxes} {most_fraction}; what goes beyond them is costed as rent."
+        " Look for a larger build."
+    ),
+    "circuit later": (
+        "with further boxes the circuit would carry more than its steady limit from {from_date} on,"
+        " {doubt_fraction}. Ask a licensed electrician before buying them."
+    ),
+    "too loud later": (
+        "with further boxes it is louder at the desk than you ask from {from_date} on,"
+        " {doubt_fraction}."
+    ),
+    "too deep later": (
+        "the further boxes are deeper than you ask; the first comes in {from_date} or before,"
+        " {doubt_fraction}."
+    ),
     "order at once": "its next order would fall due before the start. Start with more drives.",
     "remedy": (
-        "{cost} of its cost in today's money pays for footage that it cannot hold itself, so that"
-        " all builds serve the same footage."
+        "{cost} of its mean cost in today's money pays for what its own steps cannot hold"
+        " ({boxes} on average, and rent meanwhile), so that all serve the same"
+        " footage."
     ),
     "read error": (
         "if a rebuild has to run with no redundancy left, the chance of an unreadable file is"
@@ -175,6 +213,10 @@ WORDS = {
         "the box you own is {age_years} years old and is replaced at {life_years}: a successor is"
         " costed on day one."
     ),
+    "class ends": (
+        "drives worn out from {from_date} on are costed as replaced by the same class, which can be"
+        " bought until {by_date}. Ask what will take its place."
+    ),
     "weight": (
         "weighs about {weight_kg} kg with its drives. Take them out, lift with two people or a lift"
         " table, and check what rack or floor may bear."
@@ -183,7 +225,7 @@ WORDS = {
         "a desk's link carries {desk_mb_s} MB/s, less than one stream of {stream_mb_s} MB/s."
     ),
     "streams short": (
-        "from {from_date} on, more people edit than it has streams for: {editors} people,"
-        " {streams} streams."
+        "from {from_date} on, more streams are played than it carries for sure: {editors} people"
+        " play {played}, and {streams} are sure."
     ),
 }

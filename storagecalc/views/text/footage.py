@@ -22,10 +22,10 @@ from storagecalc.views.text.numbers import (
 from storagecalc.views.text.table import TextTable, text_table
 
 HELD_AXIS = "terabytes (TB)"
-HELD_MIDDLE_NAME = "footage held, middle of every range"
+HELD_MIDDLE_NAME = "footage held, median"
 # What stands beside the pointer; the chart library fills in the values of each line.
 HELD_HOVER = "%{y:,.3~r} TB<extra>%{meta}</extra>"
-HELD_BAND_NAME = "eight of ten futures of footage held"
+HELD_BAND_NAME = "footage held, 8 of 10 futures"
 NO_CAMERAS = (
     "No kind of work in this scenario records with cameras, so a recording format changes nothing"
     " here. For stills, change still_mb of a kind of work instead."
@@ -78,7 +78,7 @@ def formats_title(compared: FormatsCompared) -> str:
     if len(lasting) == len(compared.rows):
         return f"The roomiest build holds each of these formats for {span}"
     if not lasting:
-        return f"No build holds any of these formats for {span} without a successor"
+        return f"No build holds any of these formats for {span} without a new box"
     names = listed(_said(row) for row in lasting)
     return (
         f"The roomiest build holds {count(len(lasting))} of {count(len(compared.rows))} for {span}:"
@@ -125,10 +125,10 @@ def _build_rows(compared: FormatsCompared) -> list[tuple[str, ...]]:
         same = [(row.evaluation, row.evaluation.builds[number]) for row in compared.rows]
         name = quoted(build.name)
         first = (fills(evaluation, one.capacity.first_fill_months) for evaluation, one in same)
-        rows.append((f"{name} could be full as bought", *first))
+        rows.append((f"{name} lasts as bought", *first))
         if build.capacity.grows:
             last = (fills(evaluation, one.capacity.headroom_months) for evaluation, one in same)
-            rows.append((f"{name} could be full with every step", *last))
+            rows.append((f"{name} lasts before a new box is needed", *last))
     return rows
 
 
@@ -149,6 +149,11 @@ def _heaviest(compared: FormatsCompared) -> str:
     )
 
 
+def own_held_name(build: BuildResult) -> str:
+    """The line of what an option holds where it is not what all builds hold."""
+    return f"footage held: {chart_name(build.name)}"
+
+
 def held_title(evaluation: Evaluation) -> str:
     """How many builds outlast the footage."""
     builds = evaluation.builds
@@ -156,29 +161,31 @@ def held_title(evaluation: Evaluation) -> str:
     span = years_span(evaluation.scenario.horizon_months)
     if len(lasting) == len(builds):
         which = "every build" if len(builds) > 1 else "the build"
-        return f"With every step it can take, {which} outlasts {span} more likely than not"
+        return f"More likely than not, {which} lasts {span} on its own steps"
     if not lasting:
-        return f"No build holds {span} of footage without a successor"
+        return f"No build is more likely than not to last {span} on its own steps"
     names = listed(quoted(build.name) for build in lasting)
-    last = "lasts" if len(lasting) == 1 else "last"
-    return f"{count(len(lasting)).capitalize()} of {count(len(builds))} {last} {span}: {names}"
+    last, own = ("lasts", "its own") if len(lasting) == 1 else ("last", "their own")
+    some = f"{count(len(lasting)).capitalize()} of {count(len(builds))}"
+    return f"{some} {last} {span} on {own} steps, more likely than not: {names}"
 
 
 def held_summary(evaluation: Evaluation) -> str:
     """The chart in words."""
     held = evaluation.held_tb_by_month
     start = evaluation.scenario.start_date
-    first, last = tb(float(held.point[0])), tb(float(held.point[-1]))
+    first, last = tb(float(held.p50[0])), tb(float(held.p50[-1]))
     fills = [
         f"{quoted(build.name)} as bought {_full_words(start, build)}" for build in evaluation.builds
     ]
     return (
-        f"Footage held goes from {first} to {last} in the middle of every range. {listed(fills)}."
+        f"Footage held goes from {first} to {last} as the median. {listed(fills)}. Space is the"
+        " median too, with further boxes; they are ordered before a box is full."
     )
 
 
 def _full_words(start: date, build: BuildResult) -> str:
-    months = build.capacity.first_fill_months.point
+    months = build.capacity.first_fill_months.p50
     if not math.isfinite(months):
         return "does not fill within the horizon"
     return f"is full in {month(month_date(start, months))}"

@@ -13,11 +13,11 @@ from storagecalc.study.loss.redundancy_compared import (
     RedundancyRow,
 )
 from storagecalc.study.result import BuildResult
+from storagecalc.study.scenario.scenario import Scenario
 from storagecalc.views.text.numbers import (
     RARE_PROBABILITY,
     RARE_WORDS,
     chance,
-    chance_aside,
     chart_name,
     listed,
     plain,
@@ -28,10 +28,11 @@ from storagecalc.views.text.numbers import (
 )
 from storagecalc.views.text.table import TextTable, record_table, text_table
 
-COPIES = (
-    "A box is one copy whatever its drives: deletion, malware, theft, fire, water and a failing"
-    " box take all of it at once. Two more copies, one in another building, answer for those."
+ONE_COPY = (
+    "A box is one copy whatever its drives: deletion, malware, theft, fire, water and a failing box"
+    " take all of it at once."
 )
+COPIES = f"{ONE_COPY} Two more copies, one in another building, answer for those."
 # What it does, and in brackets the level by which some know it.
 REDUNDANCY_NAMES = {
     "none": "none (0)",
@@ -63,30 +64,40 @@ SPARE = (
 LOSS_NOTES = (COPIES, TWO_WAYS)
 DOUBT_NOTES = (COPIES, AVERAGED, READ_ERROR)
 SPARE_NOTES = (COPIES, SPARE)
-LOSS_AXIS = "chance that drives alone lose the box"
+LOSS_AXIS = "chance that drives alone lose a pool"
 YEARS_AXIS = "years"
 IN_TURN_NAME = "thin: the same, rebuilt in turn"
 BAND_NAME = "upright: low to high failure rate"
-RARE_TICK = RARE_WORDS.replace("other ", "other<br>")
+RARE_TICK = RARE_WORDS.replace("than ", "than<br>")
 
 
 def loss_sentence(evaluation: Evaluation, build: BuildResult) -> str:
-    """How likely loss through drives is, and what answers for everything else."""
-    loss = build.loss
-    span = years_span(evaluation.scenario.horizon_months)
-    if loss.box_loss_probability < RARE_PROBABILITY:
-        drives = f"Losing the whole box through drives alone within {span} is {RARE_WORDS}."
-    else:
-        held = float(evaluation.held_tb_by_month.point[-1])
-        drives = (
-            f"The chance that drives alone take the whole box within {span} is"
-            f" {chance(loss.box_loss_probability)}: all {tb(held)} at once, not a part of it. That"
-            " is the average over what is not known of the drives; at a middling rate of failures"
-            f" it is {chance_aside(loss.box_loss_probability_at_middle_rate)}, at a rate met one"
-            f" time in ten {chance_aside(loss.box_loss_probability_high)}. Drives failing together"
-            " make it worse."
-        )
-    return f"{drives} {COPIES}"
+    """How likely loss through drives is, how much would go, and which copies answer for it."""
+    loss, span = build.loss, years_span(evaluation.scenario.horizon_months)
+    return (
+        f"The chance that drive failures alone destroy a whole pool within {span} is"
+        f" {chance(loss.box_loss_probability)}; up to {tb(loss.lost_at_once_tb)} would go at once."
+        f" Drives that fail together make it more. {copies_sentence(evaluation.scenario)}"
+    )
+
+
+def copies_sentence(scenario: Scenario) -> str:
+    """What stands against everything else that takes a box: the copies there are, or should be."""
+    here, away = (
+        [
+            quoted(key.replace("_", " "))
+            for key, copy in scenario.copies.items()
+            if copy.another_building is elsewhere
+        ]
+        for elsewhere in (False, True)
+    )
+    if not here and not away:
+        return f"{COPIES} There is none in your file."
+    told = [f"{listed(away)} in another building"] if away else []
+    told += [f"{listed(here)} in the same"] if here else []
+    stands, whole = ("stand", "they are") if len([*here, *away]) > 1 else ("stands", "it is")
+    answer = f"{ONE_COPY} Against that {stands} {' and '.join(told)}, as long as {whole} whole."
+    return answer if away else f"{answer} Fire, water and theft can take both: keep one elsewhere."
 
 
 def loss_by_year_table(compared: RedundancyCompared) -> TextTable:
@@ -103,22 +114,22 @@ def loss_by_year_table(compared: RedundancyCompared) -> TextTable:
         for row in compared.rows
     ]
     head = ("build", "redundancy", "space to plan with", *years, f"{years[-1]}, rebuilt in turn")
-    title = "Chance that drives alone lose the whole box, within so many years"
+    title = "Chance that drives alone lose a pool of the first box, within so many years"
     return text_table(title, head, rows)
 
 
 def doubt_table(compared: RedundancyCompared) -> TextTable:
     """One row a build and redundancy: rebuild, loss at a low and a high rate, unreadable files."""
     return record_table(
-        f"Chance that drives alone lose the whole box in {_span(compared)}, and rebuilds",
+        f"Chance that drives alone lose a pool of the first box in {_span(compared)}, and rebuilds",
         compared.rows,
         {
             "build": lambda row: plain(row.name),
             "redundancy": _redundancy,
             "rebuild, wait included": _rebuild,
-            "at a low failure rate": lambda row: chance_aside(_at_once(row).loss_probability_low),
+            "at a low failure rate": lambda row: chance(_at_once(row).loss_probability_low),
             "averaged": lambda row: chance(_at_once(row).loss_probability),
-            "at a high failure rate": lambda row: chance_aside(_at_once(row).loss_probability_high),
+            "at a high failure rate": lambda row: chance(_at_once(row).loss_probability_high),
             "an unreadable file in a rebuild": _read_error,
         },
     )
@@ -134,7 +145,7 @@ def spare_table(compared: RedundancyCompared) -> TextTable:
             "spare": _spares,
             "space to plan with": lambda row: tb(row.plannable_tb),
             "rebuild, wait included": _rebuild,
-            f"drives alone lose the box in {_span(compared)}": lambda row: chance(
+            f"drives alone lose a pool in {_span(compared)}": lambda row: chance(
                 next(iter(row.by_repair.values())).loss_probability
             ),
         },
@@ -149,7 +160,8 @@ def planned_loss(compared: RedundancyCompared) -> str:
         for row in compared.rows
         if row.as_written
     }
-    return f"As planned, drives alone lose the box within {_span(compared)}: {_told(builds)}."
+    within = f"drives alone lose a pool of the first box within {_span(compared)}"
+    return f"As planned, {within}: {_told(builds)}."
 
 
 def redundancy_title(compared: RedundancyCompared) -> str:

@@ -24,6 +24,8 @@ from storagecalc.views.text.numbers import (
 )
 from storagecalc.views.text.table import TextTable, build_table
 
+TITLE = "Side by side: means (months, streams and TB lost: medians); in brackets 8 of 10 futures"
+
 
 def measure_label(measure: Measure, scenario: Scenario) -> str:
     """What a measure is called, the horizon in it."""
@@ -38,15 +40,21 @@ def measure_words(measure: Measure, evaluation: Evaluation, build: BuildResult) 
     if measure.unit == "date":
         return date_words(evaluation, value)
     if measure.unit == "streams":
-        return f"{figure(measure, value, scenario)}, then {build.speed.limited_by} gives out"
+        middle = figure(measure, value.p50, scenario)
+        return f"{middle}{_ends(measure, value)} (limit: {build.speed.limited_by})"
     if measure.unit == "probability":
         return chance(value)
     if not isinstance(value, Spread):
         return figure(measure, value, scenario)
-    mean = figure(measure, value.mean, scenario)
-    if not evaluation.draws:
-        return mean
-    return f"{mean} ({significant(value.p10)} to {significant(value.p90)})"
+    return f"{figure(measure, value.mean, scenario)}{_ends(measure, value)}"
+
+
+def _ends(measure: Measure, value: Spread) -> str:
+    """Between what it lies in 8 of 10 futures; nothing where all of them agree."""
+    if value.p10 == value.p90:
+        return ""
+    digits = 3 if measure.unit == "money" else 2
+    return f" ({significant(value.p10, digits)} to {significant(value.p90, digits)})"
 
 
 def figure(measure: Measure, value: float, scenario: Scenario) -> str:
@@ -59,7 +67,8 @@ def figure(measure: Measure, value: float, scenario: Scenario) -> str:
         "probability": one_in if 0 < value < RARE_PROBABILITY else chance,
         "fraction": percent,
         "streams": significant,
-        "drives": lambda drives: f"{significant(drives, 2)} expected",
+        "drives": lambda drives: significant(drives, 2),
+        "boxes": lambda boxes: significant(boxes, 2),
         "copies": lambda copies: count(round(copies)),
         "mm": lambda depth: f"{significant(depth, 4)} mm",
     }
@@ -68,17 +77,35 @@ def figure(measure: Measure, value: float, scenario: Scenario) -> str:
 
 
 def fills(evaluation: Evaluation, months: Spread) -> str:
-    """When something is full: early and as likely as not, or the one month without draws."""
-    early, middle = months.p10, months.p50
-    if not evaluation.draws or math.isinf(early):
-        return date_words(evaluation, middle)
-    return f"{date_words(evaluation, early)} (1 in 10), {date_words(evaluation, middle)} (1 in 2)"
+    """Until when something lasts: the median month, and between which months in 8 of 10 futures."""
+    middle = date_words(evaluation, months.p50)
+    if not evaluation.draws or math.isinf(months.p10):
+        return middle
+    return f"{middle} ({ends_words(evaluation, months)})"
+
+
+def ends_words(evaluation: Evaluation, months: Spread) -> str:
+    """Between which months something lies in 8 of 10 futures."""
+    last = f"{end_month(evaluation.scenario)} or later"
+    if math.isfinite(months.p90):
+        last = date_words(evaluation, months.p90)
+    return f"{date_words(evaluation, months.p10)} to {last}"
+
+
+def not_before(scenario: Scenario) -> str:
+    """What lies beyond the horizon, as a date."""
+    return f"not before {end_month(scenario)}"
+
+
+def end_month(scenario: Scenario) -> str:
+    """The month in which the horizon ends."""
+    return month(month_date(scenario.start_date, scenario.horizon_months))
 
 
 def date_words(evaluation: Evaluation, months: float) -> str:
     """The month that lies so many months after the start, or that it lies outside."""
     if not math.isfinite(months):
-        return "beyond the horizon"
+        return not_before(evaluation.scenario)
     if months < 0:
         return "before the start"
     return month(month_date(evaluation.scenario.start_date, months))
@@ -89,5 +116,5 @@ def comparison_table(evaluation: Evaluation) -> TextTable:
     scenario = evaluation.scenario
     rows = [(measure_label(each, scenario), each) for each in MEASURES if each.shown]
     return build_table(
-        evaluation, "The builds", rows, lambda build, each: measure_words(each, evaluation, build)
+        evaluation, TITLE, rows, lambda build, each: measure_words(each, evaluation, build)
     )

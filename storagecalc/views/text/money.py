@@ -1,60 +1,76 @@
 """Money in words: what a build costs and when, by cause, by shoot day, and why builds differ."""
 
-from collections import Counter
-
+from storagecalc.study.axes import Spread
 from storagecalc.study.dates import month_date
-from storagecalc.study.decision.verdict import difference_by_category, ranked, verdict
+from storagecalc.study.decision.order_list import order_list, unlisted_cost
+from storagecalc.study.decision.verdict import difference_by_category, paired_gap, verdict
 from storagecalc.study.evaluate import Evaluation
-from storagecalc.study.money.categories import CATEGORIES
+from storagecalc.study.money.categories import CATEGORIES, NOT_PAID
 from storagecalc.study.result import BuildResult
 from storagecalc.views.text.numbers import (
     chart_name,
     listed,
     money,
     month,
+    of_hundred,
     plain,
     quoted,
+    rounded_parts,
     significant,
     years_span,
 )
-from storagecalc.views.text.table import TextTable, build_table, record_table
+from storagecalc.views.text.table import TextTable, build_table, record_table, text_table
 
 NOUNS = {
     "drives": ("drive", "drives"),
     "larger drives": ("larger drive", "larger drives"),
     "box": ("box", "boxes"),
     "shelf": ("shelf", "shelves"),
+    "further box": ("further box with its drives", "further boxes with their drives"),
 }
-# Parts of a difference smaller than this share of it are not worth a word.
+# Parts of a difference smaller than this share of it, or of its largest part, are not worth a word.
 WORTH_A_WORD = 0.05
-COST_BAND_NAME = "eight of ten futures"
+# More digits than any rounded part has.
+EXACT = 15
+TOGETHER = "all together"
+LATER_ORDERS = "successors of what is worn out, and whatever few futures need"
+COST_BAND_NAME = "8 of 10 futures"
 COST_HOVER = "%{meta} %{y:,.3~r}<extra>%{fullData.name}</extra>"
 
 
 def year_table(evaluation: Evaluation) -> TextTable:
-    """What is paid in each year, at that year's prices."""
+    """What is paid in each year, in money of that year."""
     currency, start = evaluation.scenario.currency, evaluation.scenario.start_date
-    years = range(len(evaluation.builds[0].money.cost_by_year))
+    years = range(len(evaluation.builds[0].money.cost_by_year.mean))
     return build_table(
         evaluation,
-        "What is paid in each year, at that year's prices",
+        "The budget: what is paid in each year on average, in money of that year",
         [(f"{month(month_date(start, 12 * year))} on", year) for year in years],
-        lambda build, year: money(float(build.money.cost_by_year[year]), currency),
+        lambda build, year: money(float(build.money.cost_by_year.mean[year]), currency),
         first="twelve months from",
     )
 
 
 def cause_table(evaluation: Evaluation) -> TextTable:
-    """All costs in today's money by what causes them."""
+    """All costs by what causes them, in parts that add up to the last row."""
     currency = evaluation.scenario.currency
     span = years_span(evaluation.scenario.horizon_months)
-    costs = [build.money.present_cost_by_category for build in evaluation.builds]
+    parts = {build.key: _rounded_causes(build) for build in evaluation.builds}
+    shown = {
+        key: words for key, words in CATEGORIES.items() if any(part[key] for part in parts.values())
+    }
     return build_table(
         evaluation,
-        f"All costs over {span} in today's money, by cause",
-        [(words, key) for key, words in CATEGORIES.items() if any(cost[key] for cost in costs)],
-        lambda build, key: money(build.money.present_cost_by_category[key], currency),
+        f"Mean costs over {span} in today's money, by cause",
+        [*((words, key) for key, words in shown.items()), (TOGETHER, TOGETHER)],
+        lambda build, key: money(parts[build.key][key], currency, digits=EXACT),
     )
+
+
+def _rounded_causes(build: BuildResult) -> dict[str, float]:
+    costs, total = build.money.present_cost_by_category, build.money.net_present_cost.mean
+    parts = rounded_parts([float(costs[key]) for key in CATEGORIES], float(total))
+    return {**dict(zip(CATEGORIES, parts, strict=True)), TOGETHER: sum(parts)}
 
 
 def quote_table(evaluation: Evaluation) -> TextTable:
@@ -62,91 +78,122 @@ def quote_table(evaluation: Evaluation) -> TextTable:
     currency = evaluation.scenario.currency
     return build_table(
         evaluation,
-        "Storage cost of a shoot day, in today's money: what a quote should bear",
+        "Storage cost of a shoot day, mean in today's money: what a quote should bear",
         [(plain(key), key) for key in evaluation.scenario.work],
-        lambda build, key: money(build.money.work_costs[key].cost_per_shoot_day, currency),
+        lambda build, key: money(build.money.cost_per_shoot_day[key].mean, currency, digits=2),
         first="kind of work",
     )
 
 
 def order_table(evaluation: Evaluation, build: BuildResult) -> TextTable:
-    """What one build buys and when, at the middle of every range."""
+    """What one alternative orders and when: median month, share of futures, mean price then."""
     currency, start = evaluation.scenario.currency, evaluation.scenario.start_date
-    title = f"Orders of {quoted(build.name)} if all goes as in the middle of every range"
-    return record_table(
+    title = f"Orders of {quoted(build.name)}: median month, and mean price then"
+    listed_orders = record_table(
         title,
-        build.money.purchases,
+        order_list(build),
         {
             "month": lambda row: month(month_date(start, row.month)),
-            "what": lambda row: f"{row.count} {NOUNS[row.what][row.count != 1]}",
+            "what": lambda row: order_words(row.what, row.count),
+            "ordered in": lambda row: f"{of_hundred(row.placed_fraction)} futures",
             "cost": lambda row: money(row.cost, currency),
         },
     )
+    unlisted = unlisted_cost(build)
+    if unlisted < 1:
+        return listed_orders
+    last = ("later", LATER_ORDERS, "on average", money(unlisted, currency))
+    return text_table(title, listed_orders.head, [*listed_orders.rows, last])
+
+
+def order_words(what: str, count: int) -> str:
+    """What is ordered, counted where it is a thing that one counts."""
+    if what in NOUNS:
+        return f"{count} {NOUNS[what][count != 1]}"
+    return "the work of bringing it in" if what == "work" else plain(what)
 
 
 def cost_sentence(evaluation: Evaluation, build: BuildResult) -> str:
-    """What a build costs on day one, over all years and by year."""
+    """What the first order costs, what all of it costs over the years, and the budget."""
     currency, span = evaluation.scenario.currency, years_span(evaluation.scenario.horizon_months)
-    total = build.money.net_present_cost
-    first, *later = (money(cost, currency) for cost in build.money.cost_by_year)
-    ends = f"between {money(total.p10, currency)} and {money(total.p90, currency)}"
-    band = f" ({ends} in eight of ten futures)" if evaluation.draws else ""
+    total = _mean_and_ends(evaluation, build.money.net_present_cost)
+    first, *later = (money(cost, currency) for cost in build.money.cost_by_year.mean)
+    order = f"{_mean_and_ends(evaluation, build.money.upfront_cost)}{_brought(build)}"
     return (
-        f"{quoted(build.name)} costs {money(build.money.upfront_cost, currency)} on day one. All"
-        f" costs over {span} in today's money come to about {money(total.mean, currency)}{band}."
-        f" The first year takes {first}, the following years {listed(later)}. Prices are"
-        f" {evaluation.scenario.tax}."
+        f"The first order for {quoted(build.name)} costs {order}. All costs over {span} in today's"
+        f" money are {total}. In money of each year the first takes {first}, the following"
+        f" {listed(later)}. Prices are {evaluation.scenario.tax}."
     )
+
+
+def _mean_and_ends(evaluation: Evaluation, cost: Spread) -> str:
+    """A mean cost; where futures differ, with what it lies between in 8 of 10 of them."""
+    currency = evaluation.scenario.currency
+    mean = money(cost.mean, currency)
+    if not evaluation.draws or cost.p10 == cost.p90:
+        return mean
+    ends = f"{money(cost.p10, currency)} to {money(cost.p90, currency)}"
+    return f"{mean} on average ({ends} in 8 of 10 futures)"
+
+
+def _brought(build: BuildResult) -> str:
+    """What the first order brings in every future, in words; nothing where it brings nothing."""
+    things = [
+        quoted(row.what.partition(": ")[2].replace("_", " "))
+        if ": " in row.what
+        else order_words(row.what, row.count)
+        for row in order_list(build)
+        if row.month == 0 and row.placed_fraction == 1.0
+    ]
+    return f": {listed(things)}" if things else ""
 
 
 def difference_sentences(evaluation: Evaluation) -> list[str]:
-    """Each other build against the first, its difference told by cause."""
-    first, *others = ranked(evaluation)
-    return [_difference(evaluation, first, other) for other in others]
-
-
-def _difference(evaluation: Evaluation, first: BuildResult, other: BuildResult) -> str:
-    gap = other.money.net_present_cost.point - first.money.net_present_cost.point
-    dearer, cheaper = (other, first) if gap >= 0 else (first, other)
-    told = [
-        f"{significant(abs(amount))} {'more' if amount > 0 else 'less'} for"
-        f" {_cause(evaluation, cause, dearer, cheaper)}"
-        for cause, amount in difference_by_category(dearer, cheaper).items()
-        if abs(amount) > max(WORTH_A_WORD * abs(gap), 1)
+    """Each other alternative against the recommended, its mean difference told by cause."""
+    chosen = verdict(evaluation).recommended.build
+    return [
+        _difference(evaluation, chosen, other) for other in evaluation.builds if other is not chosen
     ]
+
+
+def _difference(evaluation: Evaluation, chosen: BuildResult, other: BuildResult) -> str:
+    gap = paired_gap(chosen, other)
+    dearer, cheaper = (other, chosen) if gap.mean >= 0 else (chosen, other)
+    parts = difference_by_category(dearer, cheaper)
+    worth_a_word = max(WORTH_A_WORD * max(abs(part) for part in (gap.mean, *parts.values())), 1)
+    worded = {cause: amount for cause, amount in parts.items() if abs(amount) > worth_a_word}
+    rest = abs(gap.mean) - sum(worded.values())
+    told = [_part(cause, amount) for cause, amount in worded.items()]
+    if told and abs(rest) >= 1:
+        told.append(f"{significant(abs(rest))} {_more(rest)} for all else")
     return (
-        f"{quoted(dearer.name)} costs {money(abs(gap), evaluation.scenario.currency)} more than"
-        f" {quoted(cheaper.name)} over {years_span(evaluation.scenario.horizon_months)} in today's"
-        f" money, at the middle of every range: {listed(told) or 'no part stands out'}."
+        f"{quoted(dearer.name)} costs {money(abs(gap.mean), evaluation.scenario.currency)} more"
+        f" than {quoted(cheaper.name)} over {years_span(evaluation.scenario.horizon_months)} in"
+        f" today's money, on average: {listed(told) or 'no part stands out'}."
     )
 
 
-def _cause(evaluation: Evaluation, cause: str, dearer: BuildResult, cheaper: BuildResult) -> str:
-    if cause == "drives" and _drives(evaluation, dearer) == _drives(evaluation, cheaper):
-        return "the same drives, bought at another time"
-    return CATEGORIES[cause]
+def _part(cause: str, amount: float) -> str:
+    """What the dearer costs more for a cause; where it is worth less, that costs more."""
+    if cause == NOT_PAID:
+        return f"{significant(abs(amount))} {_more(-amount)} worth at the end"
+    return f"{significant(abs(amount))} {_more(amount)} for {CATEGORIES[cause]}"
 
 
-def _drives(evaluation: Evaluation, result: BuildResult) -> Counter[str | None]:
-    """How many drives of each class are bought over the years."""
-    bought = Counter[str | None]()
-    build = evaluation.scenario.builds[result.alternative.build_key]
-    classes = {"drives": build.drives, "larger drives": build.swap_to}
-    for row in result.money.purchases:
-        if row.what in classes:
-            bought[classes[row.what]] += row.count
-    return bought
+def _more(amount: float) -> str:
+    return "more" if amount > 0 else "less"
 
 
 def cost_title(evaluation: Evaluation) -> str:
-    """Which build has cost least by the end, and least on day one."""
-    if len(evaluation.builds) == 1:
-        return "What the build has cost so far"
-    last = min(evaluation.builds, key=lambda build: build.money.total_cost_by_month.point[-1])
-    first = min(evaluation.builds, key=lambda build: build.money.upfront_cost)
-    if first is last:
-        return f"{quoted(first.name)} is cheapest on day one and at the end"
-    return f"{quoted(first.name)} is cheapest on day one, {quoted(last.name)} at the end"
+    """What the recommended costs by the end, beside the one that the decision sets it against."""
+    found, currency = verdict(evaluation), evaluation.scenario.currency
+    chosen = found.recommended.build
+    other = found.nearest_other if chosen is found.first else found.first
+    ends = [each.money.total_cost_by_month.mean[-1] for each in (chosen, other) if each]
+    told = f"{quoted(chosen.name)} has cost {money(float(ends[0]), currency)} by the end"
+    if other is None:
+        return told
+    return f"{told}, {quoted(other.name)} {money(float(ends[1]), currency)}, in money of each year"
 
 
 def cost_axis(evaluation: Evaluation) -> str:
@@ -158,12 +205,10 @@ def cost_summary(evaluation: Evaluation) -> str:
     """The chart in words."""
     currency = evaluation.scenario.currency
     totals = [
-        f"{quoted(build.name)} {money(float(build.money.total_cost_by_month.point[-1]), currency)}"
+        f"{quoted(build.name)} {money(float(build.money.total_cost_by_month.mean[-1]), currency)}"
         for build in evaluation.builds
     ]
-    best = verdict(evaluation).first
     return (
-        f"By the end each build has cost, at the prices of the day: {listed(totals)}. In today's"
-        f" money {quoted(best.name)} comes first among those that meet the needs, or first of all"
-        " where none does."
+        f"Paid by the end, on average and in money of each year: {listed(totals)}. What is then"
+        " still worth something is not taken off."
     )

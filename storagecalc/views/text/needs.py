@@ -1,11 +1,45 @@
-"""Needs in words: what is asked, what an alternative gives, and by how much it falls short."""
+"""Needs in words: what is asked, what an alternative gives, and in how many futures it will do."""
 
-from storagecalc.study.decision.needs import NeedResult, need_results
+from storagecalc.study.decision.needs import NeedResult, Standing, standings
 from storagecalc.study.evaluate import Evaluation
+from storagecalc.study.measures import NEEDS
 from storagecalc.study.scenario.scenario import Scenario
-from storagecalc.views.text.measures import figure, measure_label
-from storagecalc.views.text.numbers import chance, of_ten, significant
+from storagecalc.views.text.measures import figure, measure_label, not_before
+from storagecalc.views.text.numbers import chance, of_hundred, significant
 from storagecalc.views.text.table import TextTable, build_names, text_table
+
+ALL_AT_ONCE = "all needs at once"
+
+
+def needs_table(evaluation: Evaluation) -> TextTable:
+    """What is asked, what each alternative gives, and in how many futures that will do."""
+    scenario, told = evaluation.scenario, standings(evaluation)
+    by_need = list(zip(*(each.needs for each in told), strict=True))
+    rows = [
+        (
+            measure_label(same[0].measure, scenario),
+            asked(same[0], scenario),
+            *(given(need, evaluation) for need in same),
+        )
+        for same in by_need
+    ]
+    marks = [("", "", *("good" if need.met else "short" for need in same)) for same in by_need]
+    if by_need:
+        sure = f"in {of_hundred(scenario.needs.confidence_fraction)} futures"
+        rows.append((ALL_AT_ONCE, sure, *(_at_once(evaluation, each) for each in told)))
+        marks.append(("", "", *("good" if each.meets_needs else "short" for each in told)))
+    sure = of_hundred(scenario.needs.confidence_fraction)
+    return text_table(
+        f"Needs: each value holds in {sure} futures",
+        ("need", "asked", *build_names(evaluation)),
+        rows,
+        marks,
+    )
+
+
+def need_label(need: str, evaluation: Evaluation) -> str:
+    """What a need of the scenario is about."""
+    return measure_label(NEEDS[need], evaluation.scenario)
 
 
 def asked(need: NeedResult, scenario: Scenario) -> str:
@@ -14,17 +48,34 @@ def asked(need: NeedResult, scenario: Scenario) -> str:
     return f"{word} {figure(need.measure, need.required, scenario)}"
 
 
-def given(need: NeedResult, scenario: Scenario) -> str:
-    """What an alternative gives, and that it is enough or by how much it is not."""
+def given(need: NeedResult, evaluation: Evaluation) -> str:
+    """What an alternative gives, and that it is enough or by how much and how often it is not."""
+    scenario = evaluation.scenario
     if need.met:
-        return f"{_in_words(need, scenario)}, meets it"
-    return f"{figure(need.measure, need.value, scenario)}, {_missed(need, scenario)}"
+        return f"{_in_words(need, scenario)}, meets it{_share(need, evaluation)}"
+    value = figure(need.measure, need.value, scenario)
+    return f"{value}, {_missed(need, scenario)}{_share(need, evaluation)}"
 
 
-def short_by(need: NeedResult, scenario: Scenario) -> str:
-    """A need that is missed, with both figures."""
-    value, label = figure(need.measure, need.value, scenario), measure_label(need.measure, scenario)
-    return f"{label} ({value}, {asked(need, scenario)} is asked)"
+def short_by(need: NeedResult, evaluation: Evaluation) -> str:
+    """A need that costs futures, with what is asked and how many meet it."""
+    scenario = evaluation.scenario
+    label, value = measure_label(need.measure, scenario), _in_words(need, scenario)
+    met = f", met in {of_hundred(need.met_fraction)} futures" if evaluation.draws else ""
+    return f"{label} ({value}; {asked(need, scenario)}{met})"
+
+
+def _at_once(evaluation: Evaluation, standing: Standing) -> str:
+    if not evaluation.draws:
+        return "met" if standing.meets_needs else "not met"
+    return f"in {of_hundred(standing.needs_met_fraction)} futures"
+
+
+def _share(need: NeedResult, evaluation: Evaluation) -> str:
+    """In how many futures it is met, where not in all and not in none."""
+    if not evaluation.draws or need.met_fraction in (0.0, 1.0):
+        return ""
+    return f" ({of_hundred(need.met_fraction)})"
 
 
 def _missed(need: NeedResult, scenario: Scenario) -> str:
@@ -39,21 +90,7 @@ def _missed(need: NeedResult, scenario: Scenario) -> str:
 def _in_words(need: NeedResult, scenario: Scenario) -> str:
     """What an alternative gives where no more of it needs telling."""
     if need.measure.unit == "months" and need.value >= scenario.horizon_months:
-        return "beyond the horizon"
+        return not_before(scenario)
     if need.measure.unit == "probability":
         return chance(need.value)
     return figure(need.measure, need.value, scenario)
-
-
-def needs_table(evaluation: Evaluation) -> TextTable:
-    """What is asked, and whether each build gives it."""
-    scenario = evaluation.scenario
-    by_need = zip(*(need_results(evaluation, build) for build in evaluation.builds), strict=True)
-    rows, marks = [], []
-    for same in by_need:
-        label = measure_label(same[0].measure, scenario)
-        rows.append((label, asked(same[0], scenario), *(given(need, scenario) for need in same)))
-        marks.append(("", "", *("good" if need.met else "short" for need in same)))
-    sure = of_ten(scenario.needs.confidence_fraction)
-    title = f"Needs, each judged so that it holds in {sure} futures"
-    return text_table(title, ("need", "asked", *build_names(evaluation)), rows, marks)

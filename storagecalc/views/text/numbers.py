@@ -17,7 +17,7 @@ SMALL_COUNTS = (
 )  # fmt: skip
 # Half of the smallest coin there is.
 LEAST_MONEY = 0.005
-RARE_WORDS = "rare; other causes decide"
+RARE_WORDS = "fewer than 1 in 100,000"
 RARE_PROBABILITY = 1e-5
 
 
@@ -55,10 +55,10 @@ def tb(value: float) -> str:
     return f"{significant(value)} TB"
 
 
-def money(value: float, currency: str) -> str:
+def money(value: float, currency: str, digits: int = 3) -> str:
     """An amount to three digits: precise enough to decide, honest about the rest."""
     worth_telling = value if abs(value) >= LEAST_MONEY else 0.0
-    return f"{plain(currency)} {significant(worth_telling)}"
+    return f"{plain(currency)} {significant(worth_telling, digits)}"
 
 
 def percent(fraction: float) -> str:
@@ -66,17 +66,34 @@ def percent(fraction: float) -> str:
     return f"{significant(fraction * 100, 2)} %"
 
 
-def of_ten(fraction: float) -> str:
-    """A share of futures in everyday words."""
-    tenths = round(fraction * 10)
-    if tenths in (0, 10):
-        hundredths = round(fraction * 100)
-        return {0: "almost none", 100: "almost all"}.get(hundredths, f"{hundredths} of 100")
-    return f"{SMALL_COUNTS[tenths]} of ten"
+def of_hundred(fraction: float) -> str:
+    """A share of futures, to stand before "futures": 86 of 100; all or no where it is so."""
+    if fraction in (0.0, 1.0):
+        return "all" if fraction else "no"
+    if not 0.005 <= fraction < 0.995:
+        return "more than 99 of 100" if fraction > 0.5 else "fewer than 1 of 100"
+    return f"{round(fraction * 100)} of 100"
+
+
+def rounded_parts(parts: Sequence[float], total: float, digits: int = 3) -> list[float]:
+    """Parts rounded alike so that they add up to the rounded total.
+
+    Where rounding each by itself leaves a step too many or too few, the parts that lose least by
+    it take the step.
+    """
+    if not total:
+        return list(parts)
+    step = 10.0 ** (math.floor(math.log10(abs(total))) - digits + 1)
+    steps = [math.floor(part / step) for part in parts]
+    missing = round(total / step) - sum(steps)
+    by_rest = sorted(range(len(parts)), key=lambda place: steps[place] - parts[place] / step)
+    for place in by_rest[:missing]:
+        steps[place] += 1
+    return [count * step for count in steps]
 
 
 def chance(probability: float) -> str:
-    """A chance as "1 in 4,000"; what is rarer than 1 in 100,000 is left to other causes."""
+    """A chance as "1 in 4,000"; what is rarer than 1 in 100,000 is told as no more than that."""
     if probability <= 0:
         return "none by this model"
     if probability < RARE_PROBABILITY:
@@ -89,13 +106,6 @@ def chance(probability: float) -> str:
 def one_in(probability: float) -> str:
     """A chance above 0 as "1 in 4,000", however rare."""
     return f"1 in {significant(1 / probability, 2)}"
-
-
-def chance_aside(probability: float) -> str:
-    """A chance mentioned beside the one that counts."""
-    if 0 < probability < RARE_PROBABILITY:
-        return f"less than {chance(RARE_PROBABILITY)}"
-    return chance(probability)
 
 
 def length(months: float) -> str:

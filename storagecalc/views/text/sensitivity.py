@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from storagecalc.study.decision.sensitivity import Effect, effects
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation
+from storagecalc.study.scenario.changes import changed_keys
 from storagecalc.study.scenario.formats import RateSpread, rate_spreads
 from storagecalc.study.scenario.keys import keys_in
 from storagecalc.views.text.keys import unit_words
@@ -29,6 +30,7 @@ HOW = (
     " its share is its part of the sum of these effects. Counts, dates and your own choices are"
     " left out, as are effects that several have only together."
 )
+CHANGED_HEADING = "If this file is from before these keys changed, read them again:"
 BEYOND = "Wherever these stand, headroom reaches beyond the horizon."
 STANDING = {
     "guess": "a guess",
@@ -51,7 +53,7 @@ def check_passages(evaluation: Evaluation) -> list[CheckPassage]:
     found = []
     moved = [effect for effect in effects(evaluation) if _decides(effect)]
     if moved:
-        first = quoted(verdict(evaluation).first.name)
+        first = quoted(verdict(evaluation).recommended.build.name)
         found.append(
             CheckPassage(
                 heading=(
@@ -65,6 +67,9 @@ def check_passages(evaluation: Evaluation) -> list[CheckPassage]:
     rates = [_rate_sentence(spread) for spread in rate_spreads(evaluation.scenario)]
     if rates:
         found.append(CheckPassage(heading="Worth a look:", sentences=rates))
+    changed = [f"{each.key} {each.said}." for each in changed_keys(evaluation.scenario)]
+    if changed:
+        found.append(CheckPassage(heading=CHANGED_HEADING, sentences=changed))
     return found
 
 

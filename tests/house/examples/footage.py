@@ -60,6 +60,12 @@ EXAMPLES = {
         vectors=["stored_tb", "oldest_months", "keep_fraction_by_age"],
         gives_array=True,
     ),
+    "recorded_before_today_tb_by_age": Example(
+        base={"stored_tb": 10.0, "oldest_months": 3, "keep_fraction_by_age": KEEP},
+        other={"stored_tb": 11.0, "oldest_months": 2.5, "keep_fraction_by_age": OTHER_KEEP},
+        vectors=["stored_tb", "oldest_months", "keep_fraction_by_age"],
+        gives_array=True,
+    ),
     "moved_from_stored_tb": Example(
         base={
             "stored_tb": 10.0,

@@ -2,7 +2,6 @@
 
 import numpy as np
 import pytest
-from study.test_parts import SMALL
 
 from storagecalc import Scenario, ScenarioError, evaluate
 from storagecalc.models.failure import loss_probability_by_month
@@ -10,11 +9,6 @@ from storagecalc.study.capacity.space import pools_of, space
 from storagecalc.study.decision.cautions import cautions
 from storagecalc.study.sampling import sampler
 from storagecalc.study.scenario.load import scenario_from
-
-
-@pytest.fixture
-def small() -> Scenario:
-    return scenario_from(SMALL, source="by hand")
 
 
 def with_larger(small: Scenario, **keys: object) -> Scenario:
@@ -65,7 +59,7 @@ def test_swapping_gives_space_only_with_the_last_drive(small):
 def test_after_a_swap_the_larger_drives_fail_and_draw(small):
     swapped = evaluate(with_larger(small, grows_by="swapping", swap_to="twenty")).builds[0]
     fails = 3 * 4 * 0.012 / 12 + 21 * 4 * 0.024 / 12
-    assert swapped.capacity.drive_failures == pytest.approx(fails)
+    assert swapped.capacity.drive_failures.point == pytest.approx(fails)
     power_w = (3 * (60 + 40) + 21 * (60 + 48)) / 24
     assert swapped.site.power_w == pytest.approx(power_w)
 
@@ -117,7 +111,7 @@ def test_old_drives_fail_and_draw_like_their_own_class_until_then(small):
     """Six months of 2 old and 2 new drives, then eighteen of 4 new ones."""
     build = evaluate(with_old_drives(small, age_years=4.5)).builds[0]
     failing = 6 * (2 * 0.12 + 2 * 0.012) / 12 + 18 * 4 * 0.012 / 12
-    assert build.capacity.drive_failures == pytest.approx(failing)
+    assert build.capacity.drive_failures.point == pytest.approx(failing)
     mean_w = 60 + (6 * (2 * 20 + 2 * 10) + 18 * 4 * 10) / 24
     assert build.site.power_w == pytest.approx(mean_w)
 
@@ -149,10 +143,11 @@ def test_a_box_that_is_owned_is_bought_when_it_is_worn_out(small):
     owned = small.varied({"builds.box.box_age_years": 9})
     build = evaluate(owned).builds[0]
     assert [row.month for row in build.money.purchases if row.what == "box"] == [12]
-    assert build.money.upfront_cost == pytest.approx(
-        evaluate(small).builds[0].money.upfront_cost - 1000
+    assert build.money.upfront_cost.point == pytest.approx(
+        evaluate(small).builds[0].money.upfront_cost.point - 1000
     )
-    assert build.money.full_cost == pytest.approx(evaluate(small).builds[0].money.full_cost - 1000)
+    full_cost = evaluate(small).builds[0].money.full_cost.point
+    assert build.money.full_cost.point == pytest.approx(full_cost - 1000)
     old = small.varied({"builds.box.box_age_years": 10})
     assert [row.month for row in evaluate(old).builds[0].money.purchases if row.what == "box"] == [
         0
@@ -176,7 +171,7 @@ def test_a_cold_spare_shortens_the_wait_and_costs_a_drive(small):
     )
     assert spare.loss.rebuild_h == pytest.approx(plain.loss.rebuild_h - 72 + 16)
     assert spare.loss.box_loss_probability < plain.loss.box_loss_probability
-    assert spare.money.upfront_cost == pytest.approx(plain.money.upfront_cost + 100)
+    assert spare.money.upfront_cost.point == pytest.approx(plain.money.upfront_cost.point + 100)
     assert spare.capacity.ladder == plain.capacity.ladder
 
 
@@ -301,10 +296,10 @@ def test_a_grid_of_ages_equals_one_scenario_after_another(small, key, values):
             alone.money.net_present_cost.p90, rel=1e-12
         )
         assert here.site.power_w == pytest.approx(alone.site.power_w, rel=1e-12)
-        assert here.capacity.drive_failures == pytest.approx(
-            alone.capacity.drive_failures, rel=1e-12
-        )
-        np.testing.assert_allclose(here.money.cost_by_year, alone.money.cost_by_year, rtol=1e-12)
+        for name in ("point", "mean", "p10", "p50", "p90"):
+            for topic, what in (("capacity", "drive_failures"), ("money", "cost_by_year")):
+                one, other = (getattr(getattr(each, topic), what) for each in (here, alone))
+                np.testing.assert_allclose(getattr(one, name), getattr(other, name), rtol=1e-12)
 
 
 def test_an_age_may_be_a_range(small):
@@ -321,5 +316,5 @@ def test_one_class_may_be_in_doubt_and_the_other_not(small):
     raw["drives"]["twenty"]["failures_per_drive_year"] = doubt
     doubtful = evaluate(scenario_from(raw, source="doubt"), draws=20).builds[0]
     sure = evaluate(with_larger(small, swap_to="twenty", grows_by="swapping")).builds[0]
-    assert doubtful.capacity.drive_failures == sure.capacity.drive_failures
+    assert doubtful.capacity.drive_failures.point == sure.capacity.drive_failures.point
     assert doubtful.money.net_present_cost.p10 <= doubtful.money.net_present_cost.p90

@@ -4,7 +4,7 @@ from datetime import date
 
 import numpy as np
 import pytest
-from study.test_parts import SMALL
+from study.small import SMALL
 
 from storagecalc import Scenario, ScenarioError, evaluate
 from storagecalc.models.formats import hours_per_tb, recording_format, recording_formats
@@ -105,6 +105,10 @@ def test_later_planned_formats_give_way_and_other_changes_stay():
     same_day = with_format(scenario, work="shoots", from_date=date(2027, 6, 15), format_key=key)
     assert [change.format for change in same_day.work["shoots"].changes] == [None, key]
     assert same_day.work["shoots"].changes[1].cameras == 2
+    rated = with_format(scenario, work="shoots", from_date=date(2027, 3, 1), format_key=key)
+    (first, second) = rated.work["shoots"].changes
+    assert (first.from_date, first.format, first.rate_mbit_s) == (date(2027, 3, 1), key, None)
+    assert (second.format, second.cameras) == (None, 2)
 
 
 def test_the_plan_row_tells_what_holds_on_the_date_and_what_comes_later():

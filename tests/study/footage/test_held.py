@@ -1,4 +1,4 @@
-"""Footage as it comes: a team that changes, what is fetched back, example curves, steady state."""
+"""Footage as it comes: what is recorded, a changing team, what is fetched back, example curves."""
 
 import copy
 import math
@@ -6,7 +6,7 @@ from datetime import date
 
 import numpy as np
 import pytest
-from study.test_parts import SMALL
+from study.small import SMALL
 
 from storagecalc import Scenario, ScenarioError, evaluate
 from storagecalc.models.tables import table
@@ -34,6 +34,38 @@ def footage_of(scenario):
     return footage(sampler(scenario).middle())
 
 
+# ---------------------------------------------------------------- what is recorded
+
+
+def test_held_footage_grows_by_what_is_recorded():
+    held = evaluate(small()).held_tb_by_month.point
+    np.testing.assert_allclose(held, 10.0 * np.arange(1, 25), rtol=1e-12)
+
+
+def test_working_copies_belong_to_the_people_who_edit():
+    held = evaluate(small()).held_tb_by_month.point
+    three = small().varied({"team.editors": 3, "team.working_tb_per_editor": 2})
+    np.testing.assert_allclose(evaluate(three).held_tb_by_month.point - held, 6.0)
+
+
+def test_dated_changes_and_ends_take_effect_in_their_month():
+    raw = small().as_written()
+    raw["work"]["shoots"] |= {
+        "changes": [{"from_date": "2027-07-01", "cameras": 3}],
+        "end_date": "2028-01-01",
+    }
+    held = evaluate(scenario_from(raw, source="changed")).held_tb_by_month.point
+    np.testing.assert_allclose(np.diff(held, prepend=0), [10] * 6 + [30] * 6 + [0] * 12, atol=1e-9)
+
+
+def test_stills_count_too():
+    raw = small().as_written()
+    raw["work"]["shoots"] |= {"stills_per_shoot_day": 1000, "still_mb": 50}
+    scenario = scenario_from(raw, source="stills")
+    more = footage(sampler(scenario).middle()).recorded_tb_by_month
+    np.testing.assert_allclose(more, 10 + 10 * 1000 * 50 / 1e6)
+
+
 # ---------------------------------------------------------------- the team
 
 
@@ -58,7 +90,7 @@ def test_dated_changes_of_the_team_bring_streams():
     speed = result.builds[0].speed
     np.testing.assert_array_equal(speed.editors_by_month, [2.0] * 14 + [100.0] * 10)
     assert speed.editors_by_month[-1] == 100
-    assert 2 <= speed.streams < 100
+    assert 2 <= speed.streams.point < 100
     assert speed.streams_short_from_months == 14
     found = {caution.kind: caution.facts for caution in cautions(result)}
     assert found["streams short"]["from_date"] == date(2028, 3, 1)
@@ -67,7 +99,7 @@ def test_dated_changes_of_the_team_bring_streams():
 
 def test_streams_are_counted_for_each_editor():
     """As many people as streams is enough; one more layer each is not, from the first month."""
-    streams = evaluate(small()).builds[0].speed.streams
+    streams = evaluate(small()).builds[0].speed.streams.point
     enough = small(team=team(editors=streams))
     assert evaluate(enough).builds[0].speed.streams_short_from_months == math.inf
     assert "streams short" not in {caution.kind for caution in cautions(evaluate(enough))}

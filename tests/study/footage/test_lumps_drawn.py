@@ -6,7 +6,7 @@ from datetime import date
 
 import numpy as np
 import pytest
-from study.test_parts import SMALL
+from study.small import SMALL
 
 from storagecalc import Scenario, ScenarioError, evaluate
 from storagecalc.study.decision.cautions import cautions

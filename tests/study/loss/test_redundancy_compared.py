@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from study.test_parts import SMALL
+from study.small import SMALL
 
 from storagecalc import Scenario, evaluate
 from storagecalc.models.failure import loss_probability, read_error_probability
@@ -86,6 +86,15 @@ def test_spares_by_hand():
     assert hot.rebuild_h == pytest.approx(COPY_H)
     chances = [row.by_repair["parallel"].loss_probability for row in (none, cold, hot)]
     assert chances == sorted(chances, reverse=True)
+    three = loss_probability(
+        drives_per_group=3,
+        parity_drives=1,
+        failures_per_drive_year=0.012,
+        rebuild_h=COPY_H,
+        horizon_years=2,
+        repair="parallel",
+    )
+    assert chances[-1] == pytest.approx(three, rel=1e-9), "the spare itself holds nothing"
 
 
 def test_spares_are_told_as_the_scenario_rebuilds():
@@ -125,8 +134,9 @@ def test_a_builds_own_spares_are_among_those_compared():
 
 
 def test_what_is_written_agrees_with_the_evaluation(demo):
+    """The table is about each build's own pools: so is the evaluation without further boxes."""
     for repair in ("parallel", "one at a time"):
-        scenario = demo.varied({"rebuild.repair": repair})
+        scenario = demo.varied({"rebuild.repair": repair, "remedy.kind": "held elsewhere"})
         rows = [row for row in redundancy_compared(scenario).rows if row.as_written]
         for row, build in zip(rows, evaluate(scenario).builds, strict=True):
             found, loss = row.by_repair[repair], build.loss

@@ -45,6 +45,35 @@ WRONG = [
     ("builds.eight_in_steps.name", " ", ["must not be empty"]),
     ("needs.confidence_fraction", 80, ["did you mean 0.8"]),
     ("needs.streams", {"low": 4, "middle": 5, "high": 6}, ["a choice of yours"]),
+    (
+        "needs.headroom_months",
+        96,
+        [
+            "needs.headroom_months = 96: must be at most horizon_months, which is 84",
+            "raise",
+            "less",
+        ],
+    ),
+    ("horizon_months", 24, ["needs.headroom_months = 28", "which is 24"]),
+    ("horizon_months", 24.0, ["needs.headroom_months = 28", "which is 24"]),
+    ("costs.rack.builds", ["twelve_and_shelf", "twelve"], ["costs.rack.builds.1", "[builds]"]),
+    ("costs.rack.builds", ["eight_in_step"], ['did you mean "eight_in_steps"']),
+    ("costs.rack.builds", "twelve_and_shelf", ["costs.rack.builds", "a list in square brackets"]),
+    ("costs.switch.every_months", 12, ["costs.switch", "every_months", "life_years", "not both"]),
+    ("costs.switch.every_months", 0, ["from 1 to 240 months"]),
+    ("costs.switch.every_months", {"low": 6, "middle": 12, "high": 18}, ["counts"]),
+    ("costs.switch.life_years", 0, ["from 1 to 30 years"]),
+    ("costs.switch.price", -1, ["costs.switch.price = -1: must be from 0"]),
+    ("costs.switch.price", ..., ["costs.switch.price: is missing: price of it", "a quote"]),
+    ("costs.switch.prise", 3, ['did you mean "price"']),
+    (
+        "costs.switch.from_date",
+        date(2026, 12, 31),
+        ["costs.switch.from_date = 2026-12-31", "not be before the scenario's start_date"],
+    ),
+    ("costs.switch.from_date", date(2034, 1, 1), ["would change nothing"]),
+    ("costs.switch.from_date", "later", ["must be a date"]),
+    ("costs", {" ": {"price": 3}}, ["costs: has a table without a name"]),
     ("remedy.kind", "nothing", ["next box", "held elsewhere", "early cull"]),
     ("remedy.next_build", "eight", ["[builds]"]),
     ("remedy.next_build", ..., ["must name the build"]),
@@ -174,6 +203,47 @@ def test_hostile_names_are_kept_but_shortened_in_messages(damaged):
         damaged({"builds.eight_at_once.drives": name})
     assert len(str(caught.value)) < 1000
     assert "\u202e" not in str(caught.value)
+
+
+def test_hostile_names_of_costs_are_kept_but_shortened_in_messages(damaged):
+    name = "<img src=x>{0}\u202e" + "y" * 10_000
+    assert name in damaged({"costs": {name: {"price": 5, "every_months": 12}}}).costs
+    with pytest.raises(ScenarioError) as caught:
+        damaged({"costs": {name: {"price": -5, "builds": [name]}}})
+    assert len(caught.value.faults) == 2
+    assert len(str(caught.value)) < 1000
+    assert "\u202e" not in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    "cost",
+    [
+        {"from_date": date(2027, 1, 1)},
+        {"from_date": date(2033, 12, 31)},
+        {"every_months": 240},
+        {"life_years": {"low": 5, "middle": 7, "high": 10}},
+        {"builds": []},
+        {"builds": ["twelve_and_shelf", "eight_at_once"]},
+    ],
+)
+def test_costs_up_to_their_limits_are_taken(damaged, cost):
+    assert damaged({"costs": {"one": {"price": 1, **cost}}}).costs["one"].price == 1
+
+
+def test_a_cost_in_the_month_of_the_start_is_not_before_it(damaged):
+    changes = {"start_date": date(2027, 1, 20), "costs.switch.from_date": date(2027, 1, 3)}
+    assert damaged(changes).costs["switch"].from_date == date(2027, 1, 3)
+
+
+def test_headroom_up_to_the_horizon_may_be_asked(damaged):
+    assert damaged({"needs.headroom_months": 84}).needs.headroom_months == 84
+
+
+def test_headroom_beyond_a_horizon_left_out_is_refused(damaged):
+    with pytest.raises(ScenarioError, match="at most horizon_months, which is 84"):
+        damaged({"horizon_months": ..., "needs.headroom_months": 85})
+    with pytest.raises(ScenarioError, match=r"2 faults(?s:.*)at most horizon_months"):
+        damaged({"needs.headroom_months": 85, "start_date": "soon"})
 
 
 def test_varied_changes_one_value_and_checks_it(demo):

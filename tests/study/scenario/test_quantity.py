@@ -19,6 +19,7 @@ CHOSEN = {
     "builds.NAME.old_drive_count",
     "builds.NAME.shelf.drives_at_first",
     "builds.NAME.shelf.shelves_at_most",
+    "costs.NAME.every_months",
     "options.NAME.move_off_after_months",
     "options.NAME.cull_sooner_months",
 }

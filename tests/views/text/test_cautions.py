@@ -2,7 +2,10 @@
 
 from datetime import date
 
+import pytest
+
 from storagecalc import evaluate
+from storagecalc.study.decision.cautions import Caution
 from storagecalc.study.scenario.load import scenario_from
 from storagecalc.views.text.cautions import assumed_sentences, caution_sentences
 
@@ -22,12 +25,14 @@ def test_lumps_are_told_in_words(demo):
 
 def test_people_without_streams_are_told_with_the_month(demo):
     change = {"from_date": date(2029, 3, 1), "editors": 40}
-    said = told(demo.varied({"team.changes": [change]}), "more people edit")
+    said = told(demo.varied({"team.changes": [change]}), "more streams are played")
     assert len(said) == len(demo.builds)
-    assert all("from March 2029 on, more people edit than it has streams for" in s for s in said)
-    assert all("40 people" in s for s in said)
-    assert "from the start on" in told(demo.varied({"team.editors": 40}), "more people edit")[0]
-    assert not told(demo, "more people edit")
+    assert all("from March 2029 on, more streams are played than it carries" in s for s in said)
+    assert all("40 people play" in s for s in said)
+    assert (
+        "from the start on" in told(demo.varied({"team.editors": 40}), "more streams are played")[0]
+    )
+    assert not told(demo, "more streams are played")
 
 
 def test_a_borrowed_keep_curve_is_an_assumption(demo):
@@ -49,3 +54,54 @@ def test_hostile_names_are_inert(demo):
     for said in [*caution_sentences(result), *assumed_sentences(result)]:
         assert "\u202e" not in said
         assert "\n" not in said
+
+
+FIGURES = {
+    "full from the start": (
+        {"held_tb": 40.0, "plannable_tb": 30.0},
+        "40 TB held, 30 TB plannable",
+    ),
+    "worn-out drives": (
+        {"age_years": 8, "life_years": 6},
+        "are 8 years old and their class is replaced at 6:",
+    ),
+    "worn-out box": ({"age_years": 9, "life_years": 7}, "is 9 years old and is replaced at 7:"),
+    "desk link": (
+        {"desk_mb_s": 117, "stream_mb_s": 250},
+        "carries 117 MB/s, less than one stream of 250 MB/s",
+    ),
+    "circuit": ({"over_w": 120}, "carry 120 W more than its steady limit"),
+    "read error": (
+        {"probability": 0.1, "rebuild_h": 40},
+        "file is 1 in 10 by the data sheet's limit. It costs a file, not the box. A rebuild takes"
+        " about 40 hours",
+    ),
+    "rule orders too late": (
+        {"by_date": date(2027, 6, 1), "late_fraction": 0.6, "order_point_fraction": 0.7},
+        "later than June 2027 in 60 of 100 futures. Write order_at_fraction = 0.70,",
+    ),
+    "circuit later": (
+        {"from_date": date(2028, 3, 1), "doubt_fraction": 0.2},
+        "from March 2028 on, in 20 of 100 futures. Ask",
+    ),
+    "too deep later": (
+        {"from_date": date(2028, 3, 1), "doubt_fraction": None},
+        "in March 2028 or before, at the middle of every range.",
+    ),
+    "too many boxes": (
+        {"boxes": 20, "most_fraction": 0.1},
+        "more than 20 further boxes in 10 of 100 futures;",
+    ),
+    "remedy": ({"cost": 900.0, "boxes": 1.0}, "EUR 900 of its mean cost"),
+    "weight": ({"weight_kg": 27}, "about 27 kg"),
+}
+
+
+@pytest.mark.parametrize("kind", FIGURES)
+def test_each_figure_stands_where_its_words_are(kind, monkeypatch, demo):
+    facts, words = FIGURES[kind]
+    told_once = (Caution(kind=kind, build="a", facts=facts),)
+    monkeypatch.setattr("storagecalc.views.text.cautions.cautions", lambda _: told_once)
+    (said,) = caution_sentences(evaluate(demo))
+    assert said.startswith("“a”: ")
+    assert words in said

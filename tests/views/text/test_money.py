@@ -1,26 +1,56 @@
-"""Why builds differ, in words: causes are told as what they are."""
+"""Money in words: why alternatives differ, in parts that add up to the difference."""
 
-import copy
+import re
 
-from study.test_parts import SMALL
+import pytest
 
-from storagecalc import evaluate
-from storagecalc.study.scenario.load import scenario_from
-from storagecalc.views.text.money import difference_sentences
-
-LATER = "the same drives, bought at another time"
-
-
-def difference(*, drives_of_the_other):
-    """Eight drives at once, or four and then four more at prices that have risen since."""
-    raw = copy.deepcopy(SMALL)
-    raw["prices"]["drive_change_per_year"] = 0.5
-    raw["drives"]["dear"] = raw["drives"]["ten"] | {"price": 130}
-    full = {"drives_at_first": 8, "drives": drives_of_the_other, "name": "full at once"}
-    raw["builds"]["full"] = raw["builds"]["box"] | full
-    return difference_sentences(evaluate(scenario_from(raw, source="two builds")))[0]
+from storagecalc.study.decision.verdict import paired_gap, verdict
+from storagecalc.study.money.categories import CATEGORIES, NOT_PAID
+from storagecalc.views.text.money import (
+    cause_table,
+    cost_sentence,
+    difference_sentences,
+    order_table,
+)
 
 
-def test_the_same_drives_at_another_time_are_told_apart_from_other_drives():
-    assert LATER in difference(drives_of_the_other="ten")
-    assert "for drives" in difference(drives_of_the_other="dear")
+def test_a_difference_names_who_is_dearer_and_every_part_that_matters(drawn):
+    chosen = verdict(drawn).recommended.build
+    others = [build for build in drawn.builds if build is not chosen]
+    for told, other in zip(difference_sentences(drawn), others, strict=True):
+        gap = paired_gap(chosen, other).mean
+        dearer, cheaper = (other, chosen) if gap > 0 else (chosen, other)
+        assert told.startswith(f"“{dearer.name}” costs EUR ")
+        assert f"more than “{cheaper.name}”" in told
+        parts = re.findall(r"([\d,.]+) (more|less) (for|worth)", told)
+        amounts = [float(number.replace(",", "")) for number, *_ in parts]
+        raises = [("more", "for"), ("less", "worth")]
+        total = sum(
+            amount if tuple(way) in raises else -amount
+            for amount, (_, *way) in zip(amounts, parts, strict=True)
+        )
+        assert total == pytest.approx(abs(gap), abs=0.005 * sum(amounts))
+
+
+def test_the_causes_of_every_alternative_add_up_to_the_line_below_them(drawn):
+    table = cause_table(drawn)
+    for column in range(1, len(table.head)):
+        *parts, total = (
+            float(row[column].removeprefix("EUR ").replace(",", "")) for row in table.rows
+        )
+        assert sum(parts) == pytest.approx(total, abs=1e-6)
+
+
+def test_what_is_left_at_the_end_is_the_only_cause_that_is_never_paid(drawn):
+    for build in drawn.builds:
+        assert set(build.money.present_cost_by_category) == {*CATEGORIES}
+        assert build.money.present_cost_by_category[NOT_PAID] <= 0
+
+
+def test_the_first_order_is_told_with_what_it_brings(drawn):
+    for build in drawn.builds:
+        told = cost_sentence(drawn, build).partition(". All costs")[0]
+        start = order_table(drawn, build).rows[0][0]
+        for when, what, share, _ in order_table(drawn, build).rows:
+            if (when, share) == (start, "all futures"):
+                assert what.rpartition(": ")[2].replace("_", " ") in told

@@ -1,10 +1,12 @@
-"""Needs in words: how much is asked, what a build gives, and by how much it misses."""
+"""Needs in words: how much is asked, what an alternative gives, and by how much it misses."""
 
 import pytest
+from study.decision.crafted import crafted, lasts
 
 from storagecalc import evaluate
-from storagecalc.study.decision.needs import need_results
-from storagecalc.views.text.needs import asked, given, short_by
+from storagecalc.study.decision.needs import standings
+from storagecalc.study.measures import NEEDS
+from storagecalc.views.text.needs import asked, given, needs_table, short_by
 
 MISSED = [
     ("headroom_months", 60, "at least 5 years", " too short"),
@@ -21,28 +23,58 @@ MISSED = [
 @pytest.mark.parametrize(("need", "required", "wanted", "got"), MISSED)
 def test_what_is_missed_says_by_how_much(demo, need, required, wanted, got):
     evaluation = evaluate(demo.varied({f"needs.{need}": required}))
-    judged = next(
-        each for each in need_results(evaluation, evaluation.builds[0]) if each.need == need
-    )
+    judged = next(each for each in standings(evaluation)[0].needs if each.need == need)
     assert not judged.met
     assert judged.shortfall == pytest.approx(abs(required - judged.value))
     assert asked(judged, evaluation.scenario) == wanted
-    assert got in given(judged, evaluation.scenario)
-    assert f"{wanted} is asked" in short_by(judged, evaluation.scenario)
-    assert "rare" not in given(judged, evaluation.scenario)
+    assert got in given(judged, evaluation)
+    assert f"{wanted})" in short_by(judged, evaluation)
 
 
-def test_a_need_as_long_as_the_horizon_is_told_in_years(demo):
-    """Footage that fits on no day one, and a wish that reaches to the last month looked at."""
+def test_every_need_there_is_has_been_missed_in_words():
+    assert {need for need, *_ in MISSED} == set(NEEDS)
+
+
+def test_footage_that_fits_on_no_day_misses_by_all_that_is_asked(demo):
     changes = {"needs.headroom_months": 84, "work.stage.stored_today_tb": 200}
     evaluation = evaluate(demo.varied(changes))
-    judged = need_results(evaluation, evaluation.builds[0])[0]
+    judged = standings(evaluation)[0].needs[0]
     assert asked(judged, evaluation.scenario) == "at least 7 years"
-    assert given(judged, evaluation.scenario) == "0 months, 7 years too short"
+    assert given(judged, evaluation) == "0 months, 7 years too short"
 
 
 def test_what_is_met_is_not_short(demo):
     evaluation = evaluate(demo)
-    for need in need_results(evaluation, evaluation.builds[0]):
+    for need in standings(evaluation)[0].needs:
         assert need.shortfall == 0.0
-        assert given(need, evaluation.scenario).endswith(", meets it")
+        assert given(need, evaluation).endswith(", meets it")
+
+
+def test_the_share_of_futures_stands_where_not_all_and_not_none_meet_it():
+    needs = {"headroom_months": (24, {"a": lasts(86), "b": lasts(79), "c": lasts(100)})}
+    table = needs_table(crafted({"a": 1, "b": 1, "c": 1}, needs))
+    assert table.head == ("need", "asked", "a", "b", "c")
+    assert table.rows == (
+        (
+            "lasts before a new box is needed", "at least 2 years",
+            "not before January 2029, meets it (86 of 100)",
+            "10 months, 1 year and 2 months too short (79 of 100)",
+            "not before January 2029, meets it",
+        ),
+        (
+            "all needs at once", "in 80 of 100 futures", "in 86 of 100 futures",
+            "in 79 of 100 futures", "in all futures",
+        ),
+    )  # fmt: skip
+    assert [mark[2:] for mark in table.marks] == [("good", "short", "good")] * 2
+
+
+def test_without_draws_no_share_is_told():
+    needs = {"noise_dba": (38, {"a": 41, "b": 35})}
+    table = needs_table(crafted({"a": 1, "b": 1}, needs, draws=0))
+    assert table.rows[0][2:] == ("41 dBA, 3 dB too loud", "35 dBA, meets it")
+    assert table.rows[1][2:] == ("not met", "met")
+
+
+def test_without_needs_there_is_no_row():
+    assert needs_table(crafted({"a": 1})).rows == ()

@@ -12,8 +12,9 @@ from storagecalc.views.text.numbers import (
     length,
     listed,
     money,
-    of_ten,
+    of_hundred,
     plain,
+    rounded_parts,
     series,
     significant,
     years_span,
@@ -36,7 +37,7 @@ def test_significant_digits(value, digits, words):
 @pytest.mark.parametrize(
     ("probability", "words"),
     [
-        (0.00025, "1 in 4,000"), (0.1, "1 in 10"), (9e-6, "rare; other causes decide"),
+        (0.00025, "1 in 4,000"), (0.1, "1 in 10"), (9e-6, "fewer than 1 in 100,000"),
         (0.75, "more likely than not (75 %)"), (0.0, "none by this model"), (1e-5, "1 in 100,000"),
     ],
 )  # fmt: skip
@@ -73,13 +74,41 @@ def test_no_number_moves_by_more_than_half_of_its_fourth_digit(numbers):
 
 
 def test_small_words():
-    assert of_ten(0.8) == "eight of ten"
-    assert of_ten(0.99) == "99 of 100"
-    assert of_ten(1.0) == "almost all"
     assert listed(["a", "b", "c"]) == "a, b and c"
     assert years_span(84) == "seven years"
     assert years_span(90) == "90 months"
     assert series([1.23456, math.inf]) == [1.235, None]
+
+
+@pytest.mark.parametrize(
+    ("share", "words"),
+    [
+        (0.0, "no"), (1.0, "all"), (0.8, "80 of 100"), (0.799, "80 of 100"), (0.01, "1 of 100"),
+        (0.001, "fewer than 1 of 100"), (0.999, "more than 99 of 100"), (0.994, "99 of 100"),
+    ],
+)  # fmt: skip
+def test_shares_of_futures_and_all_or_no_only_where_it_is_so(share, words):
+    assert of_hundred(share) == words
+
+
+def test_parts_are_rounded_so_that_they_add_up():
+    """Each by itself would be 300, 300 and 300, and the total 1,000."""
+    assert rounded_parts([333, 333, 334], 1000, 1) == [0, 0, 1000]
+    assert rounded_parts([333, 333, 334], 1000) == [330, 330, 340]
+    assert rounded_parts([1234, -222], 1012) == [1230, -220]
+    assert rounded_parts([1, -1], 0) == [1, -1]
+
+
+@given(st.lists(st.floats(-1e6, 1e6), min_size=1, max_size=12))
+def test_rounded_parts_add_up_to_the_rounded_total_and_stray_less_than_a_step(parts):
+    total = sum(parts)
+    if abs(total) < 1e-3 + 1e-3 * max(map(abs, parts)):
+        return
+    step = 10.0 ** (math.floor(math.log10(abs(total))) - 2)
+    rounded = rounded_parts(parts, total)
+    assert sum(rounded) == pytest.approx(round(total / step) * step, abs=step * 1e-6)
+    for part, shown in zip(parts, rounded, strict=True):
+        assert abs(part - shown) <= step * (1 + 1e-9)
 
 
 @given(st.text(max_size=400))

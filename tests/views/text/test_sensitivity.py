@@ -7,6 +7,7 @@ import pytest
 
 from storagecalc import evaluate
 from storagecalc.study.decision.sensitivity import Effect, effects
+from storagecalc.study.scenario.changes import changed_keys
 from storagecalc.views.text.sensitivity import BEYOND, SHOWN, check_passages, effect_sentence
 
 
@@ -37,7 +38,7 @@ def test_a_range_of_the_file(point):
 
 def test_a_default_that_is_a_guess(point):
     sentence = effect_sentence(made_up(point, "running.care_h_per_month"), point)
-    assert sentence.startswith("Care of the box a month [running.care_h_per_month]: ")
+    assert sentence.startswith("Care of the first box a month [running.care_h_per_month]: ")
     assert sentence.endswith("not in your file; the default is a guess, tried from 2.1 to 3.9 h.")
 
 
@@ -64,3 +65,11 @@ def test_hostile_names_are_harmless(hostile):
         for words in (passage.heading, *passage.sentences, passage.closing):
             assert words.isprintable()
             assert len(words) < 600
+
+
+def test_keys_that_changed_are_told_once_each_and_last(point):
+    last = check_passages(point)[-1]
+    assert "changed" in last.heading
+    keys = [said.split()[0] for said in last.sentences]
+    assert keys == [each.key for each in changed_keys(point.scenario)]
+    assert len(set(keys)) == len(keys) > 3

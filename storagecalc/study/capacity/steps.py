@@ -1,0 +1,93 @@
+"""What stands after each step of a ladder: the build's own steps, and those of further boxes."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from storagecalc.models.checks import FloatArray
+from storagecalc.study.capacity.space import Space
+from storagecalc.study.scenario.builds import Build
+from storagecalc.study.scenario.scenario import Scenario
+
+MOST_FURTHER_BOXES = 20
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Steps:
+    """What stands after each step, step 0 first.
+
+    Counts have shape (steps,): boxes, shelves, new drives of the build's own class, and larger
+    drives swapped in for them. ``plannable_tb`` has shape (positions, draws, steps).
+    """
+
+    boxes_by_step: FloatArray
+    shelves_by_step: FloatArray
+    drives_by_step: FloatArray
+    larger_drives_by_step: FloatArray
+    plannable_tb: FloatArray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FurtherBox:
+    """The box that is bought when all before it are full, and its space by step."""
+
+    build: Build
+    space: Space
+
+
+def own_steps(build: Build, space: Space) -> Steps:
+    """The build as bought, and after each step it may take."""
+    pools = space.pools
+    return Steps(
+        boxes_by_step=np.ones(pools.shelves_by_step.shape),
+        shelves_by_step=pools.shelves_by_step,
+        drives_by_step=pools.all_drives_by_step - build.old_drive_count,
+        larger_drives_by_step=pools.larger_drives_by_step,
+        plannable_tb=space.ladder.plannable_tb,
+    )
+
+
+def further_steps(box: FurtherBox, boxes: int) -> Steps:
+    """Nothing, then a number of further boxes, each bought and grown until it is full.
+
+    Parameters
+    ----------
+    box
+        The box that is bought each time.
+    boxes
+        How many, 1 or more.
+    """
+    own, each = own_steps(box.build, box.space), box.space.ladder.plannable_tb.shape[-1]
+    return Steps(
+        boxes_by_step=np.concatenate([[0.0], np.repeat(np.arange(1.0, boxes + 1), each)]),
+        shelves_by_step=np.zeros(1 + boxes * each),
+        drives_by_step=_repeated(own.drives_by_step, boxes),
+        larger_drives_by_step=np.zeros(1 + boxes * each),
+        plannable_tb=_repeated(own.plannable_tb, boxes),
+    )
+
+
+def further_build(drawn: Scenario) -> Build | None:
+    """The build of each further box as one buys it: new drives only, no shelf and no swap.
+
+    None where the remedy is another.
+    """
+    if drawn.remedy.kind != "next box":
+        return None
+    chosen = drawn.builds[str(drawn.remedy.next_build)]
+    left_out = {
+        "shelf": None,
+        "swap_to": None,
+        "old_drives": None,
+        "old_drive_count": 0,
+        "box_age_years": None,
+    }
+    return chosen.model_copy(update=left_out)
+
+
+def _repeated(by_step: Any, times: int) -> FloatArray:
+    """What stands step by step when the same ladder is climbed several times, one after another."""
+    whole = by_step[..., -1:]
+    parts = [np.zeros_like(whole), *(by_step + number * whole for number in range(times))]
+    return np.concatenate(parts, axis=-1)

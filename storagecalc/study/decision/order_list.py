@@ -1,0 +1,82 @@
+"""The orders of one alternative as people read them: median month, share of futures, mean price."""
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from storagecalc.study.axes import at_share
+from storagecalc.study.money.orders import Order
+from storagecalc.study.result import BuildResult
+
+# What fewer futures than this order is left out of the list.
+LEAST_FRACTION = 0.1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrderRow:
+    """One line of the list: median month among the futures that place the order, their share, and
+    the mean price they pay."""
+
+    month: int
+    what: str
+    count: int
+    placed_fraction: float
+    cost: float
+
+
+def order_list(build: BuildResult) -> tuple[OrderRow, ...]:
+    """What is ordered and when, by month; steps taken together stand in one line.
+
+    The lines of month 0 add up to the mean of the first order, where no step is due at once in
+    some futures only.
+
+    Parameters
+    ----------
+    build
+        An alternative of an evaluation without a grid.
+    """
+    rows = [row for order in build.money.orders for row in _row(order)]
+    return tuple(sorted(_together(rows), key=lambda row: row.month))
+
+
+def unlisted_cost(build: BuildResult) -> float:
+    """What is paid on average for boxes, shelves and drives that stand in no line of the list.
+
+    They are the successors of what is worn out, what further boxes get later, and what is ordered
+    in few futures.
+
+    Parameters
+    ----------
+    build
+        An alternative of an evaluation without a grid.
+    """
+    rare = [order for order in build.money.orders if not any(_row(order))]
+    return float(build.money.unlisted_orders_cost.mean + sum(np.mean(order.cost) for order in rare))
+
+
+def _row(order: Order) -> Iterable[OrderRow]:
+    month: Any = np.ravel(order.month)
+    placed = np.isfinite(month)
+    share = float(placed.mean())
+    if share >= LEAST_FRACTION:
+        yield OrderRow(
+            month=math.floor(at_share(month[placed][None], 0.5)[0]),
+            what=order.what,
+            count=order.count,
+            placed_fraction=share,
+            cost=float(np.ravel(order.cost)[placed].mean()),
+        )
+
+
+def _together(rows: Iterable[OrderRow]) -> list[OrderRow]:
+    found: dict[tuple[int, str, float], OrderRow] = {}
+    for row in rows:
+        key = (row.month, row.what, row.placed_fraction)
+        if key in found:
+            same = found[key]
+            row = replace(same, count=same.count + row.count, cost=same.cost + row.cost)
+        found[key] = row
+    return [*found.values()]

@@ -1,0 +1,33 @@
+"""What the hardware of a build costs at the prices of month 0: as bought, or with all bays full."""
+
+from storagecalc.models.checks import FloatArray
+from storagecalc.study.axes import three_axes
+from storagecalc.study.capacity.space import Space
+from storagecalc.study.capacity.steps import own_steps
+from storagecalc.study.scenario.builds import Build
+from storagecalc.study.scenario.scenario import Scenario
+
+
+def hardware_cost(drawn: Scenario, build: Build, space: Space, *, full: bool) -> FloatArray:
+    """Box, shelves and drives that are to be bought, shape (positions, draws, 1).
+
+    Parameters
+    ----------
+    drawn
+        A scenario whose ranges are numbers or arrays.
+    build, space
+        The build and its space by step.
+    full
+        With every step taken, or as bought.
+    """
+    steps, last = own_steps(build, space), -1 if full else 0
+    box = build.box_price if build.box_age_years is None else 0.0
+    shelf = build.shelf.price if build.shelf else 0.0
+    larger = drawn.drives[build.swap_to].price if build.swap_to else 0.0
+    drives = float(steps.drives_by_step[last]) + build.cold_spares
+    return three_axes(
+        box
+        + shelf * float(steps.shelves_by_step[last])
+        + drives * drawn.drives[build.drives].price
+        + larger * float(steps.larger_drives_by_step[last])
+    )

@@ -1,0 +1,86 @@
+"""Footage in words: medians in the headings, and each format in its own column."""
+
+import math
+from dataclasses import replace
+
+import pytest
+from views.figures import five, rows, with_figures
+
+from storagecalc import formats_compared
+from storagecalc.views.text.footage import (
+    format_growth_sentences,
+    format_growth_table,
+    formats_title,
+    held_summary,
+    held_title,
+)
+
+NEVER = math.inf
+
+
+@pytest.fixture(scope="module")
+def compared(demo):
+    return formats_compared(demo)
+
+
+def test_the_heading_counts_what_lasts_with_every_step_in_half_of_the_futures():
+    lasts = {"capacity.headroom_months": five(9, 9, 9, NEVER, NEVER),
+             "capacity.first_fill_months": five(9, 9, 9, 9, 9)}  # fmt: skip
+    fails = {"capacity.headroom_months": five(NEVER, NEVER, 9, 9, NEVER)}
+    evaluation = with_figures(fails, evaluation=with_figures(lasts), number=1)
+    assert held_title(evaluation) == (
+        "One of two lasts two years on its own steps, more likely than not: “a”"
+    )
+
+
+def test_the_summary_has_medians_from_first_to_last_and_when_each_is_full():
+    held = rows((1, 2), (3, 4), (5, 6), (70, 80), (9, 10))
+    full = {"capacity.first_fill_months": five(1, 2, 3, 4, 5),
+            "capacity.headroom_months": five(11, 12, 13, 14, 15)}  # fmt: skip
+    evaluation = replace(with_figures(full), held_tb_by_month=held)
+    said = held_summary(evaluation)
+    assert said.startswith("Footage held goes from 70 TB to 80 TB as the median. “a” as bought is")
+    assert "“a” as bought is full in May 2027" in said
+
+
+def test_each_format_has_its_column_and_each_build_its_rows(compared):
+    table = format_growth_table(compared)
+    named = {row[0]: row[1:] for row in table.rows}
+    plan = compared.rows[0]
+    assert named["an hour takes"][0] == f"{plan.gb_per_h:.3g} GB"
+    assert float(named["a TB holds"][0].split()[0]) == pytest.approx(1000 / plan.gb_per_h, rel=0.01)
+    held = [float(cell.split()[0]) for cell in named["held on the box at the end"]]
+    assert held == pytest.approx([row.held_tb.point for row in compared.rows], rel=0.01)
+    assert [float(row.evaluation.held_tb_by_month.point[-1]) for row in compared.rows] == [
+        row.held_tb.point for row in compared.rows
+    ]
+    first, _, last = plan.evaluation.builds
+    assert first.name != last.name
+    assert named[f"“{first.name}” lasts as bought"] != named[f"“{last.name}” lasts as bought"]
+
+
+def test_the_roomiest_build_is_the_one_that_is_counted(compared):
+    """All but the largest fill: it still holds the format."""
+
+    def with_lasting(row, sizes):
+        builds = tuple(
+            replace(build, capacity=replace(
+                build.capacity,
+                full_ladder=replace(build.capacity.full_ladder, plannable_tb=size),
+                headroom_months=five(*[NEVER if size == max(sizes) else 9.0] * 5),
+            ))
+            for build, size in zip(row.evaluation.builds, sizes, strict=True)
+        )  # fmt: skip
+        return replace(row, evaluation=replace(row.evaluation, builds=builds))
+
+    changed = replace(
+        compared, rows=tuple(with_lasting(row, (10.0, 30.0, 20.0)) for row in compared.rows)
+    )
+    assert formats_title(changed).startswith("The roomiest build holds each of these formats")
+
+
+def test_the_heaviest_is_told_beside_the_plan(compared):
+    most = max(compared.rows[1:], key=lambda row: row.mbit_s)
+    said = format_growth_sentences(compared)[0]
+    assert said.startswith(f"With “{most.label}”, the heaviest here,")
+    assert said.index(f"{most.held_tb.point:,.0f} TB") < said.index("instead of")

@@ -1,0 +1,123 @@
+"""Loss in words: each chance in the column that is named for it, worst builds, copies."""
+
+from dataclasses import replace
+
+import pytest
+from views.figures import with_figures
+
+from storagecalc import Scenario
+from storagecalc.study.loss.redundancy_compared import (
+    LossOverYears,
+    RedundancyCompared,
+    RedundancyRow,
+)
+from storagecalc.views.charts.loss_redundancy import redundancy_chart
+from storagecalc.views.text.loss import (
+    copies_sentence,
+    doubt_table,
+    loss_by_year_table,
+    loss_sentence,
+    planned_loss,
+    redundancy_summary,
+    redundancy_title,
+    spare_table,
+)
+
+FIRST, SECOND = "eight_at_once", "eight_in_steps"
+
+
+def over(one, last, low, high):
+    return LossOverYears(
+        loss_probability_by_year=(1 / one, 1 / last),
+        loss_probability_low=1 / low,
+        loss_probability_high=1 / high,
+    )
+
+
+def row(key, redundancy, at_once, in_turn, **keys):
+    usual = {"hot_spares": 0, "cold_spares": 0, "as_written": True, "plannable_tb": 70,
+             "rebuild_h": 30.0, "read_error_probability": 1 / 12}  # fmt: skip
+    return RedundancyRow(
+        build_key=key,
+        name=key,
+        redundancy=redundancy,
+        by_repair={"parallel": over(*at_once), "one at a time": over(*in_turn)},
+        **{**usual, **keys},
+    )
+
+
+@pytest.fixture
+def compared(demo: Scenario) -> RedundancyCompared:
+    rows = (
+        row(FIRST, "single parity", (900, 800, 1600, 400), (700, 600, 1200, 300)),
+        row(SECOND, "single parity", (90, 80, 160, 40), (70, 60, 120, 30), as_written=False),
+        row(SECOND, "none", (9, 8, 16, 4), (9, 7, 16, 4)),
+    )
+    return RedundancyCompared(scenario=demo, years=(1, 7), rows=rows, spares=rows[:1])
+
+
+def test_the_years_are_of_drives_rebuilt_at_once_and_the_last_column_in_turn(compared):
+    table = loss_by_year_table(compared)
+    assert table.head[3:] == ("1 year", "7 years", "7 years, rebuilt in turn")
+    assert table.rows[0][2:] == ("70 TB", "1 in 900", "1 in 800", "1 in 600")
+
+
+def test_low_average_and_high_stand_under_their_heads(compared):
+    table = doubt_table(compared)
+    assert dict(zip(table.head, table.rows[0], strict=True)) == {
+        "build": FIRST,
+        "redundancy": "single parity (5), as planned",
+        "rebuild, wait included": "30 h",
+        "at a low failure rate": "1 in 1,600",
+        "averaged": "1 in 800",
+        "at a high failure rate": "1 in 400",
+        "an unreadable file in a rebuild": "1 in 12",
+    }
+    assert table.rows[2][2] == table.rows[2][-1] == "no rebuild"
+    assert spare_table(compared).rows[0][-1] == "1 in 800"
+
+
+def test_headings_have_the_worst_build_of_each_redundancy(compared):
+    worst = "single parity 1 in 80 and no redundancy 1 in 8"
+    assert redundancy_title(compared).endswith(f"the worst build: {worst}")
+    assert redundancy_summary(compared).endswith("single parity 1 in 60 and no redundancy 1 in 7.")
+
+
+def test_what_is_planned_is_told_as_the_scenario_rebuilds(compared):
+    in_turn = compared.scenario.varied({"rebuild.repair": "one at a time"})
+    assert f"“{FIRST}” with single parity 1 in 600" in planned_loss(
+        replace(compared, scenario=in_turn)
+    )
+    at_once = compared.scenario.varied({"rebuild.repair": "parallel"})
+    assert f"“{FIRST}” with single parity 1 in 800" in planned_loss(
+        replace(compared, scenario=at_once)
+    )
+
+
+def test_the_chart_draws_both_repairs_and_the_band_of_the_first(compared):
+    at_once, in_turn, band, *others = redundancy_chart(compared)["data"]
+    assert at_once["text"] == ["1 in 900", "1 in 800"]
+    assert in_turn["text"] == ["1 in 700", "1 in 600"]
+    assert band["text"] == ["1 in 1,600", "1 in 400"]
+    assert at_once["x"] == [1, 7]
+    assert at_once["xaxis"] == "x"
+    assert {trace["xaxis"] for trace in others} == {"x2"}
+
+
+def test_the_first_page_tells_what_goes_at_once():
+    figures = {"loss.box_loss_probability": 1 / 500, "loss.lost_at_once_tb": 66,
+               "loss.expected_tb_lost": 0.5}  # fmt: skip
+    evaluation = with_figures(figures)
+    said = loss_sentence(evaluation, evaluation.builds[0])
+    assert "within two years is 1 in 500; up to 66 TB would go at once." in said
+
+
+@pytest.mark.parametrize(
+    ("away", "words"),
+    [(True, "“safe” in another building"), (False, "“safe” in the same")],
+)
+def test_copies_stand_where_the_file_puts_them(demo, away, words):
+    copy = {"price": 100, "another_building": away}
+    said = copies_sentence(demo.varied({"copies": {"safe": copy}}))
+    assert words in said
+    assert ("keep one elsewhere" in said) is not away
