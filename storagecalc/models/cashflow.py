@@ -213,50 +213,6 @@ def with_replacements(*, bought_by_month: Any, service_life_months: Any) -> Floa
     return total + np.zeros((*life.shape[:-1], 1)) if life.ndim else total.copy()
 
 
-def resale_value(
-    *, price_paid: Any, price_then: Any, months_owned: Any, value_kept_per_year_fraction: Any
-) -> Any:
-    """What a thing fetches when it is sold: never more than a new one costs then.
-
-    Formula: ``fraction**(months_owned/12) * min(price_paid, price_then)``.
-
-    Parameters
-    ----------
-    price_paid
-        Price when it was bought, 0 or more.
-    price_then
-        Price of a new one when it is sold, 0 or more.
-    months_owned
-        Months from buying to selling, 0 or more.
-    value_kept_per_year_fraction
-        Share of its value a thing keeps over a year, 0 to 1; 0 where used ones find no buyer.
-
-    Returns
-    -------
-    float or numpy array
-        Value in the currency of the prices, in the shape the arguments broadcast to.
-
-    Raises
-    ------
-    ValueError
-        Where an argument is not finite or outside its range.
-
-    Examples
-    --------
-    >>> resale_value(
-    ...     price_paid=1000.0, price_then=800.0, months_owned=12, value_kept_per_year_fraction=0.5
-    ... )
-    400.0
-    """
-    paid = checked("price_paid", price_paid, at_least=0)
-    then = checked("price_then", price_then, at_least=0)
-    years = checked("months_owned", months_owned, at_least=0) / MONTHS_PER_YEAR
-    kept = checked(
-        "value_kept_per_year_fraction", value_kept_per_year_fraction, at_least=0, at_most=1
-    )
-    return plain(np.minimum(paid, then) * kept**years)
-
-
 def worth_at_end(
     *,
     price_paid_by_month: Any,
@@ -268,8 +224,8 @@ def worth_at_end(
     """What everything bought is still worth when the last month is over.
 
     Formula: ``sum over t of bought[t] * fraction**((T - t)/12) * min(price_paid[t], price_at_end)``
-    over the months t with T - t <= life, T being the number of months: each thing as in
-    `resale_value`, and nothing once it is worn out.
+    over the months t with T - t <= life, T being the number of months: never more than a new one
+    costs, and nothing once it is worn out.
 
     Parameters
     ----------

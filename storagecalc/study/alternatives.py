@@ -43,19 +43,10 @@ def alternatives(scenario: Scenario) -> tuple[Alternative, ...]:
     options = [
         Alternative(
             key=key,
-            name=option.name or _option_name(option, scenario.build_name(option.build)),
+            name=scenario.build_name(key),
             build_key=option.build,
             habit=option.habit,
         )
         for key, option in scenario.options.items()
     ]
     return (*builds, *options)
-
-
-def _option_name(option: Option, build_name: str) -> str:
-    """What an option is called where the file gives it no name."""
-    if option.move_off_after_months is not None:
-        return f"{build_name}, moved off after {option.move_off_after_months} months"
-    if option.cull_sooner_months is not None:
-        return f"{build_name}, thinned {option.cull_sooner_months} months sooner"
-    return f"{build_name}, smaller proxies"

@@ -1,4 +1,4 @@
-"""Money over time: present values, levelised cost, replacements, resale."""
+"""Money over time: present values, levelised cost, replacements, what is left."""
 
 import math
 from fractions import Fraction
@@ -14,7 +14,6 @@ from storagecalc.models.cashflow import (
     equivalent_annual_cost,
     levelised_cost_per_tb_year,
     net_present_cost,
-    resale_value,
     with_replacements,
     worth_at_end,
 )
@@ -59,24 +58,13 @@ def test_limits():
     assert annual(1000.0, 0.0, 8) == 125.0
     assert annual(1000.0, 1e-12, 8) == pytest.approx(125.0, rel=1e-11)
     assert annual(1000.0, 0.05, 1e6) == pytest.approx(50.0, rel=1e-12)
-    assert resale(500.0, 900.0, 0, 0.0) == 500.0
-    assert resale(500.0, 900.0, 1, 0.0) == 0.0
-    assert resale(500.0, 300.0, 60, 1.0) == 300.0
+    assert worth([500.0] * 60, 300.0, [1.0] + 59 * [0.0], 1.0, 60) == 300.0
     assert replaced([3.0, 1.0], 1000).tolist() == [3.0, 1.0]
     # A thing serves through the last month of its life: bought in month 0 of 3, it is 3 old.
     assert worth([90.0] * 3, 99.0, [1.0, 0, 0], 1.0, 3) == 90.0
     assert worth([90.0] * 3, 99.0, [1.0, 0, 0], 1.0, 2.9) == 0.0
     assert worth([90.0] * 3, 99.0, [1.0, 1, 1], 0.0, 60) == 0.0
     assert worth([90.0] * 3, 0.0, [1.0, 1, 1], 0.7, 60) == 0.0
-
-
-def resale(paid, then, months, fraction):
-    return resale_value(
-        price_paid=paid,
-        price_then=then,
-        months_owned=months,
-        value_kept_per_year_fraction=fraction,
-    )
 
 
 def worth(paid, new, bought, fraction, life):
@@ -195,9 +183,10 @@ def test_a_life_per_draw_gives_what_each_draw_gives_alone():
     assert replaced(np.ones(4), np.full((1, 5, 1), 100.0)).shape == (1, 5, 4)
 
 
-@given(st.floats(0, 1e4), st.floats(0, 1e4), st.floats(0, 200), st.floats(0, 1))
-def test_property_a_used_thing_is_never_worth_more_than_a_new_one(paid, then, months, fraction):
-    assert 0 <= resale(paid, then, months, fraction) <= min(paid, then)
+@given(st.floats(0, 1e4), st.floats(0, 1e4), st.integers(1, 200), st.floats(0, 1))
+def test_property_a_used_thing_is_never_worth_more_than_a_new_one(paid, new, months, fraction):
+    bought = [1.0] + (months - 1) * [0.0]
+    assert 0 <= worth([paid] * months, new, bought, fraction, 240) <= min(paid, new)
 
 
 @given(
@@ -210,7 +199,7 @@ def test_property_worth_is_that_of_each_thing_that_still_serves(things, new, fra
     """Second route: every thing by itself."""
     months = len(things)
     wanted = sum(
-        count * resale(paid, new, months - month, fraction)
+        count * min(paid, new) * fraction ** ((months - month) / 12)
         for month, (paid, count) in enumerate(things)
         if months - month <= life
     )
@@ -259,7 +248,6 @@ def test_worth_by_position_and_draw_is_what_each_of_them_is():
         (lambda: worth([1.0], 1.0, [-1.0], 0.7, 60), r"^bought_by_month must be .* got -1"),
         (lambda: worth([1.0], 1.0, [1.0], 0.7, 0), r"^service_life_months must be .* above 0"),
         (lambda: worth([1.0], 1.0, [1.0], 70, 60), r"^value_kept_per_year_fraction must be"),
-        (lambda: resale(1.0, 1.0, 1, 70), r"^value_kept_per_year_fraction must be .* got 70"),
     ],
 )
 def test_bad_input_is_named(call, said):

@@ -102,10 +102,6 @@ class Scenario(Table):
         """
         return self.model_dump(exclude_unset=True, exclude_none=True)
 
-    def build_of(self, key: str) -> str:
-        """The key of the build itself, or of the one that an option is beside."""
-        return self.options[key].build if key in self.options else key
-
     def build_name(self, key: str) -> str:
         """What a build or an option is called: its name, or one made of its key or habit."""
         if key in self.builds:

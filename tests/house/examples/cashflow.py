@@ -53,22 +53,6 @@ EXAMPLES = {
         columns=["service_life_months"],
         gives_array=True,
     ),
-    "resale_value": Example(
-        base={
-            "price_paid": 1000.0,
-            "price_then": 900.0,
-            "months_owned": 30.0,
-            "value_kept_per_year_fraction": 0.7,
-        },
-        # What is paid matters once it is below what a new one costs then.
-        other={
-            "price_paid": 800.0,
-            "price_then": 850.0,
-            "months_owned": 31.0,
-            "value_kept_per_year_fraction": 0.6,
-        },
-        vectors=["price_paid", "price_then", "months_owned", "value_kept_per_year_fraction"],
-    ),
     "worth_at_end": Example(
         base={
             "price_paid_by_month": [100.0, 90.0, 80.0, 70.0],
