@@ -38,7 +38,7 @@ from storagecalc.views.text.page import (
     readout,
 )
 
-DRAWS_WHILE_MOVING = 200
+DRAWS_WHILE_MOVING = 100
 DRAWS_AT_REST = 2000
 YEARS_WHILE_MOVING = (1.0,)
 
@@ -65,7 +65,8 @@ def panel(
     charts, tables
         Names from ``views/page/answer.py``, in the order they are shown.
     draws
-        Futures drawn once a slider is let go; two hundred at most while it moves.
+        Futures drawn once a slider is let go; a hundred at most while it moves. So few are
+        no ground for a recommendation, so sentences wait.
     file
         The scenario's own file; where given, the page can save its settings beside it.
     """
@@ -74,7 +75,8 @@ def panel(
     def answer_for(values: dict[str, float], settled: bool) -> Mapping[str, Any]:
         count = draws if settled else min(DRAWS_WHILE_MOVING, draws)
         evaluation = evaluate(moved(scenario, values), draws=count)
-        return _answer(evaluation, found, values, charts, tables)
+        shown = _answer(evaluation, found, values, charts, tables)
+        return shown if settled else {**shown, "texts": {}}
 
     return _live(scenario, page_spec(scenario, found, charts, tables), answer_for, file)
 

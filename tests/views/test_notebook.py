@@ -149,6 +149,19 @@ def test_spares_are_sliders_of_whole_drives(demo):
     assert "cannot be laid out" in too_many["error"]
 
 
+def test_while_a_slider_moves_what_is_recommended_stays(demo):
+    """Charts and tables follow; a hundred futures are too few for a recommendation."""
+    live = panel(demo, quantities=["place.desk_m"], charts=["cost"], tables=["builds"], draws=120)
+    values = {"place.desk_m": 4.0}
+    moving, settled = (
+        live.answer({"id": 1, "values": values, "settled": end}) for end in (False, True)
+    )
+    assert moving["texts"] == {}
+    assert settled["texts"]["headline"].startswith("We recommend")
+    assert moving["figures"]["cost"]
+    assert moving["tables"]["builds"]
+
+
 def test_while_a_slider_moves_only_the_chart_follows(demo):
     live = redundancy_panel(demo, quantities=["rebuild.swap_wait_h"])
     values = {"rebuild.swap_wait_h": 24.0}
