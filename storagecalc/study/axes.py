@@ -107,7 +107,9 @@ def joined(results: Iterable[Any], *, axis: int) -> Any:
     parts = [_arrays(first), _arrays(second)]
     del first, second
     parts += map(_arrays, several)
-    return mapped(frame, lambda _: np.concatenate([arrays.pop() for arrays in parts], axis=axis))
+    same = list(zip(*parts, strict=True))
+    del parts
+    return mapped(frame, lambda _: np.concatenate(same.pop(), axis=axis))
 
 
 def _arrays(result: Any) -> list[FloatArray]:

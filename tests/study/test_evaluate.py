@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from study.small import outcomes_by_key
+from study.small import SMALL, outcomes_by_key, with_tables
 
 from storagecalc import ScenarioError, compare, evaluate
 from storagecalc.study.decision.records import records
@@ -187,6 +187,31 @@ def test_futures_in_blocks_are_the_same_futures(demo, monkeypatch):
             one.money.total_cost_by_month.p10, other.money.total_cost_by_month.p10
         )
         assert one.capacity.first_order_months == other.capacity.first_order_months
+
+
+def test_an_order_that_only_some_blocks_place_is_joined_like_any_other(small, monkeypatch):
+    """All of the box is owned: there is work in month 0 only where a step is due at once."""
+    owned = with_tables(
+        small,
+        {
+            "drives.old": SMALL["drives"]["ten"],
+            "builds.box.old_drives": "old", "builds.box.old_drive_count": 4,
+            "builds.box.old_drive_age_years": 1, "builds.box.box_age_years": 1,
+            "work.shoots.stored_today_tb": 4,
+            "work.shoots.shoot_days_per_month": {"low": 10, "middle": 15, "high": 25},
+        },
+    )  # fmt: skip
+    whole = evaluate(owned, draws=60).builds[0].money
+    monkeypatch.setattr("storagecalc.study.evaluate.CELLS_AT_ONCE", 3 * 24)
+    blocks = evaluate(owned, draws=60).builds[0].money
+    for one, other in zip(whole.orders, blocks.orders, strict=True):
+        assert one.what == other.what
+        assert np.array_equal(one.month, other.month)
+        assert np.array_equal(one.cost, other.cost)
+    work = next(order for order in whole.orders if order.what == "work")
+    placed = np.isfinite(work.month[:, 0])
+    assert 0 < placed.sum() < 60
+    assert np.array_equal(work.cost[:, 0], np.where(placed, 20.0, 0.0))
 
 
 def test_more_draws_than_fit_are_refused(demo):

@@ -100,9 +100,10 @@ def _at_first(
     costs = {what: count * price_of(drawn, build, prices, what) for what, count in counts.items()}
     costs["work"] = flow.holdings[0].order_work_cost_by_month
     for what, cost in {**costs, **flow.bought_cost_by_name}.items():
-        if np.any(cost[..., 0]):
-            count = counts.get(what, 1)
-            yield Order(what=what, count=count, month=np.zeros((1, 1, 1)), cost=cost[..., :1])
+        first, count = cost[..., :1], counts.get(what, 1)
+        # Which orders there are never hangs on the futures: blocks of them are joined.
+        if count:
+            yield Order(what=what, count=count, month=np.where(first > 0, 0.0, np.inf), cost=first)
 
 
 def _of_steps(
