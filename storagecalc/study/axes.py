@@ -72,6 +72,11 @@ def spread(point: Any, futures: Any) -> Spread:
     )
 
 
+def monthless_spread(point: Any, futures: Any) -> Spread:
+    """The same of arrays (positions, draws, 1): one number a position."""
+    return spread(point[..., 0], futures[..., 0])
+
+
 def _at_shares(rows: Any, shares: Sequence[float]) -> list[Any]:
     count = rows.shape[1]
     if count == 1:

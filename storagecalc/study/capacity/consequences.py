@@ -55,7 +55,6 @@ class Consequences:
     own_unmet_tb_by_month: FloatArray
     beyond_tb_by_month: FloatArray
     unmet_tb_by_month: FloatArray
-
     further_months_by_step: FloatArray
 
     @property

@@ -9,7 +9,7 @@ import numpy as np
 from storagecalc.models.checks import FloatArray
 from storagecalc.models.layouts import Ladder
 from storagecalc.models.units import tib_from_tb
-from storagecalc.study.axes import ByPosition, Spread, at_share, spread
+from storagecalc.study.axes import ByPosition, Spread, at_share, monthless_spread
 from storagecalc.study.capacity.safety_margins import SafetyMargins, safety_margins
 from storagecalc.study.outcome import Futures, Outcome
 
@@ -95,21 +95,21 @@ def capacity_result(
         unmet_tb_months=brought.own_unmet_tb_by_month.sum(axis=-1)[:, 0],
         held_tb_by_month=held_spread,
         plannable_tb_by_month=at_share(futures.plannable_tb_by_month, 0.5),
-        first_fill_months=_spread(middle.first_fill_months, futures.first_fill_months),
+        first_fill_months=monthless_spread(middle.first_fill_months, futures.first_fill_months),
         first_fill_months_by_draw=futures.first_fill_months[..., 0],
-        headroom_months=_spread(middle.headroom_months, futures.headroom_months),
+        headroom_months=monthless_spread(middle.headroom_months, futures.headroom_months),
         headroom_months_by_draw=futures.headroom_months[..., 0],
         fills_fraction=np.isfinite(futures.first_fill_months[..., 0]).mean(axis=1),
         first_order_months=first_order,
         rule_late_fraction=_late_fraction(futures, first_order),
         order_point_fraction=_order_point(futures, held_by_draw, first_order),
-        further_boxes=_spread(middle.further_boxes, futures.further_boxes),
+        further_boxes=monthless_spread(middle.further_boxes, futures.further_boxes),
         copies_full_months={
-            key: _spread(middle.copies_full_months[key], months)
+            key: monthless_spread(middle.copies_full_months[key], months)
             for key, months in futures.copies_full_months.items()
         },
         copies_by_draw=_whole_copies(futures),
-        drive_failures=_spread(middle.drive_failures, futures.drive_failures),
+        drive_failures=monthless_spread(middle.drive_failures, futures.drive_failures),
         swap_slow_days=_swapped(point) * rebuild_h / HOURS_PER_DAY,
         safety_margins=_margins(point, held_cautious),
     )
@@ -129,10 +129,6 @@ def _late_fraction(futures: Futures, first_order: FloatArray) -> FloatArray:
     """The share of futures in which the rule orders later than the next order must go out."""
     late: FloatArray = (futures.rule_order_months[..., 0] > first_order[:, None]).mean(axis=1)
     return late
-
-
-def _spread(point: FloatArray, futures: FloatArray) -> Spread:
-    return spread(point[..., 0], futures[..., 0])
 
 
 def _swapped(point: Outcome) -> Any:

@@ -8,6 +8,7 @@ from typing import Any
 from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.capacity.steps import MOST_FURTHER_BOXES
 from storagecalc.study.dates import month_date
+from storagecalc.study.decision.needs import ungridded
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
 from storagecalc.study.sampling import month_spread_fraction
@@ -58,8 +59,7 @@ def cautions(evaluation: Evaluation) -> tuple[Caution, ...]:
     ValueError
         Where the evaluation still has a grid.
     """
-    if evaluation.gridded:
-        raise ValueError("the evaluation has a grid of positions; pick one with at(position)")
+    ungridded(evaluation)
     found = list(_general(evaluation))
     for build in evaluation.builds:
         found += _of_build(evaluation, build)

@@ -6,7 +6,7 @@ from typing import Literal
 
 import numpy as np
 
-from storagecalc.study.axes import Spread, at_share
+from storagecalc.study.axes import Spread, at_position, spread
 from storagecalc.study.decision.needs import Standing, standings
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
@@ -120,9 +120,9 @@ def mean_cost(build: BuildResult) -> float:
 def paired_gap(less: BuildResult, more: BuildResult) -> Spread:
     """What the second costs more than the first, future by future."""
     gap = more.money.net_present_cost_by_draw - less.money.net_present_cost_by_draw
-    low, middle, high = (float(at_share(gap[None], share)[0]) for share in (0.1, 0.5, 0.9))
     point = more.money.net_present_cost.point - less.money.net_present_cost.point
-    return Spread(point=point, mean=float(gap.mean()), p10=low, p50=middle, p90=high)
+    found: Spread = at_position(spread(np.array([[point]]), gap[None]), 0)
+    return found
 
 
 def cheaper_fraction(one: BuildResult, other: BuildResult) -> float:

@@ -150,7 +150,7 @@ def _with_further(own: FloatArray, case: LossCase, hazards: FloatArray | None) -
     """Own pools or any further box, (positions, lanes), averaged over the futures."""
     if hazards is None or case.further_months_by_step is None:
         return own
-    risked = np.einsum("pds,pls->pld", *_same_positions(case.further_months_by_step, hazards))
+    risked = np.einsum("pds,pls->pld", case.further_months_by_step, hazards)
     further: FloatArray = -np.expm1(-risked).mean(axis=-1)
     return own + (1.0 - own) * further
 
@@ -163,12 +163,6 @@ def _further_tb_lost(case: LossCase, hazards: FloatArray | None) -> Any:
     plannable = case.box.space.ladder.plannable_tb
     lost: FloatArray = (hazards * months * plannable).sum(axis=-1)
     return lost
-
-
-def _same_positions(one: FloatArray, other: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Two arrays with the same number of positions."""
-    positions = max(len(one), len(other))
-    return tuple(np.broadcast_to(each, (positions, *each.shape[1:])) for each in (one, other))  # type: ignore[return-value]
 
 
 def _loss_by_pool(pools: Sequence[Pool], drawn: Scenario) -> list[FloatArray]:

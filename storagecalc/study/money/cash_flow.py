@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -78,7 +77,8 @@ def cash_flow(
         holding_cost(drawn, holding, power_w, prices)
         for holding, power_w in zip(brought.holdings, power_w_by_month, strict=True)
     )
-    rent = rented_tb_by_month(drawn, brought) * rent_price(drawn, prices)
+    rent_price = drawn.remedy.elsewhere_price_per_tb_month * prices.general_price
+    rent = _rented_tb_by_month(drawn, brought) * rent_price
     cull_price = drawn.remedy.cull_price_per_tb * prices.general_price
     early = early_tb_by_month * cull_price
     categories = _added([holding.cost_by_category for holding in holdings]) | {
@@ -141,16 +141,11 @@ def present_cost(prices: PricePaths, cost_by_month: FloatArray) -> FloatArray:
     return np.asarray(np.einsum("...m,...m->...", cost_by_month, factor))[..., None]
 
 
-def rented_tb_by_month(drawn: Scenario, brought: Consequences) -> FloatArray:
+def _rented_tb_by_month(drawn: Scenario, brought: Consequences) -> FloatArray:
     """TB held in rented space: until a step stands, or for want of any where that is the remedy."""
     if drawn.remedy.kind == "early cull":
         return np.maximum(brought.unmet_tb_by_month - brought.beyond_tb_by_month, 0.0)
     return brought.unmet_tb_by_month
-
-
-def rent_price(drawn: Scenario, prices: PricePaths) -> Any:
-    """The price of holding a TB in rented space for a month, by month."""
-    return drawn.remedy.elsewhere_price_per_tb_month * prices.general_price
 
 
 def dearest_later_year_cost(paid_cost_by_month: FloatArray) -> FloatArray:

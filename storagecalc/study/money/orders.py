@@ -115,13 +115,14 @@ def _of_steps(
         "larger drives": steps.larger_drives_by_step,
     }
     new = {what: np.diff(count) for what, count in things.items()}
+    price = {what: price_of(drawn, build, prices, what) for what in new if new[what].any()}
     for step in range(1, len(steps.drives_by_step)):
         month = _month_of(ordered, step)
         for what, counts in new.items():
             count = int(counts[step - 1])
             if count > 0:
-                price = count * price_of(drawn, build, prices, what)
-                yield Order(what=what, count=count, month=month, cost=_at(price, month))
+                cost = count * _at(price[what], month)
+                yield Order(what=what, count=count, month=month, cost=cost)
 
 
 def _of_boxes(

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from storagecalc.models.checks import FloatArray
-from storagecalc.study.axes import ByPosition, Spread, spread
+from storagecalc.study.axes import ByPosition, Spread, monthless_spread, spread
 from storagecalc.study.money.orders import Order
 from storagecalc.study.money.purchases import Purchase, purchases
 from storagecalc.study.outcome import Futures, Outcome
@@ -65,7 +65,7 @@ def money_result(
     """
 
     def spread_of(name: str) -> Spread:
-        return _spread(getattr(middle, name), getattr(futures, name))
+        return monthless_spread(getattr(middle, name), getattr(futures, name))
 
     def ratio_of(cost: str, amount: str) -> Spread:
         pairs = [(getattr(each, cost), getattr(each, amount)) for each in (middle, futures)]
@@ -106,14 +106,10 @@ def _cost_of(kept: Futures, work: str) -> FloatArray:
     return kept.net_present_cost * kept.held_fraction_by_work[work]
 
 
-def _spread(point: FloatArray, futures: FloatArray) -> Spread:
-    return spread(point[..., 0], futures[..., 0])
-
-
 def _ratio(point: tuple[FloatArray, FloatArray], futures: tuple[FloatArray, FloatArray]) -> Spread:
     """Cost over amount: its mean is the ratio of means; 0 where there is no amount to share."""
     (cost, amount), (costs, amounts) = point, futures
-    found = _spread(_shared(cost, amount), _shared(costs, amounts))
+    found = monthless_spread(_shared(cost, amount), _shared(costs, amounts))
     mean = _shared(costs.mean(axis=1), amounts.mean(axis=1))[..., 0]
     return Spread(point=found.point, mean=mean, p10=found.p10, p50=found.p50, p90=found.p90)
 

@@ -9,7 +9,14 @@ import numpy as np
 from storagecalc.models.checks import FloatArray
 from storagecalc.models.power import continuous_circuit_w
 from storagecalc.models.siting import airflow_m3_h, heat_btu_h
-from storagecalc.study.axes import ByPosition, Spread, at_share, by_position, spread, three_axes
+from storagecalc.study.axes import (
+    ByPosition,
+    Spread,
+    at_share,
+    by_position,
+    monthless_spread,
+    three_axes,
+)
 from storagecalc.study.capacity.consequences import Consequences
 from storagecalc.study.capacity.space import Space
 from storagecalc.study.scenario.builds import Build
@@ -70,8 +77,7 @@ def limits(
         The build, what its steps bring, and the electricity that all of it draws.
     """
     place, further = drawn.place, brought.further
-    steady_w = continuous_circuit_w(breaker_a=place.breaker_a, voltage_v=place.mains_v)
-    over = power_w_by_month > steady_w - place.other_load_w
+    over = power_w_by_month > _steady_w(drawn) - place.other_load_w
     never = np.full((1, 1, 1), np.inf)
     loud = deep = circuit = never
     if further is not None:
@@ -111,20 +117,19 @@ def site_result(
         What the place is asked for at the middle, and in every future.
     """
     full, place = full_power_w(drawn, build, space), drawn.place
-    steady_w = continuous_circuit_w(breaker_a=place.breaker_a, voltage_v=place.mains_v)
+    steady_w = _steady_w(drawn)
     air = airflow_m3_h(power_w=full, temperature_rise_k=place.temperature_rise_k)
     caution = 1.0 - drawn.needs.confidence_fraction
-    noise, depth = futures.noise_dba[..., 0], futures.depth_mm[..., 0]
     return SiteResult(
         power_w=by_position(np.mean(power_w_by_month, axis=-1)),
         peak_power_w=by_position(np.max(power_w_by_month, axis=-1)),
         full_power_w=by_position(full),
         heat_btu_h=by_position(heat_btu_h(power_w=full)),
         airflow_m3_h=by_position(air),
-        noise_dba=spread(point.noise_dba[..., 0], noise),
-        noise_dba_by_draw=noise,
-        depth_mm=spread(point.depth_mm[..., 0], depth),
-        depth_mm_by_draw=depth,
+        noise_dba=monthless_spread(point.noise_dba, futures.noise_dba),
+        noise_dba_by_draw=futures.noise_dba[..., 0],
+        depth_mm=monthless_spread(point.depth_mm, futures.depth_mm),
+        depth_mm_by_draw=futures.depth_mm[..., 0],
         weight_kg=by_position(build.weight_kg),
         circuit_w=by_position(steady_w),
         circuit_left_w=by_position(steady_w - place.other_load_w - full),
@@ -138,6 +143,11 @@ def total_power_w(power_w_by_month: Sequence[FloatArray]) -> FloatArray:
     """W that all holdings draw together in each month."""
     total: FloatArray = sum(power_w_by_month[1:], power_w_by_month[0])
     return total
+
+
+def _steady_w(drawn: Scenario) -> Any:
+    """What the circuit carries for hours on end."""
+    return continuous_circuit_w(breaker_a=drawn.place.breaker_a, voltage_v=drawn.place.mains_v)
 
 
 def _boxes_allowed(drawn: Scenario, build: Build, further: Build, most: int) -> FloatArray:

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from study.small import SMALL, outcomes_by_key
+from study.small import SMALL, outcomes_by_key, with_tables
 
 from storagecalc import Scenario, ScenarioError, evaluate
 from storagecalc.study.decision.needs import standings
@@ -18,14 +18,8 @@ SHELF = {"price_per_tb_month": 2.0, "fetch_h_per_tb": 0.0}
 
 
 def small_with(**changes: object) -> Scenario:
-    raw = scenario_from(SMALL, source="by hand").as_written()
-    for dotted, value in changes.items():
-        *way, last = dotted.split("__")
-        table = raw
-        for part in way:
-            table = table.setdefault(part, {})
-        table[last] = value
-    return scenario_from(raw, source="with options")
+    tables = {name.replace("__", "."): value for name, value in changes.items()}
+    return with_tables(scenario_from(SMALL, source="by hand"), tables)
 
 
 def moving(after_months: int = 4, **place: object) -> Scenario:
