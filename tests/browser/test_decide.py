@@ -7,7 +7,7 @@ from browser.conftest import ROOT, run_in_lab
 from browser.test_lab import STOPWATCH, printed_p95_ms
 
 DRAWN = "document.querySelectorAll('.sc-page .js-plotly-plot .main-svg').length >= 2"
-HEADLINE = ".sc-page [data-text=headline]"
+HEADLINE = ".sc-page [data-part=headline]"
 SLIDER = "[data-control='work.stage.shoot_days_per_month'] input[type=range]"
 
 
@@ -31,16 +31,16 @@ def test_it_opens_with_a_decision_and_its_charts(decide):
 
 def test_more_shoot_days_move_charts_tables_and_readout(decide):
     page = decide.page
-    before = page.locator(".sc-page [data-table=builds]").text_content()
+    before = page.locator(".sc-page [data-part=builds]").text_content()
     page.locator(SLIDER).focus()
     page.keyboard.press("End")
     page.wait_for_function(
-        "(text) => document.querySelector('.sc-page [data-table=builds]').textContent !== text",
+        "(text) => document.querySelector('.sc-page [data-part=builds]').textContent !== text",
         arg=before,
     )
     page.locator("[data-act=put_back]").click()
     page.wait_for_function(
-        "(text) => document.querySelector('.sc-page [data-table=builds]').textContent === text",
+        "(text) => document.querySelector('.sc-page [data-part=builds]').textContent === text",
         arg=before,
     )
 

@@ -54,11 +54,11 @@ def test_the_first_screen_answers_in_plain_words(opened):
 
 def test_its_sliders_work_without_a_kernel(opened):
     page = opened.page
-    before = page.locator(".sc-page [data-table=builds]").text_content()
+    before = page.locator(".sc-page [data-part=builds]").text_content()
     page.locator(".sc-page input[type=range]").first.focus()
     page.keyboard.press("End")
     page.wait_for_function(
-        "(text) => document.querySelector('.sc-page [data-table=builds]').textContent !== text",
+        "(text) => document.querySelector('.sc-page [data-part=builds]').textContent !== text",
         arg=before,
     )
 

@@ -7,7 +7,7 @@ import pytest
 from browser.invented import SPEC, quick_answer
 from browser.pages import document, picture, readout, slider
 
-from storagecalc.views.page.page import page_module
+from storagecalc.views.page.page import page_module, sendable, with_layout
 
 # A host that answers only when told to, and a stand-in for the chart library that notes its calls.
 HAND_HOST = """
@@ -32,7 +32,8 @@ def hand_file(tmp_path_factory):
     module = page_module()
     page_only = module[module.index("// The page people see") :]
     path = tmp_path_factory.mktemp("hand") / "hand.html"
-    spec = html.escape(json.dumps({**SPEC, "words": {**SPEC["words"], "save": "Keep these"}}))
+    words = {**SPEC["words"], "save": "Keep these"}
+    spec = html.escape(json.dumps(with_layout({**SPEC, "words": words})))
     script = page_only.replace("export default", "const page = {default:", 1).rstrip().rstrip(";")
     path.write_text(
         document(
@@ -62,8 +63,8 @@ class Hand:
 
     def tell(self, asked, growth=0.2, **changes):
         values = {"growth": growth, "shoot_days": 8, "lead_time": 2}
-        answer = {**quick_answer(values), "asked": asked, "error": None, **changes}
-        text = json.dumps(answer, default=lambda array: array.tolist())
+        answer = {**sendable(quick_answer(values)), "asked": asked, "error": None, **changes}
+        text = json.dumps(answer)
         self.page.evaluate("(text) => { window.answered = text; window.hear(); }", text)
 
     def press(self, key="growth", times=1):

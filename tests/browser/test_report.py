@@ -89,12 +89,12 @@ def test_it_opens_offline_and_its_controls_work(report, visit):
     page.locator("[data-figure=cost] .main-svg").last.wait_for()
     assert page.locator(".js-plotly-plot").count() == 4  # two pages of two charts
     assert page.locator(".sc-settings").count() == 1
-    live, still = page.locator("h2[data-text=headline]").all()
+    live, still = page.locator("h2[data-part=headline]").all()
     before = [live.text_content(), still.text_content()]
     page.locator("[data-control=growth] input[type=range]").focus()
     page.keyboard.press("ArrowRight")
     page.wait_for_function(
-        "(old) => document.querySelector('h2[data-text=headline]').textContent !== old",
+        "(old) => document.querySelector('h2[data-part=headline]').textContent !== old",
         arg=before[0],
     )
     assert [live.text_content(), still.text_content()] == [before[1], before[1]]

@@ -11,6 +11,9 @@ from collections.abc import Callable, Mapping, Sequence
 from importlib import import_module, resources
 from typing import Any
 
+from storagecalc.views.page.layout import plain_page, table_node
+from storagecalc.views.page.nodes import filled, markup
+
 LONGEST_CHART_TEXT = 300
 """Characters of one string inside a chart; what is longer is an accident, or meant to harm."""
 
@@ -81,7 +84,9 @@ def page_script() -> str:
     return f"(() => {{\n{plotly_source()}{page}\nmountGrids(Plotly);\n}})();"
 
 
-def page_fragment(spec: Mapping[str, Any], grid: Mapping[str, Any]) -> str:
+def page_fragment(
+    spec: Mapping[str, Any], grid: Mapping[str, Any], first: Mapping[str, list[Any]]
+) -> str:
     """A place in a document where ``page_script`` draws a page, with all it needs to know.
 
     Parameters
@@ -91,14 +96,24 @@ def page_fragment(spec: Mapping[str, Any], grid: Mapping[str, Any]) -> str:
         grid's. A control without an axis is left out.
     grid
         The answers it can give, as ``grid.grid_of`` packs them.
+    first
+        What stands in each part before any script runs, and where none may.
 
     Returns
     -------
     str
         HTML: one element around one data island, harmless until the script runs.
     """
-    island = json_island({"spec": _spec_on_grid(plain(spec), grid), "grid": grid})
-    return f'<div data-storagecalc-page><script type="application/json">{island}</script></div>'
+    laid = with_layout(_spec_on_grid(plain(spec), grid))
+    still = markup(filled(laid["page"], first))
+    island = json_island({"spec": laid, "grid": grid})
+    data = f'<script type="application/json">{island}</script>'
+    return f"<div data-storagecalc-page>{still}{data}</div>"
+
+
+def with_layout(spec: Mapping[str, Any]) -> dict[str, Any]:
+    """The page with its elements; a plain page's where it brings none of its own."""
+    return {**spec, "page": spec.get("page") or plain_page(spec)}
 
 
 def json_island(value: Any) -> str:
@@ -121,9 +136,11 @@ def sendable(answer: Mapping[str, Any]) -> dict[str, Any]:
     Parameters
     ----------
     answer
-        What the page is to paint; arrays may be numpy's. Strings that the chart library draws keep
-        line breaks, bold and italic; every other tag in them becomes visible text, and they are
-        cut where no chart has room for them. Heading and summary of a figure stay whole.
+        What the page is to paint: ``texts``, ``tables`` and ``drawings`` by the part they belong
+        into, ``figures`` of the chart library, ``readouts``; arrays may be numpy's. Strings that
+        the chart library draws keep line breaks, bold and italic; every other tag in them becomes
+        visible text, and they are cut where no chart has room for them. Heading and summary of a
+        figure stay whole.
 
     Returns
     -------
@@ -133,9 +150,17 @@ def sendable(answer: Mapping[str, Any]) -> dict[str, Any]:
     Examples
     --------
     >>> sendable({"texts": {"headline": "2 < 3"}, "figures": {"a": {"data": [{"name": "<a>"}]}}})
-    {'texts': {'headline': '2 < 3'}, 'figures': {'a': {'data': [{'name': '&lt;a>'}]}}}
+    {'parts': {'headline': ['2 < 3']}, 'figures': {'a': {'data': [{'name': '&lt;a>'}]}}}
     """
-    sent = {name: plain(part) for name, part in answer.items() if name != "figures"}
+    inner = {"texts", "tables", "drawings", "figures"}
+    sent = {name: plain(part) for name, part in answer.items() if name not in inner}
+    parts = {
+        **{name: [str(text)] for name, text in answer.get("texts", {}).items()},
+        **{name: [table_node(plain(each))] for name, each in answer.get("tables", {}).items()},
+        **{name: list(trees) for name, trees in answer.get("drawings", {}).items()},
+    }
+    if parts:
+        sent["parts"] = parts
     if "figures" in answer:
         sent["figures"] = {name: _figure(each) for name, each in answer["figures"].items()}
     return sent
@@ -185,7 +210,7 @@ def _spec_on_grid(spec: dict[str, Any], grid: Mapping[str, Any]) -> dict[str, An
         values = axis_of.get(control["key"])
         if values:
             nearest = min(values, key=lambda value: abs(value - control["value"]))
-            ends = {"min": values[0], "max": values[-1], "step": round(values[1] - values[0], 9)}
+            ends = {"min": values[0], "max": values[-1], "places": values}
             controls.append({**control, **ends, "value": nearest})
     return {**spec, "controls": controls}
 

@@ -7,7 +7,7 @@ from typing import Any
 import anywidget
 import traitlets
 
-from storagecalc.views.page.page import page_module, page_style, plain, sendable
+from storagecalc.views.page.page import page_module, page_style, plain, sendable, with_layout
 
 AnswerFor = Callable[[dict[str, float], bool], Mapping[str, Any]]
 SaveValues = Callable[[dict[str, float]], str]
@@ -51,7 +51,10 @@ class Panel(anywidget.AnyWidget):
         start = {control["key"]: control["value"] for control in spec.get("controls", ())}
         first = self.answer({"id": 0, "values": start, "settled": True})
         super().__init__(
-            _esm=page_module(), _css=page_style(), spec=plain(spec), answered=_text(first)
+            _esm=page_module(),
+            _css=page_style(),
+            spec=with_layout(plain(spec)),
+            answered=_text(first),
         )
         self.observe(self._on_question, names="question")
 

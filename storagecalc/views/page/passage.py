@@ -34,7 +34,10 @@ class ReportPage:
 
     def _repr_mimebundle_(self, **_: Any) -> Any:
         if os.environ.get(REPORT_VARIABLE):
-            return {"text/html": page_fragment(self.spec, self.grid), "text/plain": repr(self)}
+            start = {each["key"]: each["value"] for each in self.spec.get("controls", ())}
+            first = grid_answer(self.grid, start)["parts"]
+            fragment = page_fragment(self.spec, self.grid, first)
+            return {"text/html": fragment, "text/plain": repr(self)}
         from storagecalc.views.page.panel import Panel
 
         return Panel(

@@ -8,6 +8,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
+from storagecalc.views.page.nodes import words_in
 from storagecalc.views.page.page import (
     json_island,
     page_module,
@@ -39,8 +40,10 @@ def test_a_chart_gets_no_markup_but_line_breaks_and_weight(text):
 
 
 def test_words_outside_charts_are_left_alone():
-    answer = {"texts": {"headline": "<b>2 < 3"}, "tables": {"t": {"head": ["<i>"]}}}
-    assert sendable(answer) == answer
+    table = {"title": "<u>", "head": ["<i>"], "rows": [["<s>"]]}
+    sent = sendable({"texts": {"headline": "<b>2 < 3"}, "tables": {"t": table}})["parts"]
+    assert sent["headline"] == ["<b>2 < 3"]
+    assert words_in(sent["t"][0]) == "<u> <i> <s>"
 
 
 def test_a_chart_text_is_cut_where_no_one_would_read_on():

@@ -9,7 +9,10 @@ from storagecalc.views.page.panel import Panel
 
 SPEC = {
     "words": {"undo": "Undo"},
-    "controls": [{"key": "growth", "value": 0.2}, {"key": "lead_time", "value": 2}],
+    "controls": [
+        {"key": "growth", "label": "Growth", "unit": "per year", "value": 0.2},
+        {"key": "lead_time", "label": "Lead time", "unit": "months", "value": 2},
+    ],
     "texts": ["headline"],
 }
 
@@ -40,7 +43,7 @@ def question(identity, growth, **more):
 
 def test_it_starts_with_the_answer_for_the_values_of_the_spec(panel):
     assert shown(panel)["asked"] == 0
-    assert shown(panel)["texts"]["headline"] == "0.2 settled"
+    assert shown(panel)["parts"]["headline"][0] == "0.2 settled"
     assert shown(panel)["values"] == {"growth": 0.2, "lead_time": 2}
 
 
@@ -49,7 +52,7 @@ def test_an_answer_is_plain_and_says_what_it_answers(panel):
     assert answer["asked"] == 7
     assert answer["error"] is None
     assert answer["moving"] is True
-    assert answer["texts"]["headline"] == "0.5 moving"
+    assert answer["parts"]["headline"][0] == "0.5 moving"
     assert answer["figures"]["held"]["data"][0]["y"] == [1.0, None]
 
 
