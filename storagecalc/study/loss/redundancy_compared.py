@@ -34,7 +34,7 @@ YEARS_APART = 2
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LossOverYears:
-    """The chance that drives alone lose a pool of the first box within some numbers of years.
+    """The chance that drive failures alone destroy a pool of the first box within so many years.
 
     Averaged over what is not known of the failure rate; ``_low`` and ``_high`` hold over all the
     years at the rate that one model of drives in ten stays below, and one in ten goes above.

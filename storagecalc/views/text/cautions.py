@@ -13,7 +13,7 @@ from storagecalc.study.decision.cautions import (
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.scenario.quantity import Entry
 from storagecalc.views.text.keys import amount_words
-from storagecalc.views.text.loss import copies_sentence
+from storagecalc.views.text.loss import copies_sentence, loss_denominator
 from storagecalc.views.text.numbers import (
     chance,
     listed,
@@ -31,8 +31,7 @@ from storagecalc.views.text.table import TextTable
 
 def caution_sentences(evaluation: Evaluation) -> list[str]:
     """Every caution as one sentence."""
-    currency = evaluation.scenario.currency
-    return [_sentence(caution, currency) for caution in cautions(evaluation)]
+    return [_sentence(caution, evaluation) for caution in cautions(evaluation)]
 
 
 def assumed_sentences(evaluation: Evaluation) -> list[str]:
@@ -94,14 +93,18 @@ def _value(entry: Entry) -> str:
     return amount_words(entry.value) + ("" if unit in ("fraction", "money") else f" {unit}")
 
 
-def _sentence(caution: Caution, currency: str) -> str:
-    figures = {name: _fact_words(name, fact, currency) for name, fact in caution.facts.items()}
+def _sentence(caution: Caution, evaluation: Evaluation) -> str:
+    figures = {name: _fact_words(name, fact, evaluation) for name, fact in caution.facts.items()}
     words = WORDS[caution.kind].format(**figures)
     return f"{quoted(caution.build)}: {words}" if caution.build is not None else words
 
 
-def _fact_words(name: str, fact: Any, currency: str) -> str:
-    return money(fact, currency) if name == "cost" else FACTS[name](fact)
+def _fact_words(name: str, fact: Any, evaluation: Evaluation) -> str:
+    if name == "cost":
+        return money(fact, evaluation.scenario.currency)
+    if name == "probability":
+        return chance(fact, loss_denominator(evaluation))
+    return FACTS[name](fact)
 
 
 def _roughly(value: float) -> str:
@@ -125,7 +128,6 @@ FACTS: dict[str, Callable[[Any], str]] = {
     "spread_fraction": percent,
     "held_tb": tb,
     "plannable_tb": tb,
-    "probability": chance,
     "rebuild_h": _roughly,
     "over_w": _roughly,
     "age_years": significant,

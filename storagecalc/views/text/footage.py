@@ -159,15 +159,16 @@ def held_title(evaluation: Evaluation) -> str:
     builds = evaluation.builds
     lasting = [build for build in builds if math.isinf(build.capacity.headroom_months.p50)]
     span = years_span(evaluation.scenario.horizon_months)
+    sure = "in at least 50 of 100 futures" if evaluation.draws else "at the middle of every range"
     if len(lasting) == len(builds):
-        which = "every build" if len(builds) > 1 else "the build"
-        return f"More likely than not, {which} lasts {span} on its own steps"
+        which = "Every build" if len(builds) > 1 else "The build"
+        return f"{which} lasts {span} on its own steps {sure}"
     if not lasting:
-        return f"No build is more likely than not to last {span} on its own steps"
+        return f"No build lasts {span} on its own steps {sure}"
     names = listed(quoted(build.name) for build in lasting)
     last, own = ("lasts", "its own") if len(lasting) == 1 else ("last", "their own")
     some = f"{count(len(lasting)).capitalize()} of {count(len(builds))}"
-    return f"{some} {last} {span} on {own} steps, more likely than not: {names}"
+    return f"{some} {last} {span} on {own} steps {sure}: {names}"
 
 
 def held_summary(evaluation: Evaluation) -> str:

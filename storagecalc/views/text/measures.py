@@ -9,14 +9,14 @@ from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.measures import MEASURES, Measure
 from storagecalc.study.result import BuildResult
 from storagecalc.study.scenario.scenario import Scenario
+from storagecalc.views.text.loss import loss_denominator
 from storagecalc.views.text.numbers import (
-    RARE_PROBABILITY,
     chance,
     count,
+    exact_chance,
     length,
     money,
     month,
-    one_in,
     percent,
     significant,
     tb,
@@ -34,19 +34,19 @@ def measure_label(measure: Measure, scenario: Scenario) -> str:
 
 def measure_words(measure: Measure, evaluation: Evaluation, build: BuildResult) -> str:
     """A measure of one alternative, as the comparison table shows it."""
-    value, scenario = measure.of(build), evaluation.scenario
+    value = measure.of(build)
     if measure.unit == "months":
         return fills(evaluation, value)
     if measure.unit == "date":
         return date_words(evaluation, value)
     if measure.unit == "streams":
-        middle = figure(measure, value.p50, scenario)
+        middle = figure(measure, value.p50, evaluation)
         return f"{middle}{_ends(measure, value)} (limit: {build.speed.limited_by})"
     if measure.unit == "probability":
-        return chance(value)
+        return chance(value, loss_denominator(evaluation))
     if not isinstance(value, Spread):
-        return figure(measure, value, scenario)
-    return f"{figure(measure, value.mean, scenario)}{_ends(measure, value)}"
+        return figure(measure, value, evaluation)
+    return f"{figure(measure, value.mean, evaluation)}{_ends(measure, value)}"
 
 
 def _ends(measure: Measure, value: Spread) -> str:
@@ -57,14 +57,14 @@ def _ends(measure: Measure, value: Spread) -> str:
     return f" ({significant(value.p10, digits)} to {significant(value.p90, digits)})"
 
 
-def figure(measure: Measure, value: float, scenario: Scenario) -> str:
+def figure(measure: Measure, value: float, evaluation: Evaluation) -> str:
     """A value of a measure with its unit, to be compared with another."""
     words: dict[str, Callable[[float], str]] = {
         "TB": tb,
         "TiB": lambda tib: f"{significant(tib)} TiB",
-        "money": lambda cost: money(cost, scenario.currency),
+        "money": lambda cost: money(cost, evaluation.scenario.currency),
         "months": length,
-        "probability": one_in if 0 < value < RARE_PROBABILITY else chance,
+        "probability": lambda share: exact_chance(share, loss_denominator(evaluation)),
         "fraction": percent,
         "streams": significant,
         "drives": lambda drives: significant(drives, 2),

@@ -33,7 +33,7 @@ WORTH_A_WORD = 0.05
 # More digits than any rounded part has.
 EXACT = 15
 TOGETHER = "all together"
-LATER_ORDERS = "successors of what is worn out, and whatever few futures need"
+LATER_ORDERS = "successors of what is worn out, and what fewer than 10 of 100 futures need"
 COST_BAND_NAME = "8 of 10 futures"
 COST_HOVER = "%{meta} %{y:,.3~r}<extra>%{fullData.name}</extra>"
 

@@ -3,9 +3,9 @@
 from storagecalc.study.decision.needs import NeedResult, Standing, standings
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.measures import NEEDS
-from storagecalc.study.scenario.scenario import Scenario
+from storagecalc.views.text.loss import loss_denominator
 from storagecalc.views.text.measures import figure, measure_label, not_before
-from storagecalc.views.text.numbers import chance, of_hundred, significant
+from storagecalc.views.text.numbers import RARE_PROBABILITY, chance, of_hundred, significant
 from storagecalc.views.text.table import TextTable, build_names, text_table
 
 ALL_AT_ONCE = "all needs at once"
@@ -18,7 +18,7 @@ def needs_table(evaluation: Evaluation) -> TextTable:
     rows = [
         (
             measure_label(same[0].measure, scenario),
-            asked(same[0], scenario),
+            asked(same[0], evaluation),
             *(given(need, evaluation) for need in same),
         )
         for same in by_need
@@ -42,27 +42,23 @@ def need_label(need: str, evaluation: Evaluation) -> str:
     return measure_label(NEEDS[need], evaluation.scenario)
 
 
-def asked(need: NeedResult, scenario: Scenario) -> str:
+def asked(need: NeedResult, evaluation: Evaluation) -> str:
     """What the scenario asks for."""
     word = "at least" if need.at_least else "at most"
-    return f"{word} {figure(need.measure, need.required, scenario)}"
+    return f"{word} {figure(need.measure, need.required, evaluation)}"
 
 
 def given(need: NeedResult, evaluation: Evaluation) -> str:
     """What an alternative gives, and that it is enough or by how much and how often it is not."""
-    scenario = evaluation.scenario
-    if need.met:
-        return f"{_in_words(need, scenario)}, meets it{_share(need, evaluation)}"
-    value = figure(need.measure, need.value, scenario)
-    return f"{value}, {_missed(need, scenario)}{_share(need, evaluation)}"
+    judged = "meets it" if need.met else _missed(need, evaluation)
+    return f"{_in_words(need, evaluation)}, {judged}{_share(need, evaluation)}"
 
 
 def short_by(need: NeedResult, evaluation: Evaluation) -> str:
     """A need that costs futures, with what is asked and how many meet it."""
-    scenario = evaluation.scenario
-    label, value = measure_label(need.measure, scenario), _in_words(need, scenario)
+    label = measure_label(need.measure, evaluation.scenario)
     met = f", met in {of_hundred(need.met_fraction)} futures" if evaluation.draws else ""
-    return f"{label} ({value}; {asked(need, scenario)}{met})"
+    return f"{label} ({_in_words(need, evaluation)}; {asked(need, evaluation)}{met})"
 
 
 def _at_once(evaluation: Evaluation, standing: Standing) -> str:
@@ -78,19 +74,21 @@ def _share(need: NeedResult, evaluation: Evaluation) -> str:
     return f" ({of_hundred(need.met_fraction)})"
 
 
-def _missed(need: NeedResult, scenario: Scenario) -> str:
+def _missed(need: NeedResult, evaluation: Evaluation) -> str:
     unit, missed = need.measure.unit, need.measure.missed
     if unit == "probability":
         return missed
     if unit == "dBA":  # two levels are so many dB apart, whatever their weighting
         return f"{significant(need.shortfall, 2)} dB {missed}"
-    return f"{figure(need.measure, need.shortfall, scenario)} {missed}"
+    return f"{figure(need.measure, need.shortfall, evaluation)} {missed}"
 
 
-def _in_words(need: NeedResult, scenario: Scenario) -> str:
+def _in_words(need: NeedResult, evaluation: Evaluation) -> str:
     """What an alternative gives where no more of it needs telling."""
-    if need.measure.unit == "months" and need.value >= scenario.horizon_months:
+    unit, scenario = need.measure.unit, evaluation.scenario
+    if unit == "months" and need.value >= scenario.horizon_months:
         return not_before(scenario)
-    if need.measure.unit == "probability":
-        return chance(need.value)
-    return figure(need.measure, need.value, scenario)
+    # What misses by less than can be counted is told in parts of one.
+    if unit == "probability" and (need.met or need.value >= RARE_PROBABILITY):
+        return chance(need.value, loss_denominator(evaluation))
+    return figure(need.measure, need.value, evaluation)

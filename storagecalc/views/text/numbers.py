@@ -1,4 +1,4 @@
-"""Numbers in words: few digits, units always, chances as "1 in 4,000"."""
+"""Numbers in words: few digits, units always, chances as "5 in 100,000"."""
 
 import math
 import unicodedata
@@ -17,8 +17,11 @@ SMALL_COUNTS = (
 )  # fmt: skip
 # Half of the smallest coin there is.
 LEAST_MONEY = 0.005
-RARE_WORDS = "fewer than 1 in 100,000"
-RARE_PROBABILITY = 1e-5
+# What chances are counted in: the first that will do for all of a page.
+DENOMINATORS = (100, 1_000, 10_000, 100_000)
+FINEST = DENOMINATORS[-1]
+RARE_PROBABILITY = 1 / FINEST
+RARE_WORDS = f"fewer than 1 in {FINEST:,}"
 
 
 @lru_cache(maxsize=500)
@@ -92,20 +95,55 @@ def rounded_parts(parts: Sequence[float], total: float, digits: int = 3) -> list
     return [count * step for count in steps]
 
 
-def chance(probability: float) -> str:
-    """A chance as "1 in 4,000"; what is rarer than 1 in 100,000 is told as no more than that."""
+def shared_denominator(chances: Iterable[float]) -> int:
+    """What all chances of a page are counted in: the least that does not blur them.
+
+    With it none that can be counted at all is fewer than one, and none that differ in their first
+    two digits read alike. The finest there is where nothing coarser will do.
+    """
+    told = [probability for probability in chances if probability > 0]
+
+    def count_apart(denominator: int) -> int:
+        return len({chance(probability, denominator) for probability in told})
+
+    return next(
+        denominator
+        for denominator in DENOMINATORS
+        if denominator == FINEST
+        or (
+            not any(_is_under_one(probability, denominator) for probability in told)
+            and count_apart(denominator) == count_apart(FINEST)
+        )
+    )
+
+
+def chance(probability: float, denominator: int) -> str:
+    """A chance as "5 in 100,000", to two digits of it or of its opposite, whichever is less."""
     if probability <= 0:
         return "none by this model"
-    if probability < RARE_PROBABILITY:
-        return RARE_WORDS
-    if probability > 0.5:
-        return f"more likely than not ({percent(probability)})"
-    return one_in(probability)
+    if _is_under_one(probability, denominator):
+        return f"fewer than 1 in {denominator:,}"
+    if probability < 1 and _is_under_one(1 - probability, denominator):
+        return f"more than {denominator - 1:,} in {denominator:,}"
+    number = _two_digits(probability * denominator)
+    if 0.5 < probability < 1:
+        number = denominator - _two_digits((1 - probability) * denominator)
+    return f"{number:,} in {denominator:,}"
 
 
-def one_in(probability: float) -> str:
-    """A chance above 0 as "1 in 4,000", however rare."""
-    return f"1 in {significant(1 / probability, 2)}"
+def exact_chance(probability: float, denominator: int) -> str:
+    """A chance that is asked for, or missed, in parts of one where it has them: 0.5 in 1,000."""
+    return f"{significant(probability * denominator)} in {denominator:,}"
+
+
+def _is_under_one(probability: float, denominator: int) -> bool:
+    return round(probability * denominator, 9) < 1
+
+
+def _two_digits(number: float) -> int:
+    """A number from 1 on, whole and with at most two digits before the zeros."""
+    step = 10 ** max(math.floor(math.log10(number)) - 1, 0)
+    return math.floor(number / step + 0.5) * step
 
 
 def length(months: float) -> str:

@@ -73,8 +73,8 @@ FIGURES = {
     "circuit": ({"over_w": 120}, "carry 120 W more than its steady limit"),
     "read error": (
         {"probability": 0.1, "rebuild_h": 40},
-        "file is 1 in 10 by the data sheet's limit. It costs a file, not the box. A rebuild takes"
-        " about 40 hours",
+        "file is 10,000 in 100,000 by the data sheet's limit. It costs a file, not the box. A"
+        " rebuild takes about 40 hours",
     ),
     "rule orders too late": (
         {"by_date": date(2027, 6, 1), "late_fraction": 0.6, "order_point_fraction": 0.7},

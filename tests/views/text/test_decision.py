@@ -132,7 +132,10 @@ def test_a_loss_chance_never_stands_without_what_copies_answer_for(demo):
 
 def test_a_chance_below_one_in_100_000_is_told_as_no_more_than_that(demo):
     safe = demo.varied({f"builds.{key}.redundancy": "triple parity" for key in demo.builds})
-    assert "is fewer than 1 in 100,000;" in first_page(evaluate(safe, draws=20))["loss"]
+    assert (
+        "pool: fewer than 1 in 100,000 within seven years;"
+        in first_page(evaluate(safe, draws=20))["loss"]
+    )
 
 
 def test_invented_prices_are_said_to_be_invented(drawn):

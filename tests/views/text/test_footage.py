@@ -29,7 +29,7 @@ def test_the_heading_counts_what_lasts_with_every_step_in_half_of_the_futures():
     fails = {"capacity.headroom_months": five(NEVER, NEVER, 9, 9, NEVER)}
     evaluation = with_figures(fails, evaluation=with_figures(lasts), number=1)
     assert held_title(evaluation) == (
-        "One of two lasts two years on its own steps, more likely than not: “a”"
+        "One of two lasts two years on its own steps in at least 50 of 100 futures: “a”"
     )
 
 

@@ -10,7 +10,7 @@ from storagecalc.views.text.needs import asked, given, needs_table, short_by
 
 MISSED = [
     ("headroom_months", 60, "at least 5 years", " too short"),
-    ("loss_probability", 1e-9, "at most 1 in 1,000,000,000", ", too likely"),
+    ("loss_probability", 1e-9, "at most 0.0001 in 100,000", " in 100,000, too likely"),
     ("streams", 11, "at least 11", " too few"),
     ("noise_dba", 30, "at most 30 dBA", " dB too loud"),
     ("depth_mm", 350, "at most 350 mm", "380 mm, 30 mm too deep"),
@@ -26,7 +26,7 @@ def test_what_is_missed_says_by_how_much(demo, need, required, wanted, got):
     judged = next(each for each in standings(evaluation)[0].needs if each.need == need)
     assert not judged.met
     assert judged.shortfall == pytest.approx(abs(required - judged.value))
-    assert asked(judged, evaluation.scenario) == wanted
+    assert asked(judged, evaluation) == wanted
     assert got in given(judged, evaluation)
     assert f"{wanted})" in short_by(judged, evaluation)
 
@@ -39,7 +39,7 @@ def test_footage_that_fits_on_no_day_misses_by_all_that_is_asked(demo):
     changes = {"needs.headroom_months": 84, "work.stage.stored_today_tb": 200}
     evaluation = evaluate(demo.varied(changes))
     judged = standings(evaluation)[0].needs[0]
-    assert asked(judged, evaluation.scenario) == "at least 7 years"
+    assert asked(judged, evaluation) == "at least 7 years"
     assert given(judged, evaluation) == "0 months, 7 years too short"
 
 
