@@ -82,6 +82,11 @@ def standings(evaluation: Evaluation) -> tuple[Standing, ...]:
     return tuple(_standing(evaluation, build) for build in evaluation.builds)
 
 
+def is_met(measure: Measure, required: Any, judged: Any) -> Any:
+    """Where what a need is judged on is as much, or as little, as required."""
+    return judged >= required if measure.better == "more" else judged <= required
+
+
 def ungridded(evaluation: Evaluation) -> None:
     """Refuse an evaluation that still has a grid.
 
@@ -112,10 +117,9 @@ def _standing(evaluation: Evaluation, build: BuildResult) -> Standing:
 def _need_result(measure: Measure, required: float, judged: Any, confidence: float) -> NeedResult:
     """One need; what is one number for all futures is met in all of them or in none."""
     by_draw = np.atleast_1d(np.asarray(judged, dtype=np.float64))
-    more = measure.better == "more"
-    met = by_draw >= required if more else by_draw <= required
+    met = is_met(measure, required, by_draw)
     # Turned round where more is better, so that the value fails exactly where the need does.
-    sign = -1.0 if more else 1.0
+    sign = -1.0 if measure.better == "more" else 1.0
     return NeedResult(
         measure=measure,
         required=required,
