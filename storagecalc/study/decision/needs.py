@@ -11,6 +11,10 @@ from storagecalc.study.measures import NEEDS, Measure
 from storagecalc.study.result import BuildResult
 
 
+# A need is a close call within this of what is asked, of its value or of the futures that meet it.
+CLOSE_FRACTION = 0.1
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NeedResult:
     """One need of one alternative.
@@ -41,6 +45,20 @@ class NeedResult:
     def shortfall(self) -> float:
         """How far it is from what is asked, in the need's unit; 0 where it meets the need."""
         return 0.0 if self.met else abs(self.required - self.value)
+
+
+    def is_close(self, confidence: float) -> bool:
+        """Whether it is missed, or met by no more than a tenth; copies are counted and never close.
+
+        Parameters
+        ----------
+        confidence
+            The share of futures that is asked, from 0 to 1.
+        """
+        if not self.met or confidence <= self.met_fraction < confidence + CLOSE_FRACTION < 1.0:
+            return True
+        near = abs(self.value - self.required) <= CLOSE_FRACTION * abs(self.required)
+        return near and self.measure.unit != "copies"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,6 +103,16 @@ def standings(evaluation: Evaluation) -> tuple[Standing, ...]:
 def is_met(measure: Measure, required: Any, judged: Any) -> Any:
     """Where what a need is judged on is as much, or as little, as required."""
     return judged >= required if measure.better == "more" else judged <= required
+
+
+def close_calls(evaluation: Evaluation) -> tuple[tuple[NeedResult, ...], ...]:
+    """Needs that some alternative misses or meets by no more than a tenth, with all that meet it.
+
+    One entry a need, in it one result an alternative in their order.
+    """
+    confidence = evaluation.scenario.needs.confidence_fraction
+    by_need = zip(*(each.needs for each in standings(evaluation)), strict=True)
+    return tuple(same for same in by_need if any(one.is_close(confidence) for one in same))
 
 
 def ungridded(evaluation: Evaluation) -> None:

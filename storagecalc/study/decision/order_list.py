@@ -11,6 +11,8 @@ from storagecalc.study.axes import at_share
 from storagecalc.study.money.orders import Order
 from storagecalc.study.result import BuildResult
 
+# What gives it more room.
+STEPS = ("drives", "larger drives", "shelf", "further box")
 # What fewer futures than this order is left out of the list.
 LEAST_FRACTION = 0.1
 
@@ -40,6 +42,33 @@ def order_list(build: BuildResult) -> tuple[OrderRow, ...]:
     """
     rows = [row for order in build.money.orders for row in _row(order)]
     return tuple(sorted(_together(rows), key=lambda row: row.month))
+
+
+def first_things(build: BuildResult) -> list[tuple[str, int]]:
+    """What the first order brings in every future, with how many of each.
+
+    Parameters
+    ----------
+    build
+        An alternative of an evaluation without a grid.
+    """
+    return [
+        (row.what, row.count)
+        for row in order_list(build)
+        if row.month == 0 and row.placed_fraction == 1.0
+    ]
+
+
+def next_order(build: BuildResult) -> OrderRow | None:
+    """The first order after that which brings more room; None where few futures place one.
+
+    Parameters
+    ----------
+    build
+        An alternative of an evaluation without a grid.
+    """
+    later = (row for row in order_list(build) if row.month > 0 or row.placed_fraction < 1.0)
+    return next((row for row in later if row.what in STEPS), None)
 
 
 def unlisted_cost(build: BuildResult) -> float:

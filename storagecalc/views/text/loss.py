@@ -12,7 +12,6 @@ from storagecalc.study.loss.redundancy_compared import (
     RedundancyCompared,
     RedundancyRow,
 )
-from storagecalc.study.result import BuildResult
 from storagecalc.study.scenario.scenario import Scenario
 from storagecalc.views.text.numbers import (
     FINEST,
@@ -75,17 +74,6 @@ BAND_NAME = "upright: low to high failure rate"
 RARE_TICK = RARE_WORDS.replace("than ", "than<br>")
 
 
-def loss_sentence(evaluation: Evaluation, build: BuildResult) -> str:
-    """How likely loss through drives is, how much would go, and which copies answer for it."""
-    loss, span = build.loss, years_span(evaluation.scenario.horizon_months)
-    told = chance(loss.box_loss_probability, loss_denominator(evaluation))
-    return (
-        f"{DESTROYED.capitalize()}: {told} within {span}; up to"
-        f" {tb(loss.lost_at_once_tb)} would go at once. Drives that fail together make it more."
-        f" {copies_sentence(evaluation.scenario)}"
-    )
-
-
 def loss_denominator(evaluation: Evaluation) -> int:
     """What the chances of loss of an evaluation are counted in, on all its faces."""
     asked = evaluation.asked.get("loss_probability", 0.0)
@@ -95,6 +83,18 @@ def loss_denominator(evaluation: Evaluation) -> int:
 
 def copies_sentence(scenario: Scenario) -> str:
     """What stands against everything else that takes a box: the copies there are, or should be."""
+    here, away = copies_by_place(scenario)
+    if not here and not away:
+        return f"{COPIES} There is none in your file."
+    told = [f"{listed(away)} in another building"] if away else []
+    told += [f"{listed(here)} in the same"] if here else []
+    stands, whole = ("stand", "they are") if len([*here, *away]) > 1 else ("stands", "it is")
+    answer = f"{ONE_COPY} Against that {stands} {' and '.join(told)}, as long as {whole} whole."
+    return answer if away else f"{answer} Fire, water and theft can take both: keep one elsewhere."
+
+
+def copies_by_place(scenario: Scenario) -> tuple[list[str], list[str]]:
+    """The names of the copies in the same building, and of those in another."""
     here, away = (
         [
             quoted(key.replace("_", " "))
@@ -103,13 +103,7 @@ def copies_sentence(scenario: Scenario) -> str:
         ]
         for elsewhere in (False, True)
     )
-    if not here and not away:
-        return f"{COPIES} There is none in your file."
-    told = [f"{listed(away)} in another building"] if away else []
-    told += [f"{listed(here)} in the same"] if here else []
-    stands, whole = ("stand", "they are") if len([*here, *away]) > 1 else ("stands", "it is")
-    answer = f"{ONE_COPY} Against that {stands} {' and '.join(told)}, as long as {whole} whole."
-    return answer if away else f"{answer} Fire, water and theft can take both: keep one elsewhere."
+    return here, away
 
 
 def loss_by_year_table(compared: RedundancyCompared) -> TextTable:

@@ -1,6 +1,5 @@
 """Money in words: what a build costs and when, by cause, by shoot day, and why builds differ."""
 
-from storagecalc.study.axes import Spread
 from storagecalc.study.dates import month_date
 from storagecalc.study.decision.order_list import order_list, unlisted_cost
 from storagecalc.study.decision.verdict import difference_by_category, paired_gap, verdict
@@ -111,41 +110,6 @@ def order_words(what: str, count: int) -> str:
     if what in NOUNS:
         return f"{count} {NOUNS[what][count != 1]}"
     return "the work of bringing it in" if what == "work" else plain(what)
-
-
-def cost_sentence(evaluation: Evaluation, build: BuildResult) -> str:
-    """What the first order costs, what all of it costs over the years, and the budget."""
-    currency, span = evaluation.scenario.currency, years_span(evaluation.scenario.horizon_months)
-    total = _mean_and_ends(evaluation, build.money.net_present_cost)
-    first, *later = (money(cost, currency) for cost in build.money.cost_by_year.mean)
-    order = f"{_mean_and_ends(evaluation, build.money.upfront_cost)}{_brought(build)}"
-    return (
-        f"The first order for {quoted(build.name)} costs {order}. All costs over {span} in today's"
-        f" money are {total}. In money of each year the first takes {first}, the following"
-        f" {listed(later)}. Prices are {evaluation.scenario.tax}."
-    )
-
-
-def _mean_and_ends(evaluation: Evaluation, cost: Spread) -> str:
-    """A mean cost; where futures differ, with what it lies between in 8 of 10 of them."""
-    currency = evaluation.scenario.currency
-    mean = money(cost.mean, currency)
-    if not evaluation.draws or cost.p10 == cost.p90:
-        return mean
-    ends = f"{money(cost.p10, currency)} to {money(cost.p90, currency)}"
-    return f"{mean} on average ({ends} in 8 of 10 futures)"
-
-
-def _brought(build: BuildResult) -> str:
-    """What the first order brings in every future, in words; nothing where it brings nothing."""
-    things = [
-        quoted(row.what.partition(": ")[2].replace("_", " "))
-        if ": " in row.what
-        else order_words(row.what, row.count)
-        for row in order_list(build)
-        if row.month == 0 and row.placed_fraction == 1.0
-    ]
-    return f": {listed(things)}" if things else ""
 
 
 def difference_sentences(evaluation: Evaluation) -> list[str]:

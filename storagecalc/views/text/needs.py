@@ -1,6 +1,6 @@
 """Needs in words: what is asked, what an alternative gives, and in how many futures it will do."""
 
-from storagecalc.study.decision.needs import NeedResult, Standing, standings
+from storagecalc.study.decision.needs import NeedResult, Standing, close_calls, standings
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.measures import NEEDS
 from storagecalc.views.text.loss import loss_denominator
@@ -35,6 +35,51 @@ def needs_table(evaluation: Evaluation) -> TextTable:
         rows,
         marks,
     )
+
+
+def close_table(evaluation: Evaluation) -> TextTable:
+    """The close calls: in how many of a hundred futures each alternative meets the need."""
+    told, calls = standings(evaluation), close_calls(evaluation)
+    rows = [
+        (
+            f"{measure_label(same[0].measure, evaluation.scenario)}, {asked(same[0], evaluation)}",
+            *(_met_words(one.met_fraction, one.met, evaluation) for one in same),
+        )
+        for same in calls
+    ]
+    marks = [("", *("" if one.met else "short" for one in same)) for same in calls]
+    if rows:
+        rows.append(
+            (
+                ALL_AT_ONCE,
+                *(_met_words(each.needs_met_fraction, each.meets_needs, evaluation) for each in told),
+            )
+        )
+        marks.append(("", *("" if each.meets_needs else "short" for each in told)))
+    head = f"met in so many of 100 futures{_sure(evaluation)}"
+    return text_table("", (head, *map(cut, build_names(evaluation))), rows, marks)
+
+
+def close_title(evaluation: Evaluation) -> str:
+    """Who misses needs, and whether any is met by little only."""
+    missing = [cut(each.build.name) for each in standings(evaluation) if not each.meets_needs]
+    if missing:
+        return f"Close calls: {listed(map(quoted, missing))} meet the needs too seldom."
+    if close_calls(evaluation):
+        return "Close calls: all meet the needs, these by no more than a tenth."
+    return "Close calls: none; every need is met by more than a tenth."
+
+
+def _met_words(fraction: float, met: bool, evaluation: Evaluation) -> str:
+    if not evaluation.draws:
+        return "met" if met else "missed"
+    return f"{round(100 * fraction)}{'' if met else ', missed'}"
+
+
+def _sure(evaluation: Evaluation) -> str:
+    if not evaluation.draws:
+        return ""
+    return f"; {round(100 * evaluation.scenario.needs.confidence_fraction)} asked"
 
 
 def need_label(need: str, evaluation: Evaluation) -> str:

@@ -37,6 +37,12 @@ def quoted(name: str) -> str:
     return f"“{plain(name)}”"
 
 
+def cut(name: str, longest: int = 30) -> str:
+    """A name as harmless text, no longer than there is room for."""
+    words = plain(name)
+    return words if len(words) <= longest else f"{words[: longest - 1].rstrip()}…"
+
+
 def chart_name(name: str) -> str:
     """A name for a chart, whose library would read angle brackets as markup."""
     return plain(name).replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")

@@ -1,0 +1,88 @@
+"""What would change the decision, in words: the values at which something else is advised."""
+
+from collections.abc import Sequence
+
+from storagecalc.study.decision.break_even import BreakEven, Crossing
+from storagecalc.study.decision.verdict import verdict
+from storagecalc.study.evaluate import Evaluation
+from storagecalc.views.text.needs import need_label
+from storagecalc.views.text.numbers import count, cut, listed, quoted, significant
+from storagecalc.views.text.page import amount, label_of, shown_unit, shown_value
+
+BARS = (
+    "Bar: from low to high. Dark mark: today. Hatched: there another build is recommended, or this"
+    " one meets the needs no longer."
+)
+SLIDE = "Move a slider: the whole page follows. Put back shows what is advised again."
+
+
+def change_title(found: Sequence[BreakEven], evaluation: Evaluation) -> str:
+    """Which of the quantities that matter most change the decision."""
+    labels = [_label(each, evaluation) for each in found if each.crossings]
+    if not labels:
+        return f"What would change the decision: none of {_those(found)}, wherever it lies."
+    return f"What would change the decision: {listed(labels)}."
+
+
+def change_sentence(each: BreakEven, evaluation: Evaluation) -> str:
+    """The nearest value at which something changes, and what."""
+    crossing = each.nearest
+    if crossing is None:
+        return f"No value from {_span(each, evaluation)} changes it."
+    value = amount(each.quantity, crossing.value, evaluation.scenario)
+    side = "Above" if crossing.side == "above" else "Below"
+    return f"{side} {value} {_effect(crossing, evaluation)}."
+
+
+def unchanged_sentence(found: Sequence[BreakEven], evaluation: Evaluation) -> str:
+    """Those that change nothing from low to high, in one sentence; nothing where all do."""
+    idle = [each for each in found if not each.crossings]
+    if not idle:
+        return ""
+    told = [f"{_label(each, evaluation)} ({_span(each, evaluation)})" for each in idle]
+    return f"Nothing changes with {listed(told)}."
+
+
+def unsettled_sentence(found: Sequence[BreakEven]) -> str:
+    """That the case is so close that one number instead of a range already decides it."""
+    if not any(each.unsettled for each in found):
+        return ""
+    return "It is a close case: with one of these known for sure, another build may come first."
+
+
+def crossing_values(each: BreakEven) -> list[str]:
+    """What stands at each crossing."""
+    return [significant(shown_value(each.quantity, one.value), 2) for one in each.crossings]
+
+
+def end_values(each: BreakEven) -> list[str]:
+    """What stands at the two ends of the bar."""
+    return [significant(shown_value(each.quantity, end)) for end in (each.low, each.high)]
+
+
+def _those(found: Sequence[BreakEven]) -> str:
+    return f"the {count(len(found))} quantities that matter most"
+
+
+def _label(each: BreakEven, evaluation: Evaluation) -> str:
+    return label_of(each.key, each.quantity, evaluation.scenario)
+
+
+def _span(each: BreakEven, evaluation: Evaluation) -> str:
+    low, high = end_values(each)
+    return f"{low} to {high} {shown_unit(each.quantity, evaluation.scenario)}".rstrip()
+
+
+def _effect(crossing: Crossing, evaluation: Evaluation) -> str:
+    """What is advised beyond it; where that stays, which need is missed or met there."""
+    names = {build.key: build.name for build in evaluation.builds}
+    chosen = verdict(evaluation).recommended.build
+    if crossing.recommended.key != chosen.key:
+        return f"we would recommend {quoted(cut(names[crossing.recommended.key]))}"
+    name = quoted(cut(chosen.name))
+    for needs, does in ((crossing.missed_needs, "misses"), (crossing.met_needs, "meets")):
+        if needs:
+            told = listed(f"“{need_label(need, evaluation)}”" for need in needs)
+            return f"{name} {does} {told}"
+    often = "often enough" if crossing.meets_needs else "too seldom"
+    return f"{name} meets all needs at once {often}"
