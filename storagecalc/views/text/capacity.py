@@ -16,7 +16,6 @@ from storagecalc.views.text.numbers import (
     plain,
     quoted,
     tb,
-    years_span,
 )
 from storagecalc.views.text.table import TextTable, build_table
 
@@ -66,8 +65,7 @@ def order_sentence(evaluation: Evaluation, build: BuildResult) -> str:
     due_months, lasting = space.first_order_months, lasting_words(evaluation, build)
     sure = of_hundred(scenario.needs.confidence_fraction)
     if not math.isfinite(due_months):
-        span = years_span(scenario.horizon_months)
-        due = f"Within {span} no order falls due"
+        due = f"No order falls due before {end_month(scenario)}"
         if not space.fills_fraction:
             return f"{due}. {lasting}"
         share = of_hundred(space.fills_fraction)
@@ -111,7 +109,7 @@ def _full_words(evaluation: Evaluation, months: Spread) -> str:
         middle = date_words(evaluation, months.p50)
         words = f"is full {'in ' if months.p50 >= 0 else ''}{middle}"
     elif drawn:
-        words += " in half of all futures or more"
+        words += " in at least 50 of 100 futures"
     if not drawn:
         return words
     return f"{words} ({ends_words(evaluation, months)} in 8 of 10 futures)"

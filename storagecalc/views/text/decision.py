@@ -26,13 +26,15 @@ from storagecalc.views.text.numbers import (
 )
 
 HEADLINES: dict[Outcome, str] = {
-    "only alternative": "We recommend {chosen}: it {meets}. There is nothing to compare it with.",
+    "only alternative": "We recommend {chosen}: {alone}there is nothing to compare it with.",
     "none meets the needs": (
-        "Nothing meets all needs {sure}. {chosen} {comes}: it {meets}. It {misses}."
+        "Nothing meets all needs {together}{sure}. {chosen} {comes}: it {meets}. It {misses}."
     ),
     "only one meets the needs": "We recommend {chosen}: it alone meets the needs{share}.",
-    "clear": "We recommend {chosen}: it {meets} and costs {gap}.",
-    "level": "We recommend {chosen}: {same} cost about the same over {span}, and it {best}.",
+    "clear": "We recommend {chosen}: it {gap}.",
+    "level": (
+        "We recommend {chosen}: {same} cost about the same over {span}, and {chosen} {best}."
+    ),
 }
 
 
@@ -55,8 +57,10 @@ def headline(evaluation: Evaluation) -> str:
     words = HEADLINES[found.outcome].format(
         chosen=quoted(chosen.build.name),
         meets=_meets(evaluation, chosen),
+        alone=f"it {_meets(evaluation, chosen)}; " if chosen.needs else "",
         share=_share(evaluation, chosen),
         comes=_comes(evaluation, found),
+        together="at once " if evaluation.draws else "",
         sure=_sure(evaluation),
         misses=_misses(evaluation, chosen),
         gap=_gap(evaluation, found),
@@ -81,8 +85,8 @@ def unknown_sentence(evaluation: Evaluation) -> str:
     if not evaluation.draws:
         return f"How far the footage may stray from its middle was not computed. {prices}"
     return (
-        f"After {span} it would hold between {tb(float(held.p10[-1]))} and"
-        f" {tb(float(held.p90[-1]))} in 8 of 10 futures. {prices}"
+        f"After {span} it would hold between {tb(float(held.p10[-1]), 2)} and"
+        f" {tb(float(held.p90[-1]), 2)} in 8 of 10 futures. {prices}"
     )
 
 
@@ -90,12 +94,10 @@ def _sure(evaluation: Evaluation) -> str:
     """What counts as enough futures."""
     if not evaluation.draws:
         return "at the middle of every range"
-    return f"at once in {of_hundred(evaluation.scenario.needs.confidence_fraction)} futures"
+    return f"in {of_hundred(evaluation.scenario.needs.confidence_fraction)} futures"
 
 
 def _meets(evaluation: Evaluation, standing: Standing) -> str:
-    if not standing.needs:
-        return "has no needs to meet"
     if not evaluation.draws:
         return f"{'meets' if standing.meets_needs else 'does not meet'} all needs"
     return f"meets all needs{_share(evaluation, standing)}"
@@ -121,7 +123,7 @@ def _misses(evaluation: Evaluation, standing: Standing) -> str:
     if standing.missed or standing.costliest_need is None:
         return f"misses: {listed(short_by(need, evaluation) for need in standing.missed)}"
     worst = short_by(standing.costliest_need, evaluation)
-    return f"meets them one by one, too seldom all at once; most often missed: {worst}"
+    return f"meets each by itself but not all at once; the one that fewest futures meet: {worst}"
 
 
 def _gap(evaluation: Evaluation, found: Verdict) -> str:
@@ -131,18 +133,23 @@ def _gap(evaluation: Evaluation, found: Verdict) -> str:
     currency, gap = evaluation.scenario.currency, found.gap_cost
     span = years_span(evaluation.scenario.horizon_months)
     mean = money(gap.mean, currency)
-    told = f"{mean} less than {quoted(found.second.name)} over {span} in today's money"
-    if not evaluation.draws:
-        return told
-    ends = f"{money(gap.p10, currency)} to {money(gap.p90, currency)}"
-    cheaper = of_hundred(found.cheaper_fraction)
-    return f"{told} on average ({ends} in 8 of 10 futures; less in {cheaper} futures)"
+    told = f"costs {mean} less than {quoted(found.second.name)} over {span} in today's money"
+    if evaluation.draws:
+        ends = f"{money(gap.p10, currency, 2)} to {money(gap.p90, currency, 2)}"
+        cheaper = of_hundred(found.cheaper_fraction)
+        told = f"{told} on average ({ends} in 8 of 10 futures; less in {cheaper} futures)"
+    return _meets_and(evaluation, found.recommended, told)
+
+
+def _meets_and(evaluation: Evaluation, standing: Standing, told: str) -> str:
+    """That it meets the needs, if there are any, and what else speaks for it."""
+    return f"{_meets(evaluation, standing)} and {told}" if standing.needs else told
 
 
 def _best(evaluation: Evaluation, found: Verdict) -> str:
     chosen = found.recommended
     if chosen.build is found.first:
-        return f"{_meets(evaluation, chosen)} and costs least on average"
+        return _meets_and(evaluation, chosen, "costs least on average")
     others = [
         f"{quoted(each.build.name)} in {of_hundred(each.needs_met_fraction)}"
         for each in found.rivals
@@ -161,7 +168,7 @@ def _beside(evaluation: Evaluation, found: Verdict) -> list[str]:
         if mean_cost(each) > mean_cost(chosen)
     ]
     for need in sorted(found.unmet_needs):
-        label = f"No build meets the need “{need_label(need, evaluation)}” often enough"
+        label = f"No build meets the need “{need_label(need, evaluation)}” {_sure(evaluation)}"
         told.append(f"{label}{_nearest(found, need)}.")
     for other in found.others:
         if is_clear_of(other.build, chosen):

@@ -132,7 +132,7 @@ def _mean_and_ends(evaluation: Evaluation, cost: Spread) -> str:
     mean = money(cost.mean, currency)
     if not evaluation.draws or cost.p10 == cost.p90:
         return mean
-    ends = f"{money(cost.p10, currency)} to {money(cost.p90, currency)}"
+    ends = f"{money(cost.p10, currency, 2)} to {money(cost.p90, currency, 2)}"
     return f"{mean} on average ({ends} in 8 of 10 futures)"
 
 

@@ -57,8 +57,12 @@ def given(need: NeedResult, evaluation: Evaluation) -> str:
 def short_by(need: NeedResult, evaluation: Evaluation) -> str:
     """A need that costs futures, with what is asked and how many meet it."""
     label = measure_label(need.measure, evaluation.scenario)
-    met = f", met in {of_hundred(need.met_fraction)} futures" if evaluation.draws else ""
-    return f"{label} ({_in_words(need, evaluation)}; {asked(need, evaluation)}{met})"
+    word, required = (
+        "at least" if need.at_least else "limit",
+        figure(need.measure, need.required, evaluation),
+    )
+    met = f"; met in {of_hundred(need.met_fraction)} futures" if evaluation.draws else ""
+    return f"{label} ({_in_words(need, evaluation)}, {word} {required}{met})"
 
 
 def _at_once(evaluation: Evaluation, standing: Standing) -> str:

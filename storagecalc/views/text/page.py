@@ -6,7 +6,7 @@ from typing import Any
 from storagecalc.study.scenario.keys import keys_in
 from storagecalc.study.scenario.scenario import Scenario
 from storagecalc.study.scenario.sliders import Slider
-from storagecalc.views.text.numbers import plain, significant
+from storagecalc.views.text.numbers import in_unit, plain, significant
 
 WORDS = {
     "settings": "What if",
@@ -67,7 +67,7 @@ def readout(slider: Slider, value: float, scenario: Scenario) -> str:
         return f"{significant(value * 100)} %"
     # A chance per bit has fifteen zeros; the data sheet writes it like this too.
     shown = f"{value:.3g}" if 0 < abs(value) < 1e-6 else significant(value)
-    return f"{shown} {_unit(slider, scenario)}"
+    return in_unit(shown, _unit(slider, scenario))
 
 
 def _whose(key: str, scenario: Scenario) -> str:
