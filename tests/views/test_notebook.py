@@ -144,7 +144,7 @@ def test_spares_are_sliders_of_whole_drives(demo):
     answer = asked(live, 1, **{"builds.eight_at_once.hot_spares": 1})
     assert answer["error"] is None
     assert answer["texts"]["headline"] != before
-    assert answer["readouts"]["builds.eight_at_once.hot_spares"] == "1 drives"
+    assert answer["readouts"]["builds.eight_at_once.hot_spares"] == "1 drive"
     too_many = asked(live, 2, **{"builds.eight_in_steps.hot_spares": 4})
     assert "cannot be laid out" in too_many["error"]
 

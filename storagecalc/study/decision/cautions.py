@@ -27,6 +27,13 @@ LATE_FRACTION = 0.5
 MOST_FRACTION = 0.1
 # Less of the costs than this is not worth a caution.
 NOTABLE_FRACTION = 0.02
+# Every kind there is: what can hurt people first, then what loses footage, money or time.
+KINDS = (
+    "one copy", "circuit", "circuit later", "weight", "mains", "independence", "read error",
+    "worn-out drives", "worn-out box", "full from the start", "order at once",
+    "rule orders too late", "too many boxes", "streams short", "desk link", "too loud later",
+    "too deep later", "class ends", "prices", "remedy", "guesses", "lumps", "middle only",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,7 +59,7 @@ class BorrowedCurve:
 
 
 def cautions(evaluation: Evaluation) -> tuple[Caution, ...]:
-    """Everything to be wary of, what concerns all builds first.
+    """Everything to be wary of, in the order of ``KINDS``; of one kind in the order of the builds.
 
     Raises
     ------
@@ -63,7 +70,7 @@ def cautions(evaluation: Evaluation) -> tuple[Caution, ...]:
     found = list(_general(evaluation))
     for build in evaluation.builds:
         found += _of_build(evaluation, build)
-    return tuple(found)
+    return tuple(sorted(found, key=lambda caution: KINDS.index(caution.kind)))
 
 
 def assumed(evaluation: Evaluation) -> tuple[Entry, ...]:
@@ -224,7 +231,9 @@ def _team_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
     months = speed.streams_short_from_months
     if math.isfinite(months):
         editors = float(speed.editors_by_month[int(months)])
+        confidence = evaluation.scenario.needs.confidence_fraction
         facts = {
+            "sure_fraction": confidence if evaluation.draws else None,
             "from_date": month_date(start, months) if months else None,
             "editors": editors,
             "played": editors * float(middle(evaluation.scenario.team.streams_per_editor)),

@@ -10,7 +10,6 @@ from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.measures import NEEDS, Measure
 from storagecalc.study.result import BuildResult
 
-
 # A need is a close call within this of what is asked, of its value or of the futures that meet it.
 CLOSE_FRACTION = 0.1
 
@@ -45,7 +44,6 @@ class NeedResult:
     def shortfall(self) -> float:
         """How far it is from what is asked, in the need's unit; 0 where it meets the need."""
         return 0.0 if self.met else abs(self.required - self.value)
-
 
     def is_close(self, confidence: float) -> bool:
         """Whether it is missed, or met by no more than a tenth; copies are counted and never close.

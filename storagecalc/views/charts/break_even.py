@@ -66,9 +66,7 @@ def _differs(each: BreakEven, number: int, found: Verdict) -> bool:
         return False
     side: Any = each.crossings[number] if number < len(below) else each.crossings[number - 1]
     chosen = found.recommended
-    return bool(
-        side.recommended.key != chosen.build.key or side.meets_needs != chosen.meets_needs
-    )
+    return bool(side.recommended.key != chosen.build.key or side.meets_needs != chosen.meets_needs)
 
 
 def _at(each: BreakEven, value: float) -> str:

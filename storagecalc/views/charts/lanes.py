@@ -15,7 +15,6 @@ from storagecalc.views.charts.drawing import (
     SOFT,
     TEXT,
     TINT,
-    Labels,
     bold,
     cut,
     drawing,

@@ -23,9 +23,10 @@ from storagecalc.views.text.break_even import (
     unchanged_sentence,
     unsettled_sentence,
 )
+from storagecalc.views.text.cautions import worries
 from storagecalc.views.text.decision import reason, recommendation
 from storagecalc.views.text.difference import common_sentence, gap_title, years_title
-from storagecalc.views.text.first_page import AGREED, DATE, GO_WRONG, small_lines, worries
+from storagecalc.views.text.first_page import AGREED, DATE, GO_WRONG, small_lines
 from storagecalc.views.text.lanes import lanes_key, lanes_title
 from storagecalc.views.text.needs import close_table, close_title
 

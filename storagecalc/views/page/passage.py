@@ -7,7 +7,7 @@ from typing import Any
 
 from storagecalc.views.page.grid import grid_answer
 from storagecalc.views.page.page import page_fragment
-from storagecalc.views.text.table import TextTable, aligned
+from storagecalc.views.text.table import RIGHT, TextTable
 
 # Set in the kernel of a notebook that becomes a report.
 REPORT_VARIABLE = "STORAGECALC_REPORT"
@@ -90,19 +90,22 @@ class Passage:
         lines = [self.title] if self.title else []
         lines += [*self.paragraphs, *(f"- {bullet}" for bullet in self.bullets)]
         if self.table:
-            lines += aligned([self.table.head, *self.table.rows])
+            lines += self.table.untitled_lines()
         return "\n".join(lines)
 
 
-def _element(tag: str, text: str, kind: str = "") -> str:
-    attribute = f' class="{kind}"' if kind in MARKS else ""
+def _element(tag: str, text: str, mark: str = "", side: str = "") -> str:
+    kinds = [*(["right"] if side == RIGHT else []), *([mark] if mark in MARKS else [])]
+    attribute = f' class="{" ".join(kinds)}"' if kinds else ""
     return f"<{tag}{attribute}>{html.escape(text)}</{tag}>"
 
 
 def _html_table(table: TextTable) -> str:
-    head = "".join(_element("th", cell) for cell in table.head)
+    head = "".join(
+        _element("th", cell, "", side) for cell, side in zip(table.head, table.align, strict=True)
+    )
     body = ""
     for (first, *cells), (_, *marks) in zip(table.rows, table.marks, strict=True):
-        told = "".join(map(_element, ["td"] * len(cells), cells, marks))
+        told = "".join(map(_element, ["td"] * len(cells), cells, marks, table.align[1:]))
         body += f"<tr>{_element('th', first)}{told}</tr>"
     return f"<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"

@@ -95,7 +95,7 @@ def _full_words(evaluation: Evaluation, months: Spread) -> str:
         middle = date_words(evaluation, months.p50)
         words = f"is full {'in ' if months.p50 >= 0 else ''}{middle}"
     elif drawn:
-        words += " in half of all futures or more"
+        words += " in at least 50 of 100 futures"
     if not drawn:
         return words
     return f"{words} ({ends_words(evaluation, months)} in 8 of 10 futures)"

@@ -2,38 +2,14 @@
 
 from collections.abc import Mapping, Sequence
 
-from storagecalc.study.decision.cautions import cautions
-from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.scenario.sliders import Slider
-from storagecalc.views.text.cautions import caution_sentence
 from storagecalc.views.text.numbers import listed, month, plain, years_span
 from storagecalc.views.text.page import amount, label_of
 
 AGREED, DATE = "Agreed:", "Date:"
 GO_WRONG = "What could go wrong"
 APPENDIX = "Appendix: all numbers, what was assumed, loss in detail"
-MOST_WORRIES = 4
-# Told by one of the four answers already.
-TOLD_ABOVE = ("one copy",)
-# What concerns the recommended, the most harmful first; kinds that are not here come last.
-HARM = (
-    "full from the start",
-    "order at once",
-    "rule orders too late",
-    "too many boxes",
-    "circuit",
-    "circuit later",
-    "streams short",
-    "desk link",
-    "weight",
-    "worn-out drives",
-    "worn-out box",
-    "class ends",
-    "read error",
-    "independence",
-    "prices",
-)
 PRICES = {"invented": "Prices invented", "a guess": "Prices a guess", "quoted": "Prices quoted"}
 
 
@@ -49,9 +25,7 @@ def small_lines(evaluation: Evaluation) -> tuple[str, str]:
     )
 
 
-def what_if(
-    evaluation: Evaluation, found: Sequence[Slider], values: Mapping[str, float]
-) -> str:
+def what_if(evaluation: Evaluation, found: Sequence[Slider], values: Mapping[str, float]) -> str:
     """Which sliders stand elsewhere than the file says; nothing where all stand there."""
     told = [
         f"{label_of(each.key, each.quantity, evaluation.scenario)}"
@@ -61,16 +35,3 @@ def what_if(
         if abs(values[each.key] - each.start) > 1e-9 * max(1.0, abs(each.start))
     ]
     return f"What if, not as planned: {listed(told)}." if told else ""
-
-
-def worries(evaluation: Evaluation) -> list[str]:
-    """What could go wrong with the recommended, in few sentences, the most harmful first."""
-    chosen = verdict(evaluation).recommended.build.name
-    kinds = {kind: place for place, kind in enumerate(HARM)}
-    found = [
-        each
-        for each in cautions(evaluation)
-        if each.build in (None, chosen) and each.kind in kinds and each.kind not in TOLD_ABOVE
-    ]
-    worst = sorted(found, key=lambda each: kinds[each.kind])[:MOST_WORRIES]
-    return [caution_sentence(each, evaluation) for each in worst]

@@ -1,13 +1,11 @@
 """Recording formats side by side in words: a table, sentences around it, and the chart's names."""
 
 import math
-from datetime import date
 
-from storagecalc.study.dates import month_date
 from storagecalc.study.decision.formats_compared import FormatGrowth, FormatsCompared
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
-from storagecalc.views.text.measures import fills
+from storagecalc.views.text.measures import date_words, fills
 from storagecalc.views.text.numbers import (
     chart_name,
     count,
@@ -116,7 +114,7 @@ def _held(compared: FormatsCompared, row: FormatGrowth) -> str:
     middle = tb(row.held_tb.point)
     if not compared.draws:
         return middle
-    return f"{middle} ({significant(row.held_tb.p10)} to {significant(row.held_tb.p90)})"
+    return f"{middle} ({significant(row.held_tb.p10, 2)} to {significant(row.held_tb.p90, 2)})"
 
 
 def _build_rows(compared: FormatsCompared) -> list[tuple[str, ...]]:
@@ -174,10 +172,10 @@ def held_title(evaluation: Evaluation) -> str:
 def held_summary(evaluation: Evaluation) -> str:
     """The chart in words."""
     held = evaluation.held_tb_by_month
-    start = evaluation.scenario.start_date
     first, last = tb(float(held.p50[0])), tb(float(held.p50[-1]))
     fills = [
-        f"{quoted(build.name)} as bought {_full_words(start, build)}" for build in evaluation.builds
+        f"{quoted(build.name)} as bought {_full_words(evaluation, build)}"
+        for build in evaluation.builds
     ]
     return (
         f"Footage held goes from {first} to {last} as the median. {listed(fills)}. Space is the"
@@ -185,8 +183,7 @@ def held_summary(evaluation: Evaluation) -> str:
     )
 
 
-def _full_words(start: date, build: BuildResult) -> str:
+def _full_words(evaluation: Evaluation, build: BuildResult) -> str:
     months = build.capacity.first_fill_months.p50
-    if not math.isfinite(months):
-        return "does not fill within the horizon"
-    return f"is full in {month(month_date(start, months))}"
+    full = date_words(evaluation, months)
+    return f"is full {'in ' if 0 <= months < math.inf else ''}{full}"

@@ -14,6 +14,7 @@ from storagecalc.views.text.numbers import (
     chance,
     count,
     exact_chance,
+    in_unit,
     length,
     money,
     month,
@@ -41,20 +42,21 @@ def measure_words(measure: Measure, evaluation: Evaluation, build: BuildResult) 
         return date_words(evaluation, value)
     if measure.unit == "streams":
         middle = figure(measure, value.p50, evaluation)
-        return f"{middle}{_ends(measure, value)} (limit: {build.speed.limited_by})"
+        beside = filter(None, [_ends(value), f"limit: {build.speed.limited_by}"])
+        return f"{middle} ({'; '.join(beside)})"
     if measure.unit == "probability":
         return chance(value, loss_denominator(evaluation))
     if not isinstance(value, Spread):
         return figure(measure, value, evaluation)
-    return f"{figure(measure, value.mean, evaluation)}{_ends(measure, value)}"
+    ends = f" ({_ends(value)})" if _ends(value) else ""
+    return f"{figure(measure, value.mean, evaluation)}{ends}"
 
 
-def _ends(measure: Measure, value: Spread) -> str:
+def _ends(value: Spread) -> str:
     """Between what it lies in 8 of 10 futures; nothing where all of them agree."""
     if value.p10 == value.p90:
         return ""
-    digits = 3 if measure.unit == "money" else 2
-    return f" ({significant(value.p10, digits)} to {significant(value.p90, digits)})"
+    return f"{significant(value.p10, 2)} to {significant(value.p90, 2)}"
 
 
 def figure(measure: Measure, value: float, evaluation: Evaluation) -> str:
@@ -73,7 +75,7 @@ def figure(measure: Measure, value: float, evaluation: Evaluation) -> str:
         "mm": lambda depth: f"{significant(depth, 4)} mm",
     }
     usual = words.get(measure.unit)
-    return usual(value) if usual else f"{significant(value, 2)} {measure.unit}"
+    return usual(value) if usual else in_unit(significant(value, 2), measure.unit)
 
 
 def fills(evaluation: Evaluation, months: Spread) -> str:

@@ -5,7 +5,15 @@ from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.measures import NEEDS
 from storagecalc.views.text.loss import loss_denominator
 from storagecalc.views.text.measures import figure, measure_label, not_before
-from storagecalc.views.text.numbers import RARE_PROBABILITY, chance, of_hundred, significant
+from storagecalc.views.text.numbers import (
+    RARE_PROBABILITY,
+    chance,
+    cut,
+    listed,
+    of_hundred,
+    quoted,
+    significant,
+)
 from storagecalc.views.text.table import TextTable, build_names, text_table
 
 ALL_AT_ONCE = "all needs at once"
@@ -52,7 +60,10 @@ def close_table(evaluation: Evaluation) -> TextTable:
         rows.append(
             (
                 ALL_AT_ONCE,
-                *(_met_words(each.needs_met_fraction, each.meets_needs, evaluation) for each in told),
+                *(
+                    _met_words(each.needs_met_fraction, each.meets_needs, evaluation)
+                    for each in told
+                ),
             )
         )
         marks.append(("", *("" if each.meets_needs else "short" for each in told)))
@@ -102,8 +113,12 @@ def given(need: NeedResult, evaluation: Evaluation) -> str:
 def short_by(need: NeedResult, evaluation: Evaluation) -> str:
     """A need that costs futures, with what is asked and how many meet it."""
     label = measure_label(need.measure, evaluation.scenario)
-    met = f", met in {of_hundred(need.met_fraction)} futures" if evaluation.draws else ""
-    return f"{label} ({_in_words(need, evaluation)}; {asked(need, evaluation)}{met})"
+    word, required = (
+        "at least" if need.at_least else "limit",
+        figure(need.measure, need.required, evaluation),
+    )
+    met = f"; met in {of_hundred(need.met_fraction)} futures" if evaluation.draws else ""
+    return f"{label} ({_in_words(need, evaluation)}, {word} {required}{met})"
 
 
 def _at_once(evaluation: Evaluation, standing: Standing) -> str:

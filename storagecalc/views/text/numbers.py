@@ -15,6 +15,23 @@ SMALL_COUNTS = (
     "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
     "twelve",
 )  # fmt: skip
+# Units as they follow a 1; those that are not here do not change.
+SINGULAR = {
+    "bays": "bay",
+    "boxes": "box",
+    "bytes": "byte",
+    "cameras": "camera",
+    "copies": "copy",
+    "days": "day",
+    "drives": "drive",
+    "jobs": "job",
+    "months": "month",
+    "people": "person",
+    "shelves": "shelf",
+    "stills": "still",
+    "streams": "stream",
+    "years": "year",
+}
 # Half of the smallest coin there is.
 LEAST_MONEY = 0.005
 # What chances are counted in: the first that will do for all of a page.
@@ -59,9 +76,14 @@ def significant(value: float, digits: int = 3) -> str:
     return shown.rstrip("0").rstrip(".") if "." in shown else shown
 
 
-def tb(value: float) -> str:
+def in_unit(shown: str, unit: str) -> str:
+    """A finished number with its unit: 2 streams, 1 stream."""
+    return f"{shown} {SINGULAR.get(unit, unit) if shown == '1' else unit}"
+
+
+def tb(value: float, digits: int = 3) -> str:
     """Decimal terabytes."""
-    return f"{significant(value)} TB"
+    return f"{significant(value, digits)} TB"
 
 
 def money(value: float, currency: str, digits: int = 3) -> str:
@@ -154,11 +176,9 @@ def _two_digits(number: float) -> int:
 
 def length(months: float) -> str:
     """A number of months in years and months."""
-    if not math.isfinite(months):
-        return "not within the horizon"
     years, rest = divmod(round(months), 12)
-    parts = [_counted(years, "year")] if years else []
-    parts += [_counted(rest, "month")] if rest or not years else []
+    parts = [in_unit(str(years), "years")] if years else []
+    parts += [in_unit(str(rest), "months")] if rest or not years else []
     return " and ".join(parts)
 
 
@@ -174,7 +194,9 @@ def count(number: int) -> str:
 
 def years_span(months: int) -> str:
     """The horizon in words: seven years, or 90 months."""
-    return f"{count(months // 12)} years" if months % 12 == 0 else f"{months} months"
+    if months % 12:
+        return in_unit(str(months), "months")
+    return "one year" if months == 12 else f"{count(months // 12)} years"
 
 
 def listed(words: Iterable[str]) -> str:
@@ -190,7 +212,3 @@ def series(values: Sequence[float]) -> list[float | None]:
     # One format for all of them at once: a slider's move waits for this.
     shown = map(float, ("%.4g " * len(values) % tuple(values)).split())
     return [number if math.isfinite(number) else None for number in shown]
-
-
-def _counted(number: int, noun: str) -> str:
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"

@@ -7,7 +7,7 @@ from storagecalc.study.scenario.keys import keys_in
 from storagecalc.study.scenario.quantity import Quantity
 from storagecalc.study.scenario.scenario import Scenario
 from storagecalc.study.scenario.sliders import Slider
-from storagecalc.views.text.numbers import cut, plain, significant
+from storagecalc.views.text.numbers import cut, in_unit, plain, significant
 
 WORDS = {
     "settings": "What if",
@@ -80,7 +80,7 @@ def amount(quantity: Quantity, value: float, scenario: Scenario) -> str:
     shown = shown_value(quantity, value)
     # A chance per bit has fifteen zeros; the data sheet writes it like this too.
     number = f"{shown:.3g}" if 0 < abs(shown) < 1e-6 else significant(shown)
-    return f"{number} {shown_unit(quantity, scenario)}".rstrip()
+    return in_unit(number, shown_unit(quantity, scenario))
 
 
 def shown_unit(quantity: Quantity, scenario: Scenario) -> str:

@@ -22,14 +22,14 @@ YEARS = rows((1, 2), (30, 40), (5, 6), (7, 8), (9, 10), months=2)
 def test_the_cost_sentence_tells_means_and_the_ends_of_the_whole():
     figures = {
         "money.upfront_cost": five(11, 22, 33, 44, 55),
-        "money.net_present_cost": five(101, 202, 103, 204, 305),
+        "money.net_present_cost": five(101, 202, 110, 204, 310),
         "money.cost_by_year": YEARS,
     }
     evaluation = with_figures(figures)
     assert cost_sentence(evaluation, evaluation.builds[0]).startswith(
         "The first order for “a” costs EUR 22 on average (EUR 33 to EUR 55 in 8 of 10 futures): 1"
         " box, 4 drives and the work of bringing it in. All costs over two years in today's money"
-        " are EUR 202 on average (EUR 103 to EUR 305 in 8 of 10 futures). In money of each year the"
+        " are EUR 202 on average (EUR 110 to EUR 310 in 8 of 10 futures). In money of each year the"
         " first takes EUR 30, the following EUR 40."
     )
 

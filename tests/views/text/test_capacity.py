@@ -58,7 +58,7 @@ def test_where_no_order_falls_due_it_says_in_how_many_futures_it_fills():
     never = {"capacity.first_order_months": math.inf, "capacity.fills_fraction": 0.15}
     evaluation = with_figures(never)
     assert order_sentence(evaluation, evaluation.builds[0]).startswith(
-        "Within two years no order falls due in at least 80 of 100 futures: as bought it fills in"
+        "No order falls due before January 2029 in at least 80 of 100 futures: as bought it fills in"
         " 15 of 100 futures."
     )
 

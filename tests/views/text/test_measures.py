@@ -30,7 +30,7 @@ def told(key, **figures):
     [
         ("upfront_cost", "EUR 2,000 (300 to 5,000)"),
         ("drive_failures", "2,000 (300 to 5,000)"),
-        ("streams", "4,000 (300 to 5,000) (limit: the desk link)"),
+        ("streams", "4,000 (300 to 5,000; limit: the desk link)"),
     ],
 )
 def test_means_are_told_with_their_ends_and_streams_as_the_median(key, words):

@@ -10,6 +10,7 @@ from storagecalc.views.text.numbers import (
     chance,
     chart_name,
     exact_chance,
+    in_unit,
     length,
     listed,
     money,
@@ -80,8 +81,7 @@ def test_what_is_asked_keeps_its_parts_of_one():
 
 @pytest.mark.parametrize(
     ("months", "words"),
-    [(0, "0 months"), (1, "1 month"), (12, "1 year"), (62, "5 years and 2 months"),
-     (math.inf, "not within the horizon")],
+    [(0, "0 months"), (1, "1 month"), (12, "1 year"), (62, "5 years and 2 months")],
 )  # fmt: skip
 def test_lengths(months, words):
     assert length(months) == words
@@ -110,6 +110,10 @@ def test_small_words():
     assert listed(["a", "b", "c"]) == "a, b and c"
     assert years_span(84) == "seven years"
     assert years_span(90) == "90 months"
+    assert years_span(12) == "one year"
+    assert in_unit("1", "streams") == "1 stream"
+    assert in_unit("1.2", "streams") == "1.2 streams"
+    assert in_unit("1", "W") == "1 W"
     assert series([1.23456, math.inf]) == [1.235, None]
 
 
