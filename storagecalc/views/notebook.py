@@ -2,23 +2,33 @@
 
 import math
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
 
+from storagecalc.study.decision.break_even import BreakEven, break_evens
 from storagecalc.study.decision.formats_compared import FormatsCompared
+from storagecalc.study.decision.sensitivity import influences
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation, evaluate
 from storagecalc.study.loss.redundancy_compared import RedundancyCompared, redundancy_compared
 from storagecalc.study.scenario.scenario import Scenario
-from storagecalc.study.scenario.sliders import Slider, coarse, moved, sliders, stops
+from storagecalc.study.scenario.sliders import Slider, moved, sliders
 from storagecalc.views.charts.footage_formats import format_chart
 from storagecalc.views.page.answer import TABLES, answer, redundancy_answer, still_answer
+from storagecalc.views.page.first_page import (
+    change_parts,
+    owners_answer,
+    owners_layout,
+    page_frames,
+)
 from storagecalc.views.page.grid import grid_of, grid_values
 from storagecalc.views.page.panel import AnswerFor, Panel
 from storagecalc.views.page.passage import Passage, ReportPage
 from storagecalc.views.saving import saver
 from storagecalc.views.text.cautions import assumption_table, caution_sentences
 from storagecalc.views.text.decision import first_page, reason_sentences
+from storagecalc.views.text.first_page import what_if
 from storagecalc.views.text.footage import format_growth_sentences, format_growth_table
 from storagecalc.views.text.loss import (
     DOUBT_NOTES,
@@ -33,12 +43,17 @@ from storagecalc.views.text.numbers import plain
 from storagecalc.views.text.page import (
     SAVE_WORDS,
     WORDS,
+    amount,
     control_words,
     group_titles,
-    readout,
+    shown_value,
+    true_value,
 )
 
 DRAWS_WHILE_MOVING = 100
+# What is looked at for what would change the decision, and how many of them a report slides.
+QUANTITIES_THAT_MATTER = 5
+REPORT_SLIDERS = 2
 DRAWS_AT_REST = 2000
 YEARS_WHILE_MOVING = (1.0,)
 
@@ -119,42 +134,88 @@ def _live(
     return Panel(spec=spec, answer_for=answer_for, save_values=saver(scenario, file))
 
 
-def owners_page(
-    scenario: Scenario,
-    *,
-    quantities: Sequence[str],
-    places: int,
-    draws: int,
-    charts: Sequence[str],
-    tables: Sequence[str],
-) -> ReportPage:
-    """The page the owner can play with: every position of a few sliders, computed beforehand.
+def owners_page(evaluation: Evaluation, *, places: int = 7, draws: int = 200) -> ReportPage:
+    """The page for whoever signs, to be played with: every position of two sliders, computed.
 
     Parameters
     ----------
-    scenario
-        Where the sliders start.
-    quantities
-        Dotted keys of what can be moved; a ``*`` stands for the first name in the file. The time
-        it takes grows with ``places`` to their number.
+    evaluation
+        With draws and without a grid: what the page says where nothing is moved.
     places
-        Positions of each slider, 3 or more; an even number counts as one less.
+        Positions of each slider from low to high, 3 or more, today among them.
     draws
-        Futures drawn at each position but the start, which gets as many as a page at rest.
-    charts, tables
-        Names from ``views/page/answer.py``, in the order they are shown.
+        Futures drawn at each position but today's.
     """
-    # One slider a pattern: positions multiply, and an owner plays with few.
-    found = tuple(coarse(sliders(scenario, [each])[0], places) for each in quantities)
-    axes = [{"key": slider.key, "values": stops(slider)} for slider in found]
-    start = {slider.key: slider.start for slider in found}
-    answers = []
-    for values in grid_values(axes):
-        # Where nothing is moved the page must say what the sentences above it say.
-        count = DRAWS_AT_REST if _close(values, start) else draws
-        evaluation = evaluate(moved(scenario, values), draws=count)
-        answers.append(_answer(evaluation, found, values, charts, tables))
-    return ReportPage(spec=page_spec(scenario, found, charts, tables), grid=grid_of(axes, answers))
+    scenario, found = evaluation.scenario, _ranked(evaluation)
+    moved_by = _report_sliders(scenario, found)
+    axes = [{"key": each.key, "values": _stops(each, places)} for each in moved_by]
+    at_places = []
+    for values in _positions(moved_by, places):
+        here = evaluation
+        if not _close(values, {each.key: each.start for each in moved_by}):
+            here = evaluate(moved(scenario, values), draws=draws, seed=evaluation.seed)
+        at_places.append((values, here))
+    frames = page_frames([here for _, here in at_places])
+    fixed = change_parts(evaluation, found, [each.key for each in moved_by])
+    answers = [_at_place(here, moved_by, values, frames, fixed) for values, here in at_places]
+    controls = [control_words(each, scenario) for each in moved_by]
+    spec = {"words": {**WORDS, "undo": "", "ready": ""}, "controls": controls}
+    layout = owners_layout(spec, found)
+    return ReportPage(spec={**spec, "page": layout}, grid=grid_of(axes, answers))
+
+
+def _ranked(evaluation: Evaluation) -> list[BreakEven]:
+    """What would change the decision among what matters most; what does change it first."""
+    matters = influences(evaluation)[:QUANTITIES_THAT_MATTER]
+    found = break_evens(evaluation, [each.key for each in matters])
+    return sorted(found, key=lambda each: not each.crossings)
+
+
+def _report_sliders(scenario: Scenario, found: Sequence[BreakEven]) -> list[Slider]:
+    """The sliders of a report: the first of the list, from low to high."""
+    chosen = found[:REPORT_SLIDERS]
+    several = sliders(scenario, [each.key for each in chosen])
+    return [
+        replace(slider, start=each.today, lowest=each.low, highest=each.high)
+        for slider, each in zip(several, chosen, strict=True)
+    ]
+
+
+def _at_place(
+    evaluation: Evaluation,
+    found: Sequence[Slider],
+    values: Mapping[str, float],
+    frames: Mapping[str, Any],
+    fixed: tuple[dict[str, str], dict[str, Any]],
+) -> dict[str, Any]:
+    shown = owners_answer(evaluation, frames)
+    texts, bars = fixed
+    return {
+        "error": None,
+        "texts": {**shown["texts"], **texts, "what if": what_if(evaluation, found, values)},
+        "readouts": _readouts(evaluation.scenario, found, values),
+        "drawings": {**shown["drawings"], **bars},
+        "tables": {name: asdict(table) for name, table in shown["tables"].items()},
+    }
+
+
+def _places(slider: Slider, places: int) -> list[float]:
+    """As many values to either side of today, both ends among them."""
+    half = max(1, (places - 1) // 2)
+    sides = [
+        (slider.lowest, slider.start, range(half)),
+        (slider.start, slider.highest, range(half + 1)),
+    ]
+    values = (low + (high - low) * at / half for low, high, steps in sides for at in steps)
+    return sorted({float(f"{value:.10g}") for value in values})
+
+
+def _stops(slider: Slider, places: int) -> list[float]:
+    return [shown_value(slider.quantity, value) for value in _places(slider, places)]
+
+
+def _positions(found: Sequence[Slider], places: int) -> list[dict[str, float]]:
+    return grid_values([{"key": each.key, "values": _places(each, places)} for each in found])
 
 
 def _close(values: Mapping[str, float], others: Mapping[str, float]) -> bool:
@@ -269,4 +330,4 @@ def _answer(
 def _readouts(
     scenario: Scenario, found: Sequence[Slider], values: Mapping[str, float]
 ) -> dict[str, str]:
-    return {slider.key: readout(slider, values[slider.key], scenario) for slider in found}
+    return {each.key: amount(each.quantity, values[each.key], scenario) for each in found}

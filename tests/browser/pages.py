@@ -18,7 +18,7 @@ def grid_document(spec, axes, answers) -> str:
     grid = grid_of(axes, answers)
     start = {each["key"]: each["value"] for each in spec["controls"]}
     fragment = page_fragment(spec, grid, grid_answer(grid, start)["parts"])
-    return document(fragment, f"<script>{page_script()}</script>")
+    return document(fragment, f"<script>{page_script(charts=True)}</script>")
 
 
 def slider(page, key):

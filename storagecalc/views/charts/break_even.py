@@ -28,13 +28,13 @@ def bar(each: BreakEven, found: Verdict, *, slides: bool) -> list[Node]:
         Whether a slider stands there, whose thumb shows today.
     """
     low, high = end_values(each)
-    today = None if slides else node("span", class_="sc-today", style=_at(each, each.today))
+    today = [] if slides else [node("span", class_="sc-today", style=_at(each, each.today))]
     beyond = [
         node("span", class_="sc-beyond", style=f"{_at(each, start)};width:{100 * width:.1f}%")
         for start, width in _stretches(each, found)
     ]
     ends = [node("span", low, class_="sc-low"), node("span", high, class_="sc-high")]
-    return [node("span", class_="sc-bar"), *beyond, *_values(each), today, *ends]
+    return [*beyond, *_values(each), *today, *ends]
 
 
 def _values(each: BreakEven) -> list[Node]:

@@ -10,8 +10,8 @@ from storagecalc.study.decision.break_even import BreakEven
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.views.charts.break_even import bar
-from storagecalc.views.charts.difference import gap_dots, years_bars
-from storagecalc.views.charts.lanes import lanes
+from storagecalc.views.charts.difference import gap_dots, gap_frame, years_bars
+from storagecalc.views.charts.lanes import lanes, lanes_frame
 from storagecalc.views.page.layout import buttons, number_field, place, slider_track
 from storagecalc.views.page.nodes import Node, node
 from storagecalc.views.text.answers import four_answers
@@ -29,8 +29,9 @@ from storagecalc.views.text.difference import common_sentence, gap_title, years_
 from storagecalc.views.text.first_page import AGREED, DATE, GO_WRONG, small_lines
 from storagecalc.views.text.lanes import lanes_key, lanes_title
 from storagecalc.views.text.needs import close_table, close_title
+from storagecalc.views.text.page import amount, label_of, shown_unit
 
-# A phone, a sheet of paper or tablet, and a screen; the style sheet shows the one there is room for.
+# A phone, paper or tablet, and a screen; the style sheet shows the one there is room for.
 WIDTHS_PX = (358, 680, 1132)
 HALF_WIDTHS_PX = (358, 548)
 
@@ -56,17 +57,18 @@ def owners_layout(spec: Mapping[str, Any], found: Sequence[BreakEven]) -> Node:
     )
 
 
-def owners_answer(
-    evaluation: Evaluation, found: Sequence[BreakEven], frames: Mapping[str, Any]
-) -> dict[str, Any]:
+def page_frames(evaluations: Sequence[Evaluation]) -> dict[str, Any]:
+    """Axes of the pictures by name, wide enough for all of the evaluations."""
+    return {"lanes": lanes_frame(evaluations), "gap": gap_frame(evaluations)}
+
+
+def owners_answer(evaluation: Evaluation, frames: Mapping[str, Any]) -> dict[str, Any]:
     """What stands in the parts of the page.
 
     Parameters
     ----------
     evaluation
         With draws and without a grid.
-    found
-        What would change the decision, worked out once at what the file says.
     frames
         Axes of the pictures by name, which stand still while a slider moves.
     """
@@ -110,6 +112,7 @@ def change_parts(evaluation: Evaluation, found: Sequence[BreakEven], sliding: Se
         "unsettled": unsettled_sentence(found),
         "slide": SLIDE if sliding else "",
         **{f"change {each.key}": change_sentence(each, evaluation) for each in found},
+        **_static_words(evaluation, [each for each in found if each.key not in sliding]),
     }
     bars = {
         f"track {each.key}": bar(each, today, slides=each.key in sliding)
@@ -117,6 +120,16 @@ def change_parts(evaluation: Evaluation, found: Sequence[BreakEven], sliding: Se
         if each.key in sliding or each.crossings
     }
     return texts, bars
+
+
+def _static_words(evaluation: Evaluation, found: Sequence[BreakEven]) -> dict[str, str]:
+    """Name, unit and today's value of what has a bar but no slider."""
+    scenario, words = evaluation.scenario, {}
+    for each in found:
+        words[f"label {each.key}"] = label_of(each.key, each.quantity, scenario)
+        words[f"unit {each.key}"] = shown_unit(each.quantity, scenario)
+        words[f"today {each.key}"] = amount(each.quantity, each.today, scenario)
+    return words
 
 
 def _first_screen() -> Node:

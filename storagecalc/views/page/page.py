@@ -17,6 +17,9 @@ from storagecalc.views.page.nodes import filled, markup
 LONGEST_CHART_TEXT = 300
 """Characters of one string inside a chart; what is longer is an accident, or meant to harm."""
 
+# By these a page, and a chart of the chart library in it, are known in a document.
+PAGE_MARK, CHART_MARK = "data-storagecalc-page", 'class="sc-plot"'
+
 _MARKUP_BUT_LINE_BREAKS = re.compile(r"<(?!/?(?:br|b|i|extra) ?/?>)", re.IGNORECASE)
 
 
@@ -72,8 +75,13 @@ export default {
     return plotly_source() + _without_exports("page.js") + render
 
 
-def page_script() -> str:
+def page_script(*, charts: bool) -> str:
     """The script a report needs once: it draws every ``page_fragment`` of the document.
+
+    Parameters
+    ----------
+    charts
+        Whether any of them has a chart of the chart library, which is large.
 
     Returns
     -------
@@ -81,7 +89,8 @@ def page_script() -> str:
         Classic JavaScript for the end of the body. It asks nothing of any network.
     """
     page = _without_exports("page.js") + _without_exports("grid.js")
-    return f"(() => {{\n{plotly_source()}{page}\nmountGrids(Plotly);\n}})();"
+    library = plotly_source() if charts else "const Plotly = null;"
+    return f"(() => {{\n{library}{page}\nmountGrids(Plotly);\n}})();"
 
 
 def page_fragment(
@@ -108,7 +117,7 @@ def page_fragment(
     still = markup(filled(laid["page"], first))
     island = json_island({"spec": laid, "grid": grid})
     data = f'<script type="application/json">{island}</script>'
-    return f"<div data-storagecalc-page>{still}{data}</div>"
+    return f"<div {PAGE_MARK}>{still}{data}</div>"
 
 
 def with_layout(spec: Mapping[str, Any]) -> dict[str, Any]:

@@ -12,9 +12,13 @@ from typing import Any
 
 from storagecalc.views.files import write_whole
 from storagecalc.views.lab import SCENARIO_VARIABLE
-from storagecalc.views.page.page import page_script, page_style
+from storagecalc.views.page.page import CHART_MARK, PAGE_MARK, page_script, page_style
 from storagecalc.views.page.passage import REPORT_VARIABLE
 from storagecalc.views.page.report_place import report_mark
+
+
+# The tag of the cell from which on a report is folded away.
+FOLD = "appendix"
 
 
 class ReportError(RuntimeError):
@@ -141,21 +145,24 @@ def _exported(notebook: Any, title: str, mark: str) -> str:
             exclude_anchor_links=True,
         )
         report_style = (template_folder / "owner" / "report.css").read_text(encoding="utf-8")
-        script = page_script() if _has_page(notebook) else ""
+        pages = _with(notebook, PAGE_MARK)
+        script = page_script(charts=_with(notebook, CHART_MARK)) if pages else ""
         given = {
             "title": title,
             "mark": mark,
             "style": report_style + page_style(),
             "script": script,
             "policy": _policy(script),
+            "folded": any(FOLD in cell.metadata.get("tags", ()) for cell in notebook.cells),
         }
         text, _ = exporter.from_notebook_node(notebook, resources=given)
     return str(text)
 
 
-def _has_page(notebook: Any) -> bool:
+def _with(notebook: Any, mark: str) -> bool:
+    """Whether any output has this in its markup."""
     return any(
-        "data-storagecalc-page" in output.get("data", {}).get("text/html", "")
+        mark in output.get("data", {}).get("text/html", "")
         for cell in notebook.cells
         for output in cell.get("outputs", ())
     )

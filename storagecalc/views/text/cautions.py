@@ -34,7 +34,9 @@ from storagecalc.views.text.table import TextTable, text_table
 
 MOST_WORRIES = 4
 # Told by the four answers, or of no use to whoever signs.
-TOLD_ELSEWHERE = ("one copy", "guesses", "middle only", "mains", "lumps", "remedy")
+TOLD_ELSEWHERE = (
+    "one copy", "guesses", "middle only", "mains", "lumps", "remedy", "read error",
+)  # fmt: skip
 
 
 def caution_sentences(evaluation: Evaluation) -> list[str]:

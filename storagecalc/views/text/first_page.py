@@ -1,4 +1,4 @@
-"""Words of the owner's page that stand around the answers: small lines, what if, what may go wrong."""
+"""Words of the owner's page around the answers: small lines, what if, titles."""
 
 from collections.abc import Mapping, Sequence
 

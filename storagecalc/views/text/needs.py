@@ -51,7 +51,7 @@ def close_table(evaluation: Evaluation) -> TextTable:
     rows = [
         (
             f"{measure_label(same[0].measure, evaluation.scenario)}, {asked(same[0], evaluation)}",
-            *(_met_words(one.met_fraction, one.met, evaluation) for one in same),
+            *(_close_words(one, evaluation) for one in same),
         )
         for same in calls
     ]
@@ -67,7 +67,7 @@ def close_table(evaluation: Evaluation) -> TextTable:
             )
         )
         marks.append(("", *("" if each.meets_needs else "short" for each in told)))
-    head = f"met in so many of 100 futures{_sure(evaluation)}"
+    head = f"met in so many of 100 futures{_sure(evaluation)}, or what it gives"
     return text_table("", (head, *map(cut, build_names(evaluation))), rows, marks)
 
 
@@ -79,6 +79,13 @@ def close_title(evaluation: Evaluation) -> str:
     if close_calls(evaluation):
         return "Close calls: all meet the needs, these by no more than a tenth."
     return "Close calls: none; every need is met by more than a tenth."
+
+
+def _close_words(need: NeedResult, evaluation: Evaluation) -> str:
+    """In how many of a hundred futures it is met; what is alike in all of them, by its value."""
+    if 0.0 < need.met_fraction < 1.0:
+        return _met_words(need.met_fraction, need.met, evaluation)
+    return f"{_in_words(need, evaluation)}{'' if need.met else ', missed'}"
 
 
 def _met_words(fraction: float, met: bool, evaluation: Evaluation) -> str:

@@ -70,9 +70,10 @@ def control_words(slider: Slider, scenario: Scenario) -> dict[str, Any]:
 def label_of(key: str, quantity: Quantity, scenario: Scenario) -> str:
     """What a quantity is called, and whose it is."""
     section, name, _ = keys_in(key, scenario)
+    label = f"{quantity.label[:1].upper()}{quantity.label[1:]}"
     if not name:
-        return quantity.label
-    return f"{quantity.label}: {cut(scenario.build_name(name) if section == 'builds' else name)}"
+        return label
+    return f"{label}: {cut(scenario.build_name(name) if section == 'builds' else name)}"
 
 
 def amount(quantity: Quantity, value: float, scenario: Scenario) -> str:
