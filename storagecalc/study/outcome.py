@@ -59,9 +59,9 @@ class Futures:
     """One alternative in every future: arrays (positions, draws, 1) unless said otherwise.
 
     Months are counted from the start, infinite for never. ``asked_tb`` is the most that is held in
-    the months the headroom need asks for. Money is in today's money, but for ``cost_by_year``
-    (positions, draws, years), ``dearest_later_year_cost`` and orders, which are in money of the
-    time. ``total_cost_by_month`` (paid so far) and ``plannable_tb_by_month`` (all space in
+    the months the headroom need asks for. Money is in today's money, but for ``cost_by_year``,
+    ``dearest_later_year_cost`` and orders, which are in money of the time; what ends in
+    ``_by_year`` is what is paid, (positions, draws, years). ``total_cost_by_month`` (paid so far) and ``plannable_tb_by_month`` (all space in
     place) are for charts alone: (positions, draws, months), in half the digits.
     ``further_months_by_step`` tells how many months all further boxes stand at each step of
     theirs, (positions, draws, steps).
@@ -89,6 +89,7 @@ class Futures:
     present_cost_by_category: Mapping[str, FloatArray]
     remedy_cost: FloatArray
     cost_by_year: FloatArray
+    present_cost_by_year: FloatArray
     dearest_later_year_cost: FloatArray
     total_cost_by_month: FloatArray
     demanded_tb_years: FloatArray
@@ -162,6 +163,9 @@ def _money_kept(outcome: Outcome) -> dict[str, Any]:
         },
         "remedy_cost": present_cost(outcome.prices, flow.remedy_cost_by_month),
         "cost_by_year": cost_by_year(cost_by_month=flow.paid_cost_by_month),
+        "present_cost_by_year": cost_by_year(
+            cost_by_month=flow.paid_cost_by_month * outcome.prices.discount_factor
+        ),
         "dearest_later_year_cost": dearest_later_year_cost(flow.paid_cost_by_month),
         "total_cost_by_month": np.cumsum(flow.paid_cost_by_month, axis=-1).astype(np.float32),
         "demanded_tb_years": outcome.demanded_tb_years,

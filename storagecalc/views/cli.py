@@ -29,7 +29,7 @@ from storagecalc.views.text.formats import (
 )
 from storagecalc.views.text.keys import key_reference
 from storagecalc.views.text.numbers import plain
-from storagecalc.views.text.sensitivity import check_passages
+from storagecalc.views.text.sensitivity import check_passages, matters_words
 from storagecalc.views.text.starter import STARTER_TITLE, plain_path, starter_text, written_words
 
 UNUSABLE = 2
@@ -77,7 +77,9 @@ def _parser() -> argparse.ArgumentParser:
     one.add_argument("file", type=Path, help="file to write; one that exists is left alone")
     one.add_argument("--title", default=STARTER_TITLE, help="what it is about")
     does = "tell everything that is wrong in a scenario, and what it leaves open"
-    _add_scenario(_command(commands, "check", does, _check))
+    one = _command(commands, "check", does, _check)
+    _add_scenario(one)
+    one.add_argument("--all", action="store_true", help="list all that matters, not ten only")
     one = _command(commands, "compare", "print the builds of a scenario side by side", _compare)
     _add_scenario(one, drawn=True)
     one.add_argument("--json", action="store_true", help="print one JSON object")
@@ -128,12 +130,13 @@ def _compare(chosen: Any) -> None:
 
 
 def _check(chosen: Any) -> None:
-    evaluation = evaluate(load_scenario(chosen.scenario))
+    evaluation = evaluate(load_scenario(chosen.scenario), draws=DRAWS)
     print(f"{plain(evaluation.scenario.title)}: nothing wrong.")
+    matters = matters_words(evaluation, everything=chosen.all)
+    if matters:
+        print(f"\n{matters}")
     for found in check_passages(evaluation):
         print("\n".join(["", found.heading, *(f"- {words}" for words in found.sentences)]))
-        if found.closing:
-            print(found.closing)
     left_open = assumed_sentences(evaluation)
     if left_open:
         print("\nWe assumed, because the scenario does not say:")

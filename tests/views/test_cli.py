@@ -71,6 +71,17 @@ def test_check_tells_all_is_well_and_what_was_assumed(capsys):
     text = capsys.readouterr().out
     assert "nothing wrong" in text
     assert "To find out" in text
+    assert "What matters most" in text
+
+
+def test_check_lists_all_that_matters_when_asked(capsys):
+    main(["check", DEMO])
+    few = capsys.readouterr().out
+    assert "--all" in few
+    main(["check", DEMO, "--all"])
+    every = capsys.readouterr().out
+    assert "--all" not in every
+    assert len(every.splitlines()) > len(few.splitlines())
 
 
 @pytest.mark.parametrize("command", ["compare", "check", "report", "open"])

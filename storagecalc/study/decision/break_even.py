@@ -6,7 +6,7 @@ is? Always in the same futures, so that nothing but the quantity makes the diffe
 
 import itertools
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal, NamedTuple, TypeAlias
 
 import numpy as np
@@ -139,15 +139,19 @@ def _break_even(axis: _Axis) -> BreakEven:
     (low, high), today = reach(axis.entry), middle(axis.entry.value)
     values = sorted({*np.linspace(low, high, POSITIONS).tolist(), today})
     states = axis.states(values)
-    stretches = _changing(zip(values, states, strict=True))
+    settled = states[values.index(today)].recommended.key == axis.advised
+    more = replace(axis, draws=MORE_DRAWS)
+    if not settled and more.states([today])[0].recommended.key == axis.advised:
+        settled, axis, states = True, more, more.states(values)
+    stretches = _narrowed(axis, _changing(zip(values, states, strict=True)), high - low)
     return BreakEven(
         key=axis.entry.key,
         quantity=axis.entry.quantity,
         low=low,
         today=today,
         high=high,
-        crossings=tuple(_crossing(each, today) for each in _narrowed(axis, stretches, high - low)),
-        unsettled=states[values.index(today)].recommended.key != axis.advised,
+        crossings=tuple(_crossing(each, today) for each in stretches),
+        unsettled=not settled,
     )
 
 
@@ -157,22 +161,21 @@ def _changing(told: Iterable[tuple[float, _State]]) -> list[_Stretch]:
 
 
 def _narrowed(axis: _Axis, stretches: list[_Stretch], width: float) -> list[_Stretch]:
-    """The same changes, each within a stretch that is narrow enough: all are halved together."""
-
-    def is_wide(each: _Stretch) -> bool:
-        return each[1][0] - each[0][0] > width * WIDTH_FRACTION
-
-    while any(map(is_wide, stretches)):
-        wide = [each for each in stretches if is_wide(each)]
-        halves = [(low[0] + high[0]) / 2 for low, high in wide]
+    """The same changes, rising, each within a stretch that is narrow: all are halved together."""
+    narrow: list[_Stretch] = []
+    while stretches:
+        halves = [(low + high) / 2 for (low, _), (high, _) in stretches]
         told = zip(halves, axis.states(halves), strict=True)
-        split = [
+        parts = [
             part
-            for (low, high), half in zip(wide, told, strict=True)
+            for (low, high), half in zip(stretches, told, strict=True)
             for part in _changing([low, half, high])
         ]
-        stretches = [each for each in stretches if not is_wide(each)] + split
-    return sorted(stretches, key=lambda each: each[0][0])
+        stretches = []
+        for each in parts:
+            is_wide = each[1][0] - each[0][0] > width * WIDTH_FRACTION
+            (stretches if is_wide else narrow).append(each)
+    return sorted(narrow, key=lambda each: each[0][0])
 
 
 def _crossing(stretch: _Stretch, today: float) -> Crossing:

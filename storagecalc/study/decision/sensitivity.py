@@ -88,16 +88,16 @@ def influences(evaluation: Evaluation) -> tuple[Influence, ...]:
     Parameters
     ----------
     evaluation
-        With draws and without a grid.
+        Without a grid. Without draws there is nothing to compare, and nothing is returned.
 
     Raises
     ------
     ValueError
-        Where the evaluation has no draws, or still has a grid.
+        Where the evaluation still has a grid.
     """
     found = verdict(evaluation)
     if not evaluation.draws:
-        raise ValueError("draws must be at least 1 to tell what matters, got 0")
+        return ()
     pair = found.recommended.build, found.nearest_other
     gap, met = _gap_and_met(evaluation, pair)
     scale = _width(gap) or abs(float(gap.mean())) or 1.0

@@ -23,7 +23,8 @@ class MoneyResult:
     Present values are at the scenario's discount rate. ``upfront_cost`` is what month 0 orders.
     ``present_cost_by_category`` are means that add up to the mean of ``net_present_cost``.
     A ratio's mean is the ratio of means. ``cost_by_year`` is what is paid in each year, in money
-    of that year. ``purchases`` are the orders at the middle of every range, ``orders`` those of
+    of that year; ``present_cost_by_year`` is its mean in today's money, which comes to the mean of
+    ``net_present_cost`` but for what is worth something at the end. ``purchases`` are the orders at the middle of every range, ``orders`` those of
     every future, and ``unlisted_orders_cost`` what boxes and drives cost that are none of these.
     """
 
@@ -40,6 +41,7 @@ class MoneyResult:
     levelised_cost_per_tb_year: Spread
     remedy_cost: Spread
     cost_by_year: Spread
+    present_cost_by_year: Any
     dearest_later_year_cost: Spread
     dearest_later_year_cost_by_draw: Any
     total_cost_by_month: Spread
@@ -88,6 +90,7 @@ def money_result(
         levelised_cost_per_tb_year=ratio_of("net_present_cost", "demanded_tb_years"),
         remedy_cost=spread_of("remedy_cost"),
         cost_by_year=spread(middle.cost_by_year, futures.cost_by_year),
+        present_cost_by_year=futures.present_cost_by_year.mean(axis=1),
         dearest_later_year_cost=spread_of("dearest_later_year_cost"),
         dearest_later_year_cost_by_draw=futures.dearest_later_year_cost[..., 0],
         total_cost_by_month=spread(middle.total_cost_by_month, futures.total_cost_by_month),

@@ -355,6 +355,15 @@ class Ledger:
         rate = self.drawn.discount_rate_per_year
         return sum(each * (1 + rate) ** (-month / 12) for month, each in enumerate(months))
 
+    def present_by_year(self) -> list[float]:
+        """What is paid in each year, in today's money; what is worth something at the end is not."""
+        paid = [sum(each) for each in zip(*self.cost.values(), strict=True)]
+        rate = self.drawn.discount_rate_per_year
+        found = [0.0] * math.ceil(self.horizon / 12)
+        for month, cost in enumerate(paid):
+            found[month // 12] += cost * (1 + rate) ** (-month / 12)
+        return found
+
     def present_by_category(self) -> dict[str, float]:
         found = {name: self.present(months) for name, months in self.cost.items()}
         rate = self.drawn.discount_rate_per_year

@@ -5,6 +5,7 @@ import pytest
 from study.small import further, with_tables
 
 from storagecalc import evaluate
+from storagecalc.study.money.categories import NOT_PAID
 from storagecalc.study.scenario.load import scenario_from
 
 
@@ -278,3 +279,26 @@ def test_what_comes_again_is_due_from_its_first_month_on(small, day, times):
     again = {"price": 10, "every_months": 3} | ({} if day is None else {"from_date": day})
     costs = evaluate(with_tables(small, {"costs.again": again})).builds[0].money
     assert costs.present_cost_by_category["other costs"] == pytest.approx(10 * times)
+
+
+def test_what_is_paid_by_year_in_todays_money(small):
+    """By hand: 1,000 in month 13 of a scenario with a rate of a tenth."""
+    plain = small.varied({"discount_rate_per_year": 0.1})
+    late = with_tables(plain, {"costs.late": {"price": 1_000, "from_date": "2028-02-01"}})
+    one, other = (evaluate(each).builds[0].money for each in (plain, late))
+    more = other.present_cost_by_year - one.present_cost_by_year
+    assert more.tolist() == pytest.approx([0, 1_000 * 1.1 ** (-13 / 12)])
+
+
+def test_the_years_and_what_is_left_at_the_end_are_all_costs(demo):
+    for build in evaluate(demo, draws=40).builds:
+        money = build.money
+        assert money.present_cost_by_year.shape == (7,)
+        left = money.present_cost_by_category[NOT_PAID]
+        assert left < 0
+        assert money.present_cost_by_year.sum() + left == pytest.approx(money.net_present_cost.mean)
+    grid = evaluate(demo, draws=5, positions={"discount_rate_per_year": [0.0, 0.1]})
+    years = grid.builds[0].money.present_cost_by_year
+    assert years.shape == (2, 7)
+    # Month 0 counts in full at any rate, what comes later for less.
+    assert (years[0, 1:] > years[1, 1:]).all()

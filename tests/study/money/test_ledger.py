@@ -177,6 +177,9 @@ def assert_agrees(outcome: Outcome, draw: int, found: Ledger, where: str) -> Non
                 months, found.cost[category], rtol=1e-9, atol=1e-9, err_msg=f"{where}: {category}"
             )
     assert set(by_hand) <= set(CATEGORIES)
+    years = found.present_by_year()
+    paid = future.present_cost_by_year[0, draw]
+    np.testing.assert_allclose(paid, years, rtol=1e-9, atol=1e-9 * abs(total), err_msg=where)
     assert total == pytest.approx(sum(by_hand.values()), rel=1e-9), where
     assert future.upfront_cost[0, draw, 0] == pytest.approx(found.upfront, rel=1e-9), where
 
