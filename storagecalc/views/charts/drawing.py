@@ -103,7 +103,7 @@ Box = tuple[float, float, float, float]
 
 @dataclass(slots=True)
 class Labels:
-    """Places taken by labels, and curves that labels had better not cross.
+    """Places taken by labels, and what labels had better not cross: level lines, then curves.
 
     Boxes are left, top, right and bottom. A curve is its heights at even distances from the left
     end to the right.
@@ -113,6 +113,7 @@ class Labels:
     right: float
     top: float
     bottom: float
+    lines: Sequence[float] = ()
     curves: Sequence[Sequence[float]] = ()
     taken: list[Box] = field(default_factory=list)
 
@@ -120,20 +121,25 @@ class Labels:
         """Where words for a line at a height stand free: start and baseline; None without room.
 
         Above the line at the left where nothing is in the way, then further right, then below it;
-        across a curve only where nothing else is left.
+        across a curve, or even a line, only where nothing else is left.
         """
         wide = text_px(words, SIZE)
         begin = max(self.left + 8, start)
         steps = range(max(0, int((self.right - wide - begin) // 24) + 1))
-        for crossing in (False, True):
-            for baseline in (height - 4, height + SIZE + 1):
-                for step in steps:
-                    left = begin + 24 * step
-                    box = (left, baseline - SIZE + 2, left + wide, baseline + 3)
-                    if self.is_free(box) and (crossing or not self._is_crossed(box)):
-                        self.taken.append(box)
-                        return left, baseline
-        return None
+        found, least = None, 3
+        for baseline in (height - 4, height + SIZE + 1):
+            for step in steps:
+                left = begin + 24 * step
+                box = (left, baseline - SIZE + 2, left + wide, baseline + 3)
+                crossed = self._crossed(box) if self.is_free(box) else least
+                if crossed < least:
+                    found, least = box, crossed
+                if not least:
+                    break
+        if found is None:
+            return None
+        self.taken.append(found)
+        return found[0], found[3] - 3
 
     def is_free(self, box: Box) -> bool:
         """Whether a place lies inside and touches no other label."""
@@ -147,15 +153,18 @@ class Labels:
             )
         )
 
-    def _is_crossed(self, box: Box) -> bool:
+    def _crossed(self, box: Box) -> int:
+        """0 where nothing is crossed, 1 where a curve is, 2 where a line is."""
         left, top, right, bottom = box
+        if any(top < height < bottom for height in self.lines):
+            return 2
         for curve in self.curves:
             share = len(curve) / (self.right - self.left)
             begin = max(0, int((left - self.left) * share))
             part = curve[begin : int((right - self.left) * share) + 2]
             if part and min(part) < bottom and max(part) > top:
-                return True
-        return False
+                return 1
+        return 0
 
 
 def stacks(

@@ -91,6 +91,11 @@ class Plan:
         return self.width < NARROW_PX
 
     @property
+    def label_px(self) -> float:
+        """The room that the label of a lane has."""
+        return (self.width if self.narrow else self.left) - 20
+
+    @property
     def compact(self) -> bool:
         """Whether there are many lanes."""
         return self.lanes > FEW
@@ -145,7 +150,7 @@ def lanes_plan(evaluation: Evaluation, width: float, frame: LanesFrame) -> Plan:
     else:
         left, right, top = min(266.0, 94 + 0.152 * width), width - 118, 14.0
         footage = (146.0 if ample else 108.0) if few else 112.0
-        lane = (82.0 if ample else 70.0) if few else 54.0
+        lane = (82.0 if ample else 70.0) if few else (54.0 if ample else 60.0)
     return Plan(
         width=width,
         left=left,
@@ -154,7 +159,7 @@ def lanes_plan(evaluation: Evaluation, width: float, frame: LanesFrame) -> Plan:
         footage_bottom=footage,
         lane=lane,
         lanes=len(evaluation.builds),
-        name_size=13 if NARROW_PX <= width < AMPLE_PX else 14,
+        name_size=14 if width < NARROW_PX or (few and ample) else 13,
         pitch=7.5 if width < NARROW_PX else 10.5 if few and ample else 8.5,
         frame=frame,
         months=evaluation.scenario.horizon_months,
