@@ -1,5 +1,6 @@
 """What drawings share: colours, letters, stacks of dots, labels that keep clear of one another."""
 
+import math
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -12,6 +13,7 @@ FONT = '"Helvetica Neue", Arial, "Liberation Sans", sans-serif'
 TEXT, SOFT, AXIS, HAIR = "#1A1A1A", "#595959", "#8A8A8A", "#DDDDDD"
 CHOSEN, OTHER, NAME, TINT = "#0C2538", "#6F6F6F", "#444444", "#EEF3F7"
 FOOTAGE, BAND = "#00735A", "#D9EEE7"
+MORE, LESS, SHADE = "#B45309", "#4F7EA3", "#F3F3F3"
 # Widths of letters in thousandths of their height, as the widest of the usual fonts has them.
 LETTER_WIDTHS = {
     **dict.fromkeys("ijlI|'", 290),
@@ -78,6 +80,12 @@ def line(x1: float, y1: float, x2: float, y2: float, color: str, **look: Any) ->
     """A straight line."""
     ends = {"x1": float(x1), "y1": float(y1), "x2": float(x2), "y2": float(y2)}
     return node("line", **ends, stroke=color, **look)
+
+
+def round_step(least: float) -> float:
+    """The least of 1, 2 and 5 with zeros that is not below a number above 0."""
+    power = 10.0 ** math.floor(math.log10(least))
+    return next(power * part for part in (1, 2, 5, 10) if power * part >= least * (1 - 1e-9))
 
 
 def drawing(width: float, height: float, label: str, *children: Any) -> Node:
@@ -167,8 +175,21 @@ class Labels:
         return 0
 
 
+def circles(places: Sequence[tuple[float, float]], radius: float) -> list[Node]:
+    """Dots of one size. Written out, as there are many and a slider's move waits for them."""
+    size = f"{radius:.1f}"
+    return [["circle", {"cx": f"{x:.1f}", "cy": f"{y:.1f}", "r": size}, []] for x, y in places]
+
+
 def stacks(
-    places: Sequence[float], *, left: float, right: float, bin_px: float, pitch: float, rows: int
+    places: Sequence[float],
+    *,
+    left: float,
+    right: float,
+    bin_px: float,
+    pitch: float,
+    rows: int,
+    first: float = 0.0,
 ) -> list[tuple[float, int]]:
     """Where dots stand: the centre of each, and how many stand below it in its column.
 
@@ -187,13 +208,15 @@ def stacks(
         From dot to dot, in px.
     rows
         Most dots in a column.
+    first
+        Where the first column may begin, where that is not the left end.
     """
     by_bin: dict[int, int] = {}
     for place in places:
         number = int((min(max(place, left), right - 0.01) - left) / bin_px + 1e-9)
         by_bin[number] = by_bin.get(number, 0) + 1
     spans = []
-    end = left
+    end = max(left, first)
     for number, count in by_bin.items():
         wide = -(-count // rows) * pitch
         start = max(end, left + (number + 0.5) * bin_px - wide / 2)

@@ -16,6 +16,7 @@ from storagecalc.views.charts.drawing import (
     TEXT,
     TINT,
     bold,
+    circles,
     cut,
     drawing,
     line,
@@ -154,8 +155,8 @@ def _dots(plan: Plan, room: Room, base: float, color: str) -> Iterator[Node]:
     block = plan.right + 8 + plan.pitch / 2
     placed += [(block + dot // plan.rows * plan.pitch, dot % plan.rows) for dot in range(beyond)]
     lowest, radius = base - plan.pitch / 2 - (4 if plan.narrow else 6), plan.pitch * 0.43
-    circles = [node("circle", cx=x, cy=lowest - row * plan.pitch, r=radius) for x, row in placed]
-    yield node("g", circles, data_dots=len(placed))
+    dots_at = [(x, lowest - row * plan.pitch) for x, row in placed]
+    yield node("g", circles(dots_at, radius), data_dots=len(placed))
     weight = "bold" if color == CHOSEN else None
     told = words.dots_words(beyond, dots)
     yield text(told, plan.right + 8, base + (10 if plan.narrow else 15), font_weight=weight)

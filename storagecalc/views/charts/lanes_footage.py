@@ -55,7 +55,7 @@ def footage_part(plan: Plan, evaluation: Evaluation, chosen: BuildResult) -> Ite
     yield from _band(plan, bands)
     for heights in medians:
         yield _curve(plan, heights, OTHER, stroke_width=1.6, stroke_dasharray="1.5 3")
-    named = []
+    named: list[tuple[tuple[str, str], float, float, str]] = []
     for builds, height in zip(alike, lines, strict=True):
         color = CHOSEN if chosen in builds else OTHER
         above = most_tb(builds[0]) > plan.frame.top_tb
@@ -69,9 +69,9 @@ def footage_part(plan: Plan, evaluation: Evaluation, chosen: BuildResult) -> Ite
         height = min(heights[int(len(heights) * PARTED) :])
         named.append((words.own_footage_label(build), height, start, OTHER))
     if plan.narrow:
-        told = words.footage_label(evaluation)
-        start = plan.right - text_px(told, SIZE) - 1
-        named.insert(1, (("", told), min(bands[0]), start, FOOTAGE))
+        band = words.footage_label(evaluation)
+        start = plan.right - text_px(band, SIZE, bold=True)
+        named.insert(1, (("", band), min(bands[0]), start, FOOTAGE))
     for told, height, start, color in named:
         yield from _label(labels, told, height, start, color)
     yield from _beside(plan, evaluation)

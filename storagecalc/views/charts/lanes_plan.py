@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
-from storagecalc.views.charts.drawing import AXIS, HAIR, SOFT, line, text
+from storagecalc.views.charts.drawing import AXIS, HAIR, SOFT, line, round_step, text
 from storagecalc.views.page.nodes import Node, node
 from storagecalc.views.text import lanes as words
 
@@ -51,12 +51,6 @@ def own_footages(evaluation: Evaluation) -> list[BuildResult]:
 def most_tb(build: BuildResult) -> float:
     """The most a build can hold after all of its own steps."""
     return float(build.capacity.full_ladder.plannable_tb)
-
-
-def round_step(least: float) -> float:
-    """The least of 1, 2 and 5 with zeros that is not below a number."""
-    power = 10.0 ** math.floor(math.log10(least))
-    return next(power * part for part in (1, 2, 5, 10) if power * part >= least * (1 - 1e-9))
 
 
 def _needed_tb(evaluation: Evaluation) -> float:
