@@ -2,13 +2,14 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 
 from storagecalc.study.axes import Spread, at_position, spread
 from storagecalc.study.decision.needs import Standing, standings
 from storagecalc.study.evaluate import Evaluation
+from storagecalc.study.money.categories import NOT_PAID
 from storagecalc.study.result import BuildResult
 
 Outcome = Literal[
@@ -23,6 +24,8 @@ HIGHER_AT_MOST_FRACTION = 0.1
 MET_MORE_FRACTION = 0.05
 # Where none meets the needs, those within this of the best are left.
 NEAR_BEST_FRACTION = 0.05
+# Amounts of money below this are none.
+LEAST_COST = 0.5
 # Shares of futures are told apart from their limits beyond rounding.
 TINY_FRACTION = 1e-9
 
@@ -119,10 +122,15 @@ def mean_cost(build: BuildResult) -> float:
 
 def paired_gap(less: BuildResult, more: BuildResult) -> Spread:
     """What the second costs more than the first, future by future."""
-    gap = more.money.net_present_cost_by_draw - less.money.net_present_cost_by_draw
+    gap = gap_by_draw(less, more)
     point = more.money.net_present_cost.point - less.money.net_present_cost.point
     found: Spread = at_position(spread(np.array([[point]]), gap[None]), 0)
     return found
+
+
+def gap_by_draw(less: BuildResult, more: BuildResult) -> Any:
+    """What the second costs more than the first in each future."""
+    return more.money.net_present_cost_by_draw - less.money.net_present_cost_by_draw
 
 
 def cheaper_fraction(one: BuildResult, other: BuildResult) -> float:
@@ -148,6 +156,28 @@ def difference_by_category(dearer: BuildResult, cheaper: BuildResult) -> dict[st
         for category, cost in dearer.money.present_cost_by_category.items()
     }
     return dict(sorted(parts.items(), key=lambda part: -abs(part[1])))
+
+
+def difference_by_year(one: BuildResult, other: BuildResult) -> tuple[tuple[float, ...], float]:
+    """What one costs more than the other in the mean, in today's money: year by year from the
+    start, and because less is worth something at the end.
+
+    All parts add up to the difference of the means.
+    """
+    years = one.money.present_cost_by_year - other.money.present_cost_by_year
+    return tuple(years.tolist()), difference_by_category(one, other)[NOT_PAID]
+
+
+def common_costs(one: BuildResult, other: BuildResult) -> dict[str, float]:
+    """What is paid for a category in the mean where it is the same for both, the largest first."""
+    differences = difference_by_category(one, other)
+    return {
+        category: float(cost)
+        for category, cost in sorted(
+            one.money.present_cost_by_category.items(), key=lambda part: -part[1]
+        )
+        if cost >= LEAST_COST and abs(differences[category]) < LEAST_COST
+    }
 
 
 def _unmet_needs(everyone: Sequence[Standing], confidence: float) -> frozenset[str]:

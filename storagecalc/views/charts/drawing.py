@@ -1,5 +1,6 @@
 """What drawings share: colours, letters, stacks of dots, labels that keep clear of one another."""
 
+import math
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -12,6 +13,7 @@ FONT = '"Helvetica Neue", Arial, "Liberation Sans", sans-serif'
 TEXT, SOFT, AXIS, HAIR = "#1A1A1A", "#595959", "#8A8A8A", "#DDDDDD"
 CHOSEN, OTHER, NAME, TINT = "#0C2538", "#6F6F6F", "#444444", "#EEF3F7"
 FOOTAGE, BAND = "#00735A", "#D9EEE7"
+MORE, LESS, SHADE = "#B45309", "#4F7EA3", "#F3F3F3"
 # Widths of letters in thousandths of their height, as the widest of the usual fonts has them.
 LETTER_WIDTHS = {
     **dict.fromkeys("ijlI|'", 290),
@@ -80,6 +82,12 @@ def line(x1: float, y1: float, x2: float, y2: float, color: str, **look: Any) ->
     return node("line", **ends, stroke=color, **look)
 
 
+def round_step(least: float) -> float:
+    """The least of 1, 2 and 5 with zeros that is not below a number above 0."""
+    power = 10.0 ** math.floor(math.log10(least))
+    return next(power * part for part in (1, 2, 5, 10) if power * part >= least * (1 - 1e-9))
+
+
 def drawing(width: float, height: float, label: str, *children: Any) -> Node:
     """A drawing of that many px, with what it shows in words for those who cannot see it."""
     return node(
@@ -103,7 +111,7 @@ Box = tuple[float, float, float, float]
 
 @dataclass(slots=True)
 class Labels:
-    """Places taken by labels, and curves that labels had better not cross.
+    """Places taken by labels, and what labels had better not cross: level lines, then curves.
 
     Boxes are left, top, right and bottom. A curve is its heights at even distances from the left
     end to the right.
@@ -113,6 +121,7 @@ class Labels:
     right: float
     top: float
     bottom: float
+    lines: Sequence[float] = ()
     curves: Sequence[Sequence[float]] = ()
     taken: list[Box] = field(default_factory=list)
 
@@ -120,20 +129,25 @@ class Labels:
         """Where words for a line at a height stand free: start and baseline; None without room.
 
         Above the line at the left where nothing is in the way, then further right, then below it;
-        across a curve only where nothing else is left.
+        across a curve, or even a line, only where nothing else is left.
         """
         wide = text_px(words, SIZE)
         begin = max(self.left + 8, start)
         steps = range(max(0, int((self.right - wide - begin) // 24) + 1))
-        for crossing in (False, True):
-            for baseline in (height - 4, height + SIZE + 1):
-                for step in steps:
-                    left = begin + 24 * step
-                    box = (left, baseline - SIZE + 2, left + wide, baseline + 3)
-                    if self.is_free(box) and (crossing or not self._is_crossed(box)):
-                        self.taken.append(box)
-                        return left, baseline
-        return None
+        found, least = None, 3
+        for baseline in (height - 4, height + SIZE + 1):
+            for step in steps:
+                left = begin + 24 * step
+                box = (left, baseline - SIZE + 2, left + wide, baseline + 3)
+                crossed = self._crossed(box) if self.is_free(box) else least
+                if crossed < least:
+                    found, least = box, crossed
+                if not least:
+                    break
+        if found is None:
+            return None
+        self.taken.append(found)
+        return found[0], found[3] - 3
 
     def is_free(self, box: Box) -> bool:
         """Whether a place lies inside and touches no other label."""
@@ -147,19 +161,35 @@ class Labels:
             )
         )
 
-    def _is_crossed(self, box: Box) -> bool:
+    def _crossed(self, box: Box) -> int:
+        """0 where nothing is crossed, 1 where a curve is, 2 where a line is."""
         left, top, right, bottom = box
+        if any(top < height < bottom for height in self.lines):
+            return 2
         for curve in self.curves:
             share = len(curve) / (self.right - self.left)
             begin = max(0, int((left - self.left) * share))
             part = curve[begin : int((right - self.left) * share) + 2]
             if part and min(part) < bottom and max(part) > top:
-                return True
-        return False
+                return 1
+        return 0
+
+
+def circles(places: Sequence[tuple[float, float]], radius: float) -> list[Node]:
+    """Dots of one size. Written out, as there are many and a slider's move waits for them."""
+    size = f"{radius:.1f}"
+    return [["circle", {"cx": f"{x:.1f}", "cy": f"{y:.1f}", "r": size}, []] for x, y in places]
 
 
 def stacks(
-    places: Sequence[float], *, left: float, right: float, bin_px: float, pitch: float, rows: int
+    places: Sequence[float],
+    *,
+    left: float,
+    right: float,
+    bin_px: float,
+    pitch: float,
+    rows: int,
+    first: float = 0.0,
 ) -> list[tuple[float, int]]:
     """Where dots stand: the centre of each, and how many stand below it in its column.
 
@@ -178,13 +208,15 @@ def stacks(
         From dot to dot, in px.
     rows
         Most dots in a column.
+    first
+        Where the first column may begin, where that is not the left end.
     """
     by_bin: dict[int, int] = {}
     for place in places:
         number = int((min(max(place, left), right - 0.01) - left) / bin_px + 1e-9)
         by_bin[number] = by_bin.get(number, 0) + 1
     spans = []
-    end = left
+    end = max(left, first)
     for number, count in by_bin.items():
         wide = -(-count // rows) * pitch
         start = max(end, left + (number + 0.5) * bin_px - wide / 2)

@@ -1,6 +1,6 @@
 """Room against footage: what is held, the most each build holds, and when it may be full."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from storagecalc.study.decision.room import OrderMark, Room, rooms
 from storagecalc.study.decision.verdict import Verdict, verdict
@@ -16,6 +16,7 @@ from storagecalc.views.charts.drawing import (
     TEXT,
     TINT,
     bold,
+    circles,
     cut,
     drawing,
     line,
@@ -54,6 +55,7 @@ def lanes(evaluation: Evaluation, width: float, frame: LanesFrame) -> Node:
     """
     plan, found = lanes_plan(evaluation, width, frame), verdict(evaluation)
     told, chosen = rooms(evaluation, found), found.recommended.build
+    labels = _labels(plan, evaluation, found, told)
     return drawing(
         width,
         plan.height,
@@ -61,8 +63,13 @@ def lanes(evaluation: Evaluation, width: float, frame: LanesFrame) -> Node:
         [_ground(plan, number, chosen=room.build is chosen) for number, room in enumerate(told)],
         [*calendar(plan, evaluation)],
         [*footage_part(plan, evaluation, chosen)],
-        [_lane(plan, evaluation, found, room, number) for number, room in enumerate(told)],
-        [*_key(plan)] if plan.narrow else None,
+        [
+            _lane(
+                plan, evaluation.scenario, room, number, labels[number], chosen=room.build is chosen
+            )
+            for number, room in enumerate(told)
+        ],
+        [*_key(plan, evaluation)] if plan.narrow else None,
     )
 
 
@@ -74,49 +81,55 @@ def _ground(plan: Plan, number: int, *, chosen: bool) -> Node:
     return line(0, top, plan.width, top, HAIR)
 
 
-def _lane(plan: Plan, evaluation: Evaluation, found: Verdict, room: Room, number: int) -> Node:
+def _labels(
+    plan: Plan, evaluation: Evaluation, found: Verdict, told: Sequence[Room]
+) -> list[list[str]]:
+    """Cost and needs of each lane: on one line where that has room in all lanes and is asked."""
+    lines = [
+        [
+            words.lane_cost(evaluation, found, room.build),
+            words.lane_needs(evaluation, room.standing),
+        ]
+        for room in told
+    ]
+    joined = [[" · ".join(each)] for each in lines]
+    short = all(text_px(each, SIZE) <= plan.label_px for (each,) in joined)
+    return joined if plan.narrow or (plan.compact and short) else lines
+
+
+def _lane(
+    plan: Plan, scenario: Scenario, room: Room, number: int, label: list[str], *, chosen: bool
+) -> Node:
     """One alternative: its label, when it may be full, and what it orders."""
-    chosen = room.build is found.recommended.build
     color, top = CHOSEN if chosen else OTHER, plan.lane_top(number)
     base = top + plan.lane - (15 if plan.narrow else 20)
     return node(
         "g",
         node("title", plain(room.build.name)),
-        [*_lane_label(plan, evaluation, found, room, top)],
+        [*_lane_label(plan, words.lane_name(room.build), label, top, chosen=chosen)],
         [*_dots(plan, room, base, color)],
         [_mark(mark, plan.x(mark.month), base, color) for mark in room.marks],
-        [] if plan.narrow else [*_orders(plan, evaluation.scenario, room, base, chosen=chosen)],
+        [] if plan.narrow else [*_orders(plan, scenario, room, base, chosen=chosen)],
         fill=color,
         data_lane=room.build.key,
     )
 
 
 def _lane_label(
-    plan: Plan, evaluation: Evaluation, found: Verdict, room: Room, top: float
+    plan: Plan, name: str, told: list[str], top: float, *, chosen: bool
 ) -> Iterator[Node]:
     """Name, cost and needs: left of the lane, or above it where that is narrow."""
-    size, chosen = plan.name_size, room.build is found.recommended.build
-    space = (plan.width if plan.narrow else plan.left) - 20
-    name, told = (
-        words.lane_name(room.build),
-        [
-            words.lane_cost(evaluation, found, room.build),
-            words.lane_needs(evaluation, room.standing),
-        ],
-    )
-    if (plan.narrow or plan.compact) and text_px(" · ".join(told), SIZE) <= space:
-        told = [" · ".join(told)]
-    names = (
-        wrapped(name, space, size) if len(told) + plan.narrow < 2 or not plan.compact else [name]
-    )
-    lines = [cut(each, space, size, bold=True) for each in names]
-    gap = 15 if plan.narrow or plan.compact else 16
-    first = top + 14
-    if not plan.narrow:
-        first += max(0.0, (plan.lane - 20 - gap * (len(lines) + len(told) - 1)) / 2)
-    for row, each in enumerate(lines):
-        yield bold(each, 8, first + gap * row, fill=CHOSEN if chosen else NAME, font_size=size)
-    for row, each in enumerate(told, start=len(lines)):
+    space, size = plan.label_px, plan.name_size
+    # Three lines have room in any lane, four where it is high enough.
+    two = not plan.narrow and (plan.lane >= 60 or len(told) == 1)
+    names = wrapped(name, space, size) if two else [name]
+    rows = len(names) + len(told)
+    gap = min(16.0 if not plan.compact else 15.0, (plan.lane - 4) / rows)
+    first = top + (14 if plan.narrow else (plan.lane - gap * rows) / 2 + 12)
+    for row, each in enumerate(names):
+        shown, color = cut(each, space, size, bold=True), CHOSEN if chosen else NAME
+        yield bold(shown, 8, first + gap * row, fill=color, font_size=size)
+    for row, each in enumerate(told, start=len(names)):
         shown = cut(each, space, SIZE)
         yield text(shown, 8, first + gap * row, fill=TEXT if chosen else SOFT)
 
@@ -142,8 +155,8 @@ def _dots(plan: Plan, room: Room, base: float, color: str) -> Iterator[Node]:
     block = plan.right + 8 + plan.pitch / 2
     placed += [(block + dot // plan.rows * plan.pitch, dot % plan.rows) for dot in range(beyond)]
     lowest, radius = base - plan.pitch / 2 - (4 if plan.narrow else 6), plan.pitch * 0.43
-    circles = [node("circle", cx=x, cy=lowest - row * plan.pitch, r=radius) for x, row in placed]
-    yield node("g", circles, data_dots=len(placed))
+    dots_at = [(x, lowest - row * plan.pitch) for x, row in placed]
+    yield node("g", circles(dots_at, radius), data_dots=len(placed))
     weight = "bold" if color == CHOSEN else None
     told = words.dots_words(beyond, dots)
     yield text(told, plan.right + 8, base + (10 if plan.narrow else 15), font_weight=weight)
@@ -181,15 +194,14 @@ def _orders(
         if all(fitting):
             break
     for mark in others:
-        if not _put(plan, placed, words.mark_words(scenario, mark), mark):
-            _put(plan, placed, words.mark_words(scenario, mark, brief=True), mark)
+        _put(plan, placed, words.mark_words(scenario, mark), mark)
     for start, _, each in placed:
         yield text(each, start, base + 15, font_weight="bold" if chosen else None)
 
 
 def _put(plan: Plan, placed: list[tuple[float, float, str]], told: str, mark: OrderMark) -> bool:
     """Whether words find room below their mark: under its middle, or beginning or ending there."""
-    x, wide = plan.x(mark.month), text_px(told, SIZE)
+    x, wide = plan.x(mark.month), text_px(told, SIZE, bold=True)
     for wish in (x - wide / 2, x - 7, x + 7 - wide):
         start = max(min(wish, plan.right - wide), plan.left - 7)
         if all(start > end + 8 or start + wide + 8 < begin for begin, end, _ in placed):
@@ -198,7 +210,7 @@ def _put(plan: Plan, placed: list[tuple[float, float, str]], told: str, mark: Or
     return False
 
 
-def _key(plan: Plan) -> Iterator[Node]:
+def _key(plan: Plan, evaluation: Evaluation) -> Iterator[Node]:
     """What the marks are, where there is no room for words beside them."""
     foot, x = plan.height - 8, 8.0
     shapes = (
@@ -206,7 +218,8 @@ def _key(plan: Plan) -> Iterator[Node]:
         node("rect", x=1, y=-8.5, width=8, height=8, fill="none", stroke=SOFT, stroke_width=1.5),
         node("circle", cx=5, cy=-4, r=3.2, fill=SOFT),
     )
-    for shape, told in zip(shapes, words.MARK_KEY, strict=True):
+    named = zip(shapes, words.mark_keys(evaluation), strict=True)
+    for shape, told in ((shape, told) for shape, told in named if told):
         yield node(
             "g", shape, text(told, 14, 0, fill=SOFT), transform=f"translate({x:.1f} {foot:.1f})"
         )

@@ -48,13 +48,14 @@ def footage_part(plan: Plan, evaluation: Evaluation, chosen: BuildResult) -> Ite
         right=plan.right,
         top=0,
         bottom=plan.footage_bottom,
-        curves=[*bands, *medians, *([height] for height in lines)],
+        lines=lines,
+        curves=[*bands, *medians],
     )
     yield _scale(plan)
     yield from _band(plan, bands)
     for heights in medians:
         yield _curve(plan, heights, OTHER, stroke_width=1.6, stroke_dasharray="1.5 3")
-    named = []
+    named: list[tuple[tuple[str, str], float, float, str]] = []
     for builds, height in zip(alike, lines, strict=True):
         color = CHOSEN if chosen in builds else OTHER
         above = most_tb(builds[0]) > plan.frame.top_tb
@@ -68,9 +69,9 @@ def footage_part(plan: Plan, evaluation: Evaluation, chosen: BuildResult) -> Ite
         height = min(heights[int(len(heights) * PARTED) :])
         named.append((words.own_footage_label(build), height, start, OTHER))
     if plan.narrow:
-        told = words.footage_label(evaluation)
-        start = plan.right - text_px(told, SIZE) - 1
-        named.insert(1, (told, min(bands[0]), start, FOOTAGE))
+        band = words.footage_label(evaluation)
+        start = plan.right - text_px(band, SIZE, bold=True)
+        named.insert(1, (("", band), min(bands[0]), start, FOOTAGE))
     for told, height, start, color in named:
         yield from _label(labels, told, height, start, color)
     yield from _beside(plan, evaluation)
@@ -125,14 +126,20 @@ def _scale(plan: Plan) -> Node:
     )
 
 
-def _label(labels: Labels, told: str, height: float, start: float, color: str) -> Iterator[Node]:
-    """Words at a line, legible on whatever they lie; none where there is no room for them."""
-    shown = cut(told, labels.right - labels.left - 10, SIZE)
+def _label(
+    labels: Labels, told: tuple[str, str], height: float, start: float, color: str
+) -> Iterator[Node]:
+    """A name and what is said of it at a line; nothing where there is no room for them.
+
+    They stay legible on whatever they lie.
+    """
+    name, said = told
+    shown = cut(name, labels.right - labels.left - 10 - text_px(said, SIZE), SIZE) + said
     place = labels.place(shown, height, start=start)
     if place is not None:
-        halo = {"stroke": "#FFFFFF", "stroke_width": 3, "paint_order": "stroke"}
+        look = {"stroke": "#FFFFFF", "stroke_width": 4, "paint_order": "stroke"}
         weight = "bold" if color == FOOTAGE else None
-        yield text(shown, *place, fill=color, font_weight=weight, **halo)
+        yield node("text", shown, x=place[0], y=place[1], fill=color, font_weight=weight, **look)
 
 
 def _beside(plan: Plan, evaluation: Evaluation) -> Iterator[Node]:

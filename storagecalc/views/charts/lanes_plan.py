@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
-from storagecalc.views.charts.drawing import AXIS, HAIR, SOFT, line, text
+from storagecalc.views.charts.drawing import AXIS, HAIR, SOFT, line, round_step, text
 from storagecalc.views.page.nodes import Node, node
 from storagecalc.views.text import lanes as words
 
@@ -53,12 +53,6 @@ def most_tb(build: BuildResult) -> float:
     return float(build.capacity.full_ladder.plannable_tb)
 
 
-def round_step(least: float) -> float:
-    """The least of 1, 2 and 5 with zeros that is not below a number."""
-    power = 10.0 ** math.floor(math.log10(least))
-    return next(power * part for part in (1, 2, 5, 10) if power * part >= least * (1 - 1e-9))
-
-
 def _needed_tb(evaluation: Evaluation) -> float:
     """The highest that must be seen: footage, and lines that do not press it flat."""
     footage = max(
@@ -89,6 +83,11 @@ class Plan:
     def narrow(self) -> bool:
         """Whether labels stand above the lanes."""
         return self.width < NARROW_PX
+
+    @property
+    def label_px(self) -> float:
+        """The room that the label of a lane has."""
+        return (self.width if self.narrow else self.left) - 20
 
     @property
     def compact(self) -> bool:
@@ -145,7 +144,7 @@ def lanes_plan(evaluation: Evaluation, width: float, frame: LanesFrame) -> Plan:
     else:
         left, right, top = min(266.0, 94 + 0.152 * width), width - 118, 14.0
         footage = (146.0 if ample else 108.0) if few else 112.0
-        lane = (82.0 if ample else 70.0) if few else 54.0
+        lane = (82.0 if ample else 70.0) if few else (54.0 if ample else 60.0)
     return Plan(
         width=width,
         left=left,
@@ -154,7 +153,7 @@ def lanes_plan(evaluation: Evaluation, width: float, frame: LanesFrame) -> Plan:
         footage_bottom=footage,
         lane=lane,
         lanes=len(evaluation.builds),
-        name_size=13 if NARROW_PX <= width < AMPLE_PX else 14,
+        name_size=14 if width < NARROW_PX or (few and ample) else 13,
         pitch=7.5 if width < NARROW_PX else 10.5 if few and ample else 8.5,
         frame=frame,
         months=evaluation.scenario.horizon_months,

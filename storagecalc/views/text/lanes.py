@@ -43,7 +43,6 @@ FULL_MEANS = {
     "held elsewhere": "when all its own space is full and the rest is held elsewhere",
     "early cull": "when all its own space is full and work is deleted early",
 }
-MARK_KEY = ("order", "further box", "full: one of 20 futures")
 
 
 def lanes_title(evaluation: Evaluation) -> str:
@@ -98,6 +97,12 @@ def lanes_key(evaluation: Evaluation) -> str:
         dot = "The dot is the middle of every range"
     box = ", □ of a further box" if evaluation.scenario.remedy.kind == "next box" else ""
     return f"{dot}: {full}; ▲ is an order for it{box}."
+
+
+def mark_keys(evaluation: Evaluation) -> tuple[str, str, str]:
+    """What triangle, square and dot are, very short; nothing for a square that never comes."""
+    box = FURTHER_BOX if evaluation.scenario.remedy.kind == "next box" else ""
+    return "order", box, "full: one of 20 futures" if evaluation.draws else "full"
 
 
 def lanes_summary(evaluation: Evaluation) -> str:
@@ -194,6 +199,7 @@ def mark_words(
     counts = dict(mark.counts)
     if mark.month == 0 and len(counts) > 1:
         counts.pop("box", None)
+    brief = brief and len(counts) == 1
     things = listed(_thing(what, number, brief=brief) for what, number in counts.items())
     if mark.month == 0:
         return f"{things} now"
@@ -206,8 +212,8 @@ def mark_words(
 def _thing(what: str, number: int, *, brief: bool) -> str:
     if what == FURTHER_BOX:
         return what if number == 1 else f"{number} further boxes"
-    if brief and what.endswith("drives"):
-        return f"{number} {what.removesuffix('drives')}".strip()
+    if brief and what == "drives":
+        return str(number)
     return order_words(what, number)
 
 
@@ -219,23 +225,24 @@ def short_month(scenario: Scenario, months: float) -> str:
 
 def footage_notes(evaluation: Evaluation) -> tuple[str, str]:
     """Whose footage is drawn, and what the band is."""
-    band = "8 in 10 futures" if evaluation.draws else "middle of every range"
-    return "by the recommended:", band
+    band = "in 8 of 10 futures" if evaluation.draws else "middle of every range"
+    return "by the recommended,", band
 
 
 def footage_label(evaluation: Evaluation) -> str:
     """The same in a few words beside the band itself."""
-    return "footage, TB: 8 in 10" if evaluation.draws else "footage, TB"
+    return "footage, TB (8 of 10)" if evaluation.draws else "footage, TB"
 
 
-def own_footage_label(build: BuildResult) -> str:
-    """Whose footage a dotted line is: an option's, or what is held without one."""
-    name = lane_name(build) if build.alternative.habit else "without that option"
-    return f"{name}: median"
+def own_footage_label(build: BuildResult) -> tuple[str, str]:
+    """Whose footage a dotted line is: an option's, or what is held without one; and its middle."""
+    return lane_name(build) if build.alternative.habit else "without that option", ": median"
 
 
-def most_label(builds: Sequence[BuildResult], others: Sequence[BuildResult], *, above: bool) -> str:
-    """The most that a build, or several alike, can hold.
+def most_label(
+    builds: Sequence[BuildResult], others: Sequence[BuildResult], *, above: bool
+) -> tuple[str, str]:
+    """The most that a build, or several alike, can hold: whose, and how much.
 
     Several go by the words with which they all begin, where no other begins with them.
     """
@@ -247,7 +254,7 @@ def most_label(builds: Sequence[BuildResult], others: Sequence[BuildResult], *, 
         if " " in shared and not any(name.startswith(shared) for name in rest):
             told = f"{isolated(shared)} ({'both' if len(builds) == 2 else f'all {len(builds)}'})"
     most = tb(float(builds[0].capacity.full_ladder.plannable_tb))
-    return f"{told}: {most}{', above this picture' if above else ''}"
+    return told, f": {most}{', above this picture' if above else ''}"
 
 
 def _shared_start(names: Sequence[str]) -> str:
