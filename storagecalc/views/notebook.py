@@ -63,37 +63,96 @@ Shown = Passage | ReportPage
 def panel(
     scenario: Scenario,
     *,
-    quantities: Sequence[str],
-    charts: Sequence[str],
-    tables: Sequence[str],
+    quantities: Sequence[str] = (),
+    tables: Sequence[str] = ("builds", "years", "ladder"),
     draws: int = DRAWS_AT_REST,
     file: Path | None = None,
 ) -> Panel:
-    """Sliders beside the builds: move one, and every chart and table follows.
+    """Sliders beside the decision: move one, and verdict and pictures follow.
 
     Parameters
     ----------
     scenario
         Where the sliders start.
     quantities
-        Dotted keys of what can be moved; a ``*`` stands for every name.
-    charts, tables
-        Names from ``views/page/answer.py``, in the order they are shown.
+        Dotted keys of what can be moved, a ``*`` for every name; where none are given, those that
+        decide most in this scenario.
+    tables
+        Names from ``views/page/answer.py``, in the order they are shown below the pictures.
     draws
         Futures drawn once a slider is let go; a hundred at most while it moves. So few are
-        no ground for a recommendation, so sentences wait.
+        no ground for a recommendation: the last one stays, and sentences wait.
     file
         The scenario's own file; where given, the page can save its settings beside it.
     """
-    found = sliders(scenario, quantities)
+    first = evaluate(scenario, draws=draws)
+    found = sliders(scenario, quantities) if quantities else deciding_sliders(first, PANEL_SLIDERS)
+    live = _Live(scenario, found, first, tables, draws)
+    words = {**WORDS, **SAVE_WORDS} if file else WORDS
+    spec = {"words": words, "controls": [control_words(each, scenario) for each in found]}
+    spec |= {"page": panel_layout(spec, tables), "drawn_for_px": USUAL_PX}
+    save = saver(scenario, file) if file else None
+    return Panel(
+        spec=spec,
+        answer_for=live.answer,
+        save_values=save and (lambda shown: save(checked_values(found, shown, scenario))),
+        still=still(first),
+    )
 
-    def answer_for(values: dict[str, float], settled: bool) -> Mapping[str, Any]:
-        count = draws if settled else min(DRAWS_WHILE_MOVING, draws)
-        evaluation = evaluate(moved(scenario, values), draws=count)
-        shown = _answer(evaluation, found, values, charts, tables)
-        return shown if settled else {**shown, "texts": {}}
 
-    return _live(scenario, page_spec(scenario, found, charts, tables), answer_for, file)
+class _Live:
+    """What a panel knows from one move to the next: its last verdict, and axes that stand still."""
+
+    def __init__(
+        self,
+        scenario: Scenario,
+        found: Sequence[Slider],
+        first: Evaluation,
+        tables: Sequence[str],
+        draws: int,
+    ) -> None:
+        self._scenario, self._found, self._tables, self._draws = scenario, found, tables, draws
+        self._settled, self._at = first, {each.key: each.start for each in found}
+        self._frames = page_frames([first])
+
+    def answer(self, shown: dict[str, float], settled: bool, width_px: float) -> Mapping[str, Any]:
+        """What the page paints for values as they are shown."""
+        values = checked_values(self._found, shown, self._scenario)
+        width_px = width_px or USUAL_PX
+        readouts = _readouts(self._scenario, self._found, values)
+        if not settled:
+            count = min(DRAWS_WHILE_MOVING, self._draws)
+            now = evaluate(moved(self._scenario, values), draws=count)
+            self._frames = fitting_frames(now, self._frames)
+            kept = recommending(verdict(now), verdict(self._settled).recommended.build.key)
+            return {**panel_answer(now, kept, width_px, self._frames), "readouts": readouts}
+        if not _close(values, self._at):
+            self._settled = evaluate(moved(self._scenario, values), draws=self._draws)
+            self._at = values
+        self._frames = fitting_frames(self._settled, self._frames)
+        told = settled_answer(self._settled, width_px, self._frames, self._tables)
+        return {**told, "readouts": readouts}
+
+
+def checked_values(
+    found: Sequence[Slider], shown: Mapping[str, float], scenario: Scenario
+) -> dict[str, float]:
+    """The values that are meant by what sliders show.
+
+    Raises
+    ------
+    WrongValueError
+        Where a value is not plausible.
+    """
+    values = {each.key: true_value(each.quantity, shown[each.key]) for each in found}
+    faults = {
+        each.key: out_of_reach(each, values[each.key], scenario)
+        for each in found
+        if not each.quantity.lowest <= values[each.key] <= each.quantity.highest
+    }
+    if faults:
+        raise WrongValueError(faults)
+    return values
 
 
 def redundancy_panel(
@@ -112,7 +171,8 @@ def redundancy_panel(
     """
     found = sliders(scenario, quantities)
 
-    def answer_for(values: dict[str, float], settled: bool) -> Mapping[str, Any]:
+    def answer_for(shown_at: dict[str, float], settled: bool, _: float) -> Mapping[str, Any]:
+        values = checked_values(found, shown_at, scenario)
         changed = moved(scenario, values)
         if settled:
             shown = redundancy_answer(redundancy_compared(changed))
@@ -122,16 +182,27 @@ def redundancy_panel(
         return {**shown, "readouts": _readouts(changed, found, values)}
 
     spec = page_spec(scenario, found, ["redundancy"], ["loss by year", "spares"])
-    return _live(scenario, {**spec, "texts": ["headline", "loss"]}, answer_for, file)
+    save = saver(scenario, file) if file else None
+    words = {**WORDS, **SAVE_WORDS} if file else WORDS
+    return Panel(
+        spec={**spec, "words": words, "texts": ["headline", "loss"]},
+        answer_for=answer_for,
+        save_values=save and (lambda shown: save(checked_values(found, shown, scenario))),
+    )
 
 
-def _live(
-    scenario: Scenario, spec: Mapping[str, Any], answer_for: AnswerFor, file: Path | None
-) -> Panel:
-    if file is None:
-        return Panel(spec=spec, answer_for=answer_for)
-    spec = {**spec, "words": {**spec["words"], **SAVE_WORDS}}
-    return Panel(spec=spec, answer_for=answer_for, save_values=saver(scenario, file))
+def still(evaluation: Evaluation) -> str:
+    """The verdict and the picture as markup that needs neither a kernel nor a script."""
+    picture = lanes(evaluation, STILL_PX, lanes_frame([evaluation]), verdict(evaluation))
+    return markup(
+        node(
+            "div",
+            node("p", node("b", recommendation(evaluation)), " ", reason(evaluation)),
+            node("p", node("b", lanes_title(evaluation))),
+            node("img", src=data_address(picture), alt=lanes_summary(evaluation)),
+            class_=STILL,
+        )
+    )
 
 
 def owners_page(evaluation: Evaluation, *, places: int = 7, draws: int = 200) -> ReportPage:
@@ -311,20 +382,9 @@ def page_spec(
         "groups": group_titles(slider.key for slider in found),
         "controls": [control_words(slider, scenario) for slider in found],
         "figures": [{"id": name, "summary_label": WORDS["in_words"]} for name in charts],
-        "tables": [{"id": name, "first": name == "needs"} for name in tables],
-        "texts": ["headline", "order"],
+        "tables": [{"id": name} for name in tables],
+        "texts": ["headline"],
     }
-
-
-def _answer(
-    evaluation: Evaluation,
-    found: Sequence[Slider],
-    values: Mapping[str, float],
-    charts: Sequence[str],
-    tables: Sequence[str],
-) -> dict[str, Any]:
-    shown = answer(evaluation, charts=charts, tables=tables)
-    return {**shown, "readouts": _readouts(evaluation.scenario, found, values)}
 
 
 def _readouts(

@@ -1,7 +1,7 @@
 """Which alternative to choose: who is left by the needs, who costs least, and how clearly."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 import numpy as np
@@ -113,6 +113,21 @@ def verdict(evaluation: Evaluation) -> Verdict:
         unmet_needs=unmet,
         others=tuple(each for each in everyone if each not in rivals),
     )
+
+
+def recommending(found: Verdict, key: str) -> Verdict:
+    """The verdict with what was recommended before: few futures are no ground to change it.
+
+    Parameters
+    ----------
+    found
+        Of few futures.
+    key
+        Of the alternative that more futures recommend.
+    """
+    everyone = (*found.rivals, *found.others)
+    kept = next((each for each in everyone if each.build.key == key), found.recommended)
+    return replace(found, recommended=kept)
 
 
 def mean_cost(build: BuildResult) -> float:

@@ -3,6 +3,7 @@
 Text in them is only ever text. Names of elements and attributes are ours, never a scenario's.
 """
 
+import base64
 import html
 from collections.abc import Iterable, Mapping
 from typing import Any
@@ -54,6 +55,14 @@ def markup(tree: Any) -> str:
     if name in EMPTY:
         return f"<{name}{told}>"
     return f"<{name}{told}>{''.join(map(markup, children))}</{name}>"
+
+
+def data_address(drawing: Node) -> str:
+    """A drawing as the address of a picture that carries itself."""
+    _, attributes, children = drawing
+    whole = ["svg", {"xmlns": "http://www.w3.org/2000/svg", **attributes}, children]
+    coded = base64.b64encode(markup(whole).encode()).decode("ascii")
+    return f"data:image/svg+xml;base64,{coded}"
 
 
 def words_in(tree: Any) -> str:

@@ -41,7 +41,7 @@ class ReportPage:
         from storagecalc.views.page.panel import Panel
 
         return Panel(
-            spec=self.spec, answer_for=lambda values, _: grid_answer(self.grid, values)
+            spec=self.spec, answer_for=lambda values, *_: grid_answer(self.grid, values)
         )._repr_mimebundle_()
 
     def __repr__(self) -> str:

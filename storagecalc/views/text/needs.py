@@ -1,6 +1,7 @@
 """Needs in words: what is asked, what an alternative gives, and in how many futures it will do."""
 
 from storagecalc.study.decision.needs import NeedResult, Standing, close_calls, standings
+from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.measures import NEEDS
 from storagecalc.views.text.loss import loss_denominator
@@ -43,6 +44,20 @@ def needs_table(evaluation: Evaluation) -> TextTable:
         rows,
         marks,
     )
+
+
+def needs_line(evaluation: Evaluation) -> str:
+    """How many needs the recommended meets, and all of them at once, in one line."""
+    chosen, scenario = verdict(evaluation).recommended, evaluation.scenario
+    if not chosen.needs:
+        return "No needs are stated in the file."
+    met = sum(need.met for need in chosen.needs)
+    told = f"{met} of {len(chosen.needs)} needs met"
+    if not evaluation.draws:
+        return told
+    asked_for = round(100 * scenario.needs.confidence_fraction)
+    at_once = of_hundred(chosen.needs_met_fraction)
+    return f"{told}, all at once in {at_once} futures ({asked_for} asked)"
 
 
 def close_table(evaluation: Evaluation) -> TextTable:

@@ -67,6 +67,15 @@ def control_words(slider: Slider, scenario: Scenario) -> dict[str, Any]:
     }
 
 
+def out_of_reach(slider: Slider, value: float, scenario: Scenario) -> str:
+    """That a value is not plausible, in the words of its label, and what would be."""
+    quantity = slider.quantity
+    ends = (amount(quantity, end, scenario) for end in (quantity.lowest, quantity.highest))
+    low, high = ends
+    label = label_of(slider.key, quantity, scenario)
+    return f"{label} must be from {low} to {high}, got {amount(quantity, value, scenario)}."
+
+
 def label_of(key: str, quantity: Quantity, scenario: Scenario) -> str:
     """What a quantity is called, and whose it is."""
     section, name, _ = keys_in(key, scenario)
