@@ -61,10 +61,10 @@ class Futures:
     Months are counted from the start, infinite for never. ``asked_tb`` is the most that is held in
     the months the headroom need asks for. Money is in today's money, but for ``cost_by_year``,
     ``dearest_later_year_cost`` and orders, which are in money of the time; what ends in
-    ``_by_year`` is what is paid, (positions, draws, years). ``total_cost_by_month`` (paid so far) and ``plannable_tb_by_month`` (all space in
-    place) are for charts alone: (positions, draws, months), in half the digits.
-    ``further_months_by_step`` tells how many months all further boxes stand at each step of
-    theirs, (positions, draws, steps).
+    ``_by_year`` is what is paid, (positions, draws, years). ``total_cost_by_month`` (paid so far)
+    and ``plannable_tb_by_month`` (all space in place) are for charts alone: (positions, draws,
+    months), in half the digits. ``further_months_by_step`` tells how many months all further boxes
+    stand at each step of theirs, (positions, draws, steps).
     """
 
     first_fill_months: FloatArray

@@ -23,6 +23,7 @@ from storagecalc.study.result import BuildResult
 from storagecalc.study.sampling import stratified
 from storagecalc.study.scenario.quantity import Entry, Quantity, Range, entries
 from storagecalc.study.scenario.scenario import Scenario
+from storagecalc.study.scenario.sliders import Slider, sliders
 
 # Futures in which an unknown is highest are compared with those in which it is lowest.
 TENTH = 0.1
@@ -111,6 +112,21 @@ def influences(evaluation: Evaluation) -> tuple[Influence, ...]:
     told = [_influence(each, shifts[each.key], scale) for each in unknown if each.key in shifts]
     moving = [each for each in told if each.weight > TINY_WEIGHT]
     return tuple(sorted(moving, key=lambda each: -each.weight))
+
+
+def deciding_sliders(evaluation: Evaluation, count: int) -> tuple[Slider, ...]:
+    """Sliders for what matters most, at most so many; none where nothing was drawn.
+
+    Parameters
+    ----------
+    evaluation
+        As for ``influences``.
+    count
+        How many are wanted, 0 or more.
+    """
+    known = {slider.key: slider for slider in sliders(evaluation.scenario, ["*"])}
+    found = [known[each.key] for each in influences(evaluation) if each.key in known]
+    return tuple(found[:count])
 
 
 def reach(entry: Entry) -> tuple[float, float]:

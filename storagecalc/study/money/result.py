@@ -24,8 +24,9 @@ class MoneyResult:
     ``present_cost_by_category`` are means that add up to the mean of ``net_present_cost``.
     A ratio's mean is the ratio of means. ``cost_by_year`` is what is paid in each year, in money
     of that year; ``present_cost_by_year`` is its mean in today's money, which comes to the mean of
-    ``net_present_cost`` but for what is worth something at the end. ``purchases`` are the orders at the middle of every range, ``orders`` those of
-    every future, and ``unlisted_orders_cost`` what boxes and drives cost that are none of these.
+    ``net_present_cost`` but for what is worth something at the end. ``purchases`` are the orders at
+    the middle of every range, ``orders`` those of every future, and ``unlisted_orders_cost`` what
+    boxes and drives cost that are none of these.
     """
 
     upfront_cost: Spread
@@ -94,19 +95,21 @@ def money_result(
         dearest_later_year_cost=spread_of("dearest_later_year_cost"),
         dearest_later_year_cost_by_draw=futures.dearest_later_year_cost[..., 0],
         total_cost_by_month=spread(middle.total_cost_by_month, futures.total_cost_by_month),
-        cost_per_shoot_day={
-            key: _ratio(*((_cost_of(each, key), each.shoot_days_by_work[key])
-                          for each in (middle, futures)))
-            for key in futures.shoot_days_by_work
-        },
+        cost_per_shoot_day=_per_shoot_day(middle, futures),
         purchases=() if gridded else purchases(point.flow),
         orders=() if gridded else futures.orders,
         unlisted_orders_cost=spread_of("unlisted_orders_cost"),
-    )  # fmt: skip
+    )
 
 
-def _cost_of(kept: Futures, work: str) -> FloatArray:
-    return kept.net_present_cost * kept.held_fraction_by_work[work]
+def _per_shoot_day(middle: Futures, futures: Futures) -> dict[str, Spread]:
+    """What a shoot day of each kind of work costs."""
+
+    def of(kept: Futures, work: str) -> tuple[FloatArray, FloatArray]:
+        cost = kept.net_present_cost * kept.held_fraction_by_work[work]
+        return cost, kept.shoot_days_by_work[work]
+
+    return {work: _ratio(of(middle, work), of(futures, work)) for work in middle.shoot_days_by_work}
 
 
 def _ratio(point: tuple[FloatArray, FloatArray], futures: tuple[FloatArray, FloatArray]) -> Spread:

@@ -53,7 +53,7 @@ def sliders(scenario: Scenario, quantities: Sequence[str]) -> tuple[Slider, ...]
         matching = [entry for entry in known if fnmatch.fnmatchcase(entry.key, pattern)]
         if not matching and "*" not in pattern:
             raise ValueError(f"{pattern} is no quantity of this scenario")
-        found += [_slider(entry) for entry in matching]
+        found += [_slider(entry, *_limits(scenario, entry)) for entry in matching]
     return tuple(found)
 
 
@@ -84,7 +84,7 @@ def is_moved(entry: Entry, value: float) -> bool:
 def coarse(slider: Slider, places: int) -> Slider:
     """The same slider with few stops, evenly spaced to both sides and no further than is likely.
 
-    Where it starts at the end of what is plausible, all its stops lie to the other side.
+    Where it starts at one end, all its stops lie to the other side.
 
     Parameters
     ----------
@@ -94,23 +94,23 @@ def coarse(slider: Slider, places: int) -> Slider:
         Stops wanted, 3 or more; an even number counts as one less.
     """
     half = max(1, (places - 1) // 2)
-    down = up = slider.likely_reach
-    if not down:
-        up = (slider.highest - slider.start) / 2
-    elif slider.start + up > slider.quantity.highest:
-        up = 0.0
+    rooms = slider.start - slider.lowest, slider.highest - slider.start
+    wide = [room for room in rooms if room > slider.step / 2]
+    reach = min([slider.likely_reach or max(rooms) / 2, *wide])
+    down, up = (reach if room in wide else 0.0 for room in rooms)
+    step = (down + up) / (2 * half) or slider.step
     return replace(
         slider,
-        lowest=slider.start - down,
-        highest=slider.start + up,
-        step=(down + up) / (2 * half),
+        lowest=_tidy(slider.start - down, step),
+        highest=_tidy(slider.start + up, step),
+        step=step,
     )
 
 
 def stops(slider: Slider) -> list[float]:
-    """Every value a slider can stand at, rising."""
+    """Every value a slider can stand at, rising, from its lowest to its highest."""
     count = round((slider.highest - slider.lowest) / slider.step)
-    return [slider.lowest + number * slider.step for number in range(count + 1)]
+    return [_tidy(slider.lowest + each * slider.step, slider.step) for each in range(count + 1)]
 
 
 def _moved_value(entry: Entry, wanted: float) -> Any:
@@ -122,7 +122,7 @@ def _moved_value(entry: Entry, wanted: float) -> Any:
     return quantity.moved(value, wanted)
 
 
-def _slider(entry: Entry) -> Slider:
+def _slider(entry: Entry, lowest: float, highest: float) -> Slider:
     quantity, value = entry.quantity, entry.value
     start = middle(entry.value)
     if isinstance(value, Range):
@@ -134,16 +134,33 @@ def _slider(entry: Entry) -> Slider:
     else:
         low, high = start / 2, max(2 * start, start + 4 * quantity.step)
     step = _fine_step(quantity, high - low)
+    down, up = start - max(low, lowest), min(high, highest) - start
     return Slider(
         key=entry.key,
         quantity=quantity,
         start=start,
-        lowest=start - math.floor((start - max(low, quantity.lowest)) / step + 1e-9) * step,
-        highest=start + math.floor((min(high, quantity.highest) - start) / step + 1e-9) * step,
+        lowest=_tidy(start - math.floor(down / step + 1e-9) * step, step),
+        highest=_tidy(start + math.floor(up / step + 1e-9) * step, step),
         step=step,
-        likely_reach=_likely_reach(value, start - max(low, quantity.lowest)),
+        likely_reach=_likely_reach(value, down),
         written=entry.written,
     )
+
+
+def _limits(scenario: Scenario, entry: Entry) -> tuple[float, float]:
+    """What it may be: the plausible, and no more is left of footage than was before, nor less than
+    is later."""
+    lowest, highest = entry.quantity.lowest, entry.quantity.highest
+    section, name, inside = keys_in(entry.key, scenario)
+    if section == "keep" and inside[-1] == "keep_fraction":
+        shares = [middle(step.keep_fraction) for step in scenario.keep[name].steps]
+        lowest, highest = [*shares, lowest][int(inside[1]) + 1], [highest, *shares][int(inside[1])]
+    return lowest, highest
+
+
+def _tidy(value: float, step: float) -> float:
+    """Without the last digits that steps of binary fractions leave."""
+    return round(value, 9 - math.floor(math.log10(step)))
 
 
 def _likely_reach(value: Any, way_down: float) -> float:

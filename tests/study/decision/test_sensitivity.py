@@ -10,7 +10,7 @@ from study.small import with_tables
 
 from storagecalc import evaluate
 from storagecalc.study.decision import sensitivity
-from storagecalc.study.decision.sensitivity import influences, reach
+from storagecalc.study.decision.sensitivity import deciding_sliders, influences, reach
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.sampling import stratified
 from storagecalc.study.scenario.quantity import Range, entries, middle
@@ -221,3 +221,19 @@ def test_without_futures_there_is_nothing_to_compare_and_a_grid_is_refused(demo)
     assert influences(evaluate(demo)) == ()
     with pytest.raises(ValueError, match="grid"):
         influences(evaluate(demo, positions={"place.desk_m": [1, 2]}))
+
+
+def test_sliders_for_what_matters_most(demo):
+    evaluation = evaluate(demo, draws=100)
+    first = [each.key for each in influences(evaluation)[:4]]
+    assert [slider.key for slider in deciding_sliders(evaluation, 4)] == first
+    assert deciding_sliders(evaluate(demo), 4) == ()
+
+
+def test_what_no_slider_carries_is_passed_over(monkeypatch):
+    """The lead time of a box that never grows has none."""
+    evaluation = evaluate(two_boxes({"bays": 4}), draws=10)
+    first, *_ = found = influences(evaluation)
+    without = replace(first, key="builds.thrifty.lead_time_months")
+    monkeypatch.setattr(sensitivity, "influences", lambda _: (without, *found))
+    assert [slider.key for slider in deciding_sliders(evaluation, 1)] == [first.key]

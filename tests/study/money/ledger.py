@@ -356,7 +356,7 @@ class Ledger:
         return sum(each * (1 + rate) ** (-month / 12) for month, each in enumerate(months))
 
     def present_by_year(self) -> list[float]:
-        """What is paid in each year, in today's money; what is worth something at the end is not."""
+        """What is paid in each year, in today's money."""
         paid = [sum(each) for each in zip(*self.cost.values(), strict=True)]
         rate = self.drawn.discount_rate_per_year
         found = [0.0] * math.ceil(self.horizon / 12)

@@ -16,10 +16,7 @@ DEMOS = [load_scenario(path) for path in sorted(DEMO.parent.glob("*.toml"))]
 def test_a_range_goes_along_to_either_end_of_its_slider(scenario):
     given = {entry.key: entry.value for entry in entries(scenario)}
     of_ranges = [
-        slider
-        for slider in sliders(scenario, ["*"])
-        # What is left at one age must not be more than at the age before.
-        if isinstance(given[slider.key], Range) and not slider.key.endswith("keep_fraction")
+        slider for slider in sliders(scenario, ["*"]) if isinstance(given[slider.key], Range)
     ]
     assert len(of_ranges) > 5
     for slider in of_ranges:
@@ -37,6 +34,46 @@ def test_the_ends_of_the_plausible_are_one_number(demo):
     wide = moved(scenario, {key: 0.95})
     spread = {e.key: e.value for e in entries(wide)}[key]
     assert spread.low < 0.95 < spread.high < 1
+
+
+@pytest.mark.parametrize("scenario", DEMOS, ids=lambda scenario: scenario.title[:12])
+def test_both_ends_and_the_start_are_stops_and_all_are_tidy(scenario):
+    for fine in sliders(scenario, ["*"]):
+        for slider in (fine, coarse(fine, 7)):
+            at = stops(slider)
+            assert (at[0], at[-1]) == (slider.lowest, slider.highest), slider.key
+            assert slider.start in at, slider.key
+            assert at == sorted(set(at))
+        assert all(
+            len(f"{stop:g}") >= len(str(stop).removesuffix(".0")) - 3 for stop in stops(fine)
+        )
+
+
+def test_stops_have_no_digits_that_steps_leave(demo):
+    """From 1.3 by a quarter, where sums of binary fractions come to 1.2999999999999998."""
+    (slider,) = sliders(demo, ["work.stage.hours_per_camera_day"])
+    assert stops(slider)[:4] == [1.3, 1.55, 1.8, 2.05]
+    (slider,) = sliders(demo, ["filling.formatting_fraction"])
+    assert stops(slider)[-2:] == [0.055, 0.06]
+
+
+def test_a_share_that_is_kept_stays_between_its_neighbours(demo):
+    """What is left at one age is no more than at the age before: 0.3 lies between 0.6 and 0.2."""
+    steps = [{"after_months": 6 * (number + 1), "keep_fraction": share}
+             for number, share in enumerate((0.6, 0.3, 0.2))]  # fmt: skip
+    scenario = demo.varied({"keep.commissions.steps": steps})
+    key = "keep.commissions.steps.1.keep_fraction"
+    (slider,) = sliders(scenario, [key])
+    assert (slider.lowest, slider.highest) == (0.2, 0.6)
+    few = coarse(slider, 5)
+    for value in (slider.lowest, slider.highest, few.lowest, few.highest):
+        moved(scenario, {key: value})
+    # Nothing to move where both neighbours are as high.
+    still = demo.varied(
+        {"keep.commissions.steps": [{**step, "keep_fraction": 0.4} for step in steps]}
+    )
+    (slider,) = sliders(still, [key])
+    assert stops(slider) == stops(coarse(slider, 5)) == [0.4]
 
 
 @pytest.mark.parametrize(
