@@ -61,6 +61,7 @@ class Evaluation:
     held_tb_by_month: Spread
     builds: tuple[BuildResult, ...]
     asked: Mapping[str, Any]
+    advised: str | None = None
 
     def at(self, position: int) -> "Evaluation":
         """The evaluation at one position of its grid."""

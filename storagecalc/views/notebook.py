@@ -8,28 +8,38 @@ from typing import Any
 
 from storagecalc.study.decision.break_even import BreakEven, break_evens
 from storagecalc.study.decision.formats_compared import FormatsCompared
-from storagecalc.study.decision.sensitivity import influences
+from storagecalc.study.decision.sensitivity import deciding_sliders, influences
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation, evaluate
 from storagecalc.study.loss.redundancy_compared import RedundancyCompared, redundancy_compared
 from storagecalc.study.scenario.scenario import Scenario
 from storagecalc.study.scenario.sliders import Slider, moved, sliders
 from storagecalc.views.charts.footage_formats import format_chart
-from storagecalc.views.page.answer import TABLES, answer, redundancy_answer, still_answer
+from storagecalc.views.charts.lanes import lanes, lanes_frame
+from storagecalc.views.page.answer import TABLES, redundancy_answer, still_answer
+from storagecalc.views.page.decision_panel import (
+    USUAL_PX,
+    panel_answer,
+    panel_layout,
+    settled_answer,
+)
 from storagecalc.views.page.first_page import (
     change_parts,
+    fitting_frames,
     owners_answer,
     owners_layout,
     page_frames,
 )
 from storagecalc.views.page.grid import grid_of, grid_values
-from storagecalc.views.page.panel import AnswerFor, Panel
+from storagecalc.views.page.nodes import data_address, markup, node
+from storagecalc.views.page.panel import Panel, WrongValueError
 from storagecalc.views.page.passage import Passage, ReportPage
 from storagecalc.views.saving import saver
 from storagecalc.views.text.cautions import assumption_table, caution_sentences
-from storagecalc.views.text.decision import first_page, reason_sentences
+from storagecalc.views.text.decision import first_page, reason, reason_sentences, recommendation
 from storagecalc.views.text.first_page import what_if
 from storagecalc.views.text.footage import format_growth_sentences, format_growth_table
+from storagecalc.views.text.lanes import lanes_summary, lanes_title
 from storagecalc.views.text.loss import (
     DOUBT_NOTES,
     LOSS_NOTES,
@@ -46,6 +56,7 @@ from storagecalc.views.text.page import (
     amount,
     control_words,
     group_titles,
+    out_of_reach,
     shown_value,
     true_value,
 )
@@ -54,6 +65,9 @@ DRAWS_WHILE_MOVING = 100
 # What is looked at for what would change the decision, and how many of them a report slides.
 QUANTITIES_THAT_MATTER = 5
 REPORT_SLIDERS = 2
+PANEL_SLIDERS = 6
+# What stands in for a live page, and how wide its picture is.
+STILL, STILL_PX = "sc-still", 742
 DRAWS_AT_REST = 2000
 YEARS_WHILE_MOVING = (1.0,)
 
@@ -122,10 +136,10 @@ class _Live:
         readouts = _readouts(self._scenario, self._found, values)
         if not settled:
             count = min(DRAWS_WHILE_MOVING, self._draws)
-            now = evaluate(moved(self._scenario, values), draws=count)
+            few = evaluate(moved(self._scenario, values), draws=count)
+            now = replace(few, advised=verdict(self._settled).recommended.build.key)
             self._frames = fitting_frames(now, self._frames)
-            kept = recommending(verdict(now), verdict(self._settled).recommended.build.key)
-            return {**panel_answer(now, kept, width_px, self._frames), "readouts": readouts}
+            return {**panel_answer(now, width_px, self._frames), "readouts": readouts}
         if not _close(values, self._at):
             self._settled = evaluate(moved(self._scenario, values), draws=self._draws)
             self._at = values
@@ -193,7 +207,7 @@ def redundancy_panel(
 
 def still(evaluation: Evaluation) -> str:
     """The verdict and the picture as markup that needs neither a kernel nor a script."""
-    picture = lanes(evaluation, STILL_PX, lanes_frame([evaluation]), verdict(evaluation))
+    picture = lanes(evaluation, STILL_PX, lanes_frame([evaluation]))
     return markup(
         node(
             "div",

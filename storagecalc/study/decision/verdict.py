@@ -1,7 +1,7 @@
 """Which alternative to choose: who is left by the needs, who costs least, and how clearly."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any, Literal
 
 import numpy as np
@@ -68,13 +68,23 @@ class Verdict:
     @property
     def nearest_other(self) -> BuildResult | None:
         """The rival nearest in mean to the recommended; among all others where it has no rival."""
-        others = [each for each in self.rivals if each is not self.recommended] or self.others
+        return next(iter(self.nearest_others(1)), None)
+
+    def nearest_others(self, count: int) -> list[BuildResult]:
+        """The rivals nearest in mean to the recommended; all others come after them.
+
+        Parameters
+        ----------
+        count
+            How many are wanted at most.
+        """
         mean = mean_cost(self.recommended.build)
-        return min(
-            (each.build for each in others),
-            key=lambda each: abs(mean_cost(each) - mean),
-            default=None,
-        )
+
+        def by_distance(some: Sequence[Standing]) -> list[BuildResult]:
+            builds = (each.build for each in some if each is not self.recommended)
+            return sorted(builds, key=lambda each: abs(mean_cost(each) - mean))
+
+        return [*by_distance(self.rivals), *by_distance(self.others)][:count]
 
     def nearest_to(self, need: str) -> Standing:
         """The alternative that meets a need in most futures; of several, the least short."""
@@ -104,7 +114,7 @@ def verdict(evaluation: Evaluation) -> Verdict:
     return Verdict(
         outcome=_outcome(everyone, rivals, level),
         rivals=tuple(rivals),
-        recommended=_recommended(rivals, level),
+        recommended=_kept(everyone, evaluation.advised) or _recommended(rivals, level),
         level_with=tuple(level),
         cheaper_at_times=tuple(each for each in unclear if each not in level),
         clear=None if not evaluation.draws else not unclear,
@@ -113,21 +123,6 @@ def verdict(evaluation: Evaluation) -> Verdict:
         unmet_needs=unmet,
         others=tuple(each for each in everyone if each not in rivals),
     )
-
-
-def recommending(found: Verdict, key: str) -> Verdict:
-    """The verdict with what was recommended before: few futures are no ground to change it.
-
-    Parameters
-    ----------
-    found
-        Of few futures.
-    key
-        Of the alternative that more futures recommend.
-    """
-    everyone = (*found.rivals, *found.others)
-    kept = next((each for each in everyone if each.build.key == key), found.recommended)
-    return replace(found, recommended=kept)
 
 
 def mean_cost(build: BuildResult) -> float:
@@ -221,6 +216,11 @@ def _outcome(
     if len(rivals) == 1:
         return "only one meets the needs"
     return "level" if level else "clear"
+
+
+def _kept(everyone: Sequence[Standing], advised: str | None) -> Standing | None:
+    """What more futures recommended, where these are too few to change it on."""
+    return next((each for each in everyone if each.build.key == advised), None)
 
 
 def _is_near(first: BuildResult, other: BuildResult) -> bool:

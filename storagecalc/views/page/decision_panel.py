@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
-from storagecalc.study.decision.verdict import Verdict, verdict
+from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.views.charts.difference import gap_dots
 from storagecalc.views.charts.lanes import lanes
@@ -20,6 +20,8 @@ from storagecalc.views.text.needs import needs_line
 SETTINGS_PX, GAP_PX, EDGE_PX, ABREAST_PX = 276, 20, 10, 680
 # A notebook beside its list of files, on a small laptop.
 USUAL_PX = 1050
+# Lanes of the second picture that a small laptop has room for.
+MOST_RIVALS = 2
 ALL_NUMBERS = "All numbers"
 
 
@@ -57,7 +59,7 @@ def panel_layout(spec: Mapping[str, Any], tables: Sequence[str]) -> Node:
 
 
 def panel_answer(
-    evaluation: Evaluation, found: Verdict, width_px: float, frames: Mapping[str, Any]
+    evaluation: Evaluation, width_px: float, frames: Mapping[str, Any]
 ) -> dict[str, Any]:
     """The pictures alone, which follow a slider while it moves.
 
@@ -65,20 +67,15 @@ def panel_answer(
     ----------
     evaluation
         With few futures or many, without a grid.
-    found
-        Whose recommendation the pictures show.
     width_px
         Of the whole page.
     frames
         Axes of the pictures by name.
     """
     width = drawing_px(width_px)
-    return {
-        "drawings": {
-            "lanes": [lanes(evaluation, width, frames["lanes"], found)],
-            "gap": [gap_dots(evaluation, width, frames["gap"], found)],
-        }
-    }
+    rivals = verdict(evaluation).nearest_others(MOST_RIVALS)
+    gap = [gap_dots(evaluation, width, frames["gap"], rivals=rivals)] if rivals else []
+    return {"drawings": {"lanes": [lanes(evaluation, width, frames["lanes"])], "gap": gap}}
 
 
 def settled_answer(
@@ -86,7 +83,7 @@ def settled_answer(
 ) -> dict[str, Any]:
     """Pictures, sentences and tables, once a slider is let go."""
     return {
-        **panel_answer(evaluation, verdict(evaluation), width_px, frames),
+        **panel_answer(evaluation, width_px, frames),
         "texts": {
             "recommendation": recommendation(evaluation),
             "reason": reason(evaluation),

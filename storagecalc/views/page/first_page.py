@@ -10,8 +10,8 @@ from storagecalc.study.decision.break_even import BreakEven
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.views.charts.break_even import bar
-from storagecalc.views.charts.difference import gap_dots, gap_frame, years_bars
-from storagecalc.views.charts.lanes import lanes, lanes_frame
+from storagecalc.views.charts.difference import gap_dots, gap_fits, gap_frame, years_bars
+from storagecalc.views.charts.lanes import fits, lanes, lanes_frame
 from storagecalc.views.page.layout import buttons, number_field, place, slider_track
 from storagecalc.views.page.nodes import Node, node
 from storagecalc.views.text.answers import four_answers
@@ -25,7 +25,7 @@ from storagecalc.views.text.break_even import (
 )
 from storagecalc.views.text.cautions import worries
 from storagecalc.views.text.decision import reason, recommendation
-from storagecalc.views.text.difference import common_sentence, gap_title, years_title
+from storagecalc.views.text.difference import gap_key, gap_title, years_key, years_title
 from storagecalc.views.text.first_page import AGREED, DATE, GO_WRONG, small_lines
 from storagecalc.views.text.lanes import lanes_key, lanes_title
 from storagecalc.views.text.needs import close_table, close_title
@@ -62,6 +62,16 @@ def page_frames(evaluations: Sequence[Evaluation]) -> dict[str, Any]:
     return {"lanes": lanes_frame(evaluations), "gap": gap_frame(evaluations)}
 
 
+def fitting_frames(evaluation: Evaluation, frames: Mapping[str, Any]) -> dict[str, Any]:
+    """The same axes, each made anew only where the evaluation does not fit it."""
+    anew = page_frames([evaluation])
+    stay = {
+        "lanes": fits(evaluation, frames["lanes"]),
+        "gap": gap_fits(evaluation, frames["gap"]),
+    }
+    return {name: frames[name] if stay[name] else anew[name] for name in anew}
+
+
 def owners_answer(evaluation: Evaluation, frames: Mapping[str, Any]) -> dict[str, Any]:
     """What stands in the parts of the page.
 
@@ -87,19 +97,32 @@ def owners_answer(evaluation: Evaluation, frames: Mapping[str, Any]) -> dict[str
         "lanes title": lanes_title(evaluation),
         "lanes key": lanes_key(evaluation),
         "years title": years_title(evaluation),
-        "common": common_sentence(evaluation),
+        "years key": years_key(evaluation),
+        "gap key": gap_key(evaluation),
         "gap title": gap_title(evaluation),
         "close title": close_title(evaluation),
     }
     drawings = {
         "lanes": [_wide(lanes(evaluation, width, frames["lanes"]), width) for width in WIDTHS_PX],
-        "years": [_wide(years_bars(evaluation, width), width) for width in HALF_WIDTHS_PX],
-        "gap": [
-            _wide(gap_dots(evaluation, width, frames["gap"]), width) for width in HALF_WIDTHS_PX
-        ],
+        **_differences(evaluation, frames),
         "worries": [node("li", sentence) for sentence in worries(evaluation)],
     }
     return {"texts": texts, "drawings": drawings, "tables": {"close": close_table(evaluation)}}
+
+
+def _differences(evaluation: Evaluation, frames: Mapping[str, Any]) -> dict[str, list[Node]]:
+    """Money by year and the twenty dots, for each width; nothing where there is no other."""
+    rivals = verdict(evaluation).nearest_others(1)
+    if not rivals:
+        return {"years": [], "gap": []}
+    bars = {width: years_bars(evaluation, width) for width in HALF_WIDTHS_PX}
+    return {
+        "years": [_wide(drawn, width) for width, drawn in bars.items() if drawn is not None],
+        "gap": [
+            _wide(gap_dots(evaluation, width, frames["gap"], rivals=rivals), width)
+            for width in HALF_WIDTHS_PX
+        ],
+    }
 
 
 def change_parts(evaluation: Evaluation, found: Sequence[BreakEven], sliding: Sequence[str]) -> Any:
@@ -197,9 +220,10 @@ def _money() -> Node:
     return node(
         "section",
         place("years title", "h2"),
-        place("common", class_="sc-key"),
+        place("years key", class_="sc-key"),
         place("years", "div", class_="sc-drawing"),
         place("gap title", "h2"),
+        place("gap key", class_="sc-key"),
         place("gap", "div", class_="sc-drawing"),
     )
 

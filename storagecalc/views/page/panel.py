@@ -84,8 +84,8 @@ class Panel(anywidget.AnyWidget):
         Parameters
         ----------
         question
-            ``id``, ``values`` by control key, ``settled``, ``width`` of the page in px, and ``save``
-            where the values are to be saved instead.
+            ``id``, ``values`` by control key, ``settled``, ``width`` of the page in px, and
+            ``save`` where the values are to be saved instead.
 
         Returns
         -------

@@ -16,7 +16,6 @@ from storagecalc.views.page.page import CHART_MARK, PAGE_MARK, page_script, page
 from storagecalc.views.page.passage import REPORT_VARIABLE
 from storagecalc.views.page.report_place import report_mark
 
-
 # The tag of the cell from which on a report is folded away.
 FOLD = "appendix"
 
