@@ -93,8 +93,8 @@ def evaluate(
     seed
         Whole number from 0; the same seed gives the same futures.
     positions
-        Points of a grid: values by dotted key, lists of one length. Results then carry a first
-        axis of positions.
+        Points of a grid: numbers or ranges by dotted key, lists of one length. As in a file, a
+        number is known and a range is not. Results then carry a first axis of positions.
 
     Raises
     ------
@@ -279,6 +279,6 @@ def _losses(
         )
         for key, point in points.items()
     }
-    rated = failure_rates(middle, sample.ranges)
+    rated = failure_rates(middle, sample.ranges, sample.positions)
     within = losses_within(middle, cases, rated, (middle.horizon_months,))
     return {key: found[-1] for key, found in within.items()}

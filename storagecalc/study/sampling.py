@@ -18,7 +18,9 @@ from storagecalc.models.lumps import lump_factors, lump_variance
 from storagecalc.study.scenario.footage import Work
 from storagecalc.study.scenario.load import Fault, ScenarioError
 from storagecalc.study.scenario.quantity import (
+    Amount,
     Entry,
+    Quantity,
     Range,
     entries,
     middle,
@@ -53,7 +55,7 @@ class Sampler:
     seed
         Whole number; the same seed gives the same futures.
     positions
-        Values by dotted key, arrays of one length: the points of a grid.
+        Values by dotted key, numbers or ranges, as many for each: the points of a grid.
     ranges
         Every range of the scenario.
     """
@@ -61,13 +63,17 @@ class Sampler:
     scenario: Scenario
     draws: int
     seed: int
-    positions: Mapping[str, FloatArray]
+    positions: Mapping[str, tuple[Amount, ...]]
     ranges: tuple[Entry, ...]
 
     def middle(self) -> Scenario:
         """The scenario with every range at its middle, and the grid's values where it has one."""
         middles = {entry.key: entry.value.middle for entry in self.ranges}
-        return self._with(middles)
+        grid = {
+            key: np.array([middle(value) for value in axis], dtype=np.float64)[:, None, None]
+            for key, axis in self.positions.items()
+        }
+        return self._with({**middles, **grid})
 
     def futures(self, first: int, last: int) -> Scenario:
         """Some of the futures: arrays of shape (1, draws, 1) where ranges stood, jobs drawn.
@@ -103,20 +109,21 @@ class Sampler:
         return max(1, cells_at_once // self.scenario.horizon_months)
 
     def _with(self, values: Mapping[str, Any]) -> Scenario:
-        grid = {key: axis[:, None, None] for key, axis in self.positions.items()}
-        drawn: Scenario = with_values(self.scenario, {**values, **grid})
+        drawn: Scenario = with_values(self.scenario, values)
         return drawn
 
     def _drawn(self, first: int, last: int) -> dict[str, Any]:
-        """Every range by key: what was drawn from it."""
-        if not self.ranges:
-            return {}
-        keys = [entry.key for entry in self.ranges]
-        shares = np.stack(
-            [stratified(self.draws, seed=self.seed, key=key)[first:last] for key in keys]
-        )
-        values = quantiles(shares, [(entry.quantity, entry.value) for entry in self.ranges])
-        return dict(zip(keys, values[:, None, :, None], strict=True))
+        """Every range by key: what was drawn from it, at each point of the grid where it has one."""
+        axes = {entry.key: (entry.value,) for entry in self.ranges} | dict(self.positions)
+        quantity_of = {entry.key: entry.quantity for entry in self.ranges}
+        told = [(key, value) for key, axis in axes.items() for value in axis]
+        spreads = [(key, value) for key, value in told if isinstance(value, Range)]
+        rows: Iterator[FloatArray] = iter(())
+        if spreads:
+            shares = [stratified(self.draws, seed=self.seed, key=key) for key, _ in spreads]
+            pairs = [(quantity_of[key], spread) for key, spread in spreads]
+            rows = iter(quantiles(np.stack([each[first:last] for each in shares]), pairs))
+        return {key: _laid_out(axis, rows) for key, axis in axes.items()}
 
     def _with_jobs(self, drawn: Scenario, first: int, last: int) -> Scenario:
         """Footage in lumps where a kind of work says how many jobs a month bring it."""
@@ -195,6 +202,15 @@ def stratified(count: int, *, seed: int, key: str) -> FloatArray:
     return shares
 
 
+def _laid_out(axis: tuple[Amount, ...], rows: Iterator[FloatArray]) -> FloatArray:
+    """One row a place: the next that was drawn for a range, one number for a number."""
+    if not any(isinstance(value, Range) for value in axis):
+        return np.array(axis, dtype=np.float64)[:, None, None]
+    drawn = [next(rows) if isinstance(value, Range) else value for value in axis]
+    size = max(np.size(row) for row in drawn)
+    return np.stack([np.broadcast_to(row, (size,)) for row in drawn])[:, :, None]
+
+
 def month_spread_fraction(work: Work) -> float | None:
     """How far a month strays from the mean month because jobs come in lumps, as a share of it.
 
@@ -211,9 +227,9 @@ def month_spread_fraction(work: Work) -> float | None:
 
 def _checked_positions(
     known: Mapping[str, Entry], positions: Mapping[str, Any]
-) -> dict[str, FloatArray]:
+) -> dict[str, tuple[Amount, ...]]:
     faults = []
-    grid: dict[str, FloatArray] = {}
+    grid: dict[str, tuple[Amount, ...]] = {}
     for key, values in positions.items():
         try:
             grid[key] = _checked_axis(known, key, values)
@@ -227,17 +243,22 @@ def _checked_positions(
     return grid
 
 
-def _checked_axis(known: Mapping[str, Entry], key: str, values: Any) -> FloatArray:
+def _checked_axis(known: Mapping[str, Entry], key: str, values: Any) -> tuple[Amount, ...]:
     if key not in known:
         raise ValueError(f"is no quantity of this scenario{nearest(key, known)}")
-    if known[key].quantity.whole or key in NOT_ON_A_GRID:
+    quantity = known[key].quantity
+    if quantity.whole or key in NOT_ON_A_GRID:
         raise ValueError("is a count or a choice; vary it with varied(), one scenario each")
-    axis = np.asarray(values, dtype=np.float64)
-    if axis.ndim != 1 or not axis.size:
-        raise ValueError("needs a list of at least one number")
-    for value in (float(axis.min()), float(axis.max())):
-        try:
-            known[key].quantity.checked(value)
-        except PydanticCustomError as error:
-            raise ValueError(f"{value:g} {error.message()}") from None
-    return axis
+    if np.ndim(values) != 1 or not len(values):
+        raise ValueError("needs a list of at least one number or range")
+    axis = values.tolist() if isinstance(values, np.ndarray) else values
+    return tuple(_checked_place(quantity, value) for value in axis)
+
+
+def _checked_place(quantity: Quantity, value: Any) -> Amount:
+    plain = value.item() if isinstance(value, np.generic) else value
+    try:
+        return quantity.checked(plain)
+    except PydanticCustomError as error:
+        told = f"{plain:g} " if isinstance(plain, (int, float)) else ""
+        raise ValueError(f"{told}{error.message()}") from None

@@ -60,6 +60,7 @@ from storagecalc.views.text.page import (
     shown_value,
     true_value,
 )
+from storagecalc.views.text.sensitivity import SHOWN, matters_table
 
 DRAWS_WHILE_MOVING = 100
 # What is looked at for what would change the decision, and how many of them a report slides.
@@ -103,8 +104,9 @@ def panel(
     found = sliders(scenario, quantities) if quantities else deciding_sliders(first, PANEL_SLIDERS)
     live = _Live(scenario, found, first, tables, draws)
     words = {**WORDS, **SAVE_WORDS} if file else WORDS
-    spec = {"words": words, "controls": [control_words(each, scenario) for each in found]}
-    spec |= {"page": panel_layout(spec, tables), "drawn_for_px": USUAL_PX}
+    controls = [control_words(each, scenario) for each in found]
+    layout = panel_layout({"words": words, "controls": controls}, tables)
+    spec = {"words": words, "controls": controls, "page": layout, "drawn_for_px": USUAL_PX}
     save = saver(scenario, file) if file else None
     return Panel(
         spec=spec,
@@ -372,6 +374,9 @@ PARTS: dict[type, dict[str, Callable[[Any], Shown]]] = {
             title="Take care", bullets=caution_sentences(evaluation)
         ),
         "orders": _orders,
+        "matters": lambda evaluation: Passage(
+            table=matters_table(evaluation, influences(evaluation)[:SHOWN])
+        ),
         **{name: _table(name) for name in TABLES},
     },
     FormatsCompared: {"format growth": _format_growth, "format chart": _format_chart},

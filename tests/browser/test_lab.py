@@ -27,7 +27,8 @@ STOPWATCH = """() => {
     requestAnimationFrame(() => setTimeout(() => tell?.(performance.now() - began)));
   };
   plots.forEach((plot) => plot.on("plotly_afterplot", () => { window.drawn.add(plot); }));
-  new MutationObserver(seen).observe(table, { childList: true, characterData: true, subtree: true });
+  const changes = { childList: true, characterData: true, subtree: true };
+  new MutationObserver(seen).observe(table, changes);
   page.addEventListener("keydown", (event) => { began = event.timeStamp; }, true);
   window.startMove = () => {
     window.drawn = new Set();

@@ -1,7 +1,7 @@
 """Break-evens: how far one quantity may move before the recommendation, or what it meets, changes.
 
-Each position asks: what if it were known to be just this, and all else stayed as uncertain as it
-is? Always in the same futures, so that nothing but the quantity makes the difference.
+Each position means what a slider means: a range goes along with its middle, as uncertain as it was.
+Always in the same futures, so that nothing but the quantity makes the difference.
 """
 
 import itertools
@@ -16,6 +16,7 @@ from storagecalc.study.decision.sensitivity import reach
 from storagecalc.study.decision.verdict import Verdict, verdict
 from storagecalc.study.evaluate import Evaluation, evaluate
 from storagecalc.study.scenario.quantity import Entry, Quantity, entries, middle
+from storagecalc.study.scenario.sliders import moved_value
 
 # Futures at each position; more where so few recommend another alternative than all do.
 DRAWS = 200
@@ -87,7 +88,7 @@ class _Axis:
             self.evaluation.scenario,
             draws=min(self.draws, self.evaluation.draws),
             seed=self.evaluation.seed,
-            positions={self.entry.key: values},
+            positions={self.entry.key: [moved_value(self.entry, value) for value in values]},
         )
         return [self._state(verdict(grid.at(place))) for place in range(len(values))]
 

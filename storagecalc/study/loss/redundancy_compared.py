@@ -140,7 +140,7 @@ def _middle(
     }
     sample = sampler(scenario.varied({"builds": {**written, **tables}}))
     drawn = sample.middle()
-    rates = failure_rates(drawn, sample.ranges)
+    rates = failure_rates(drawn, sample.ranges, {})
     held_tb = footage(drawn).held_tb_by_month
     return drawn, rates, [_case(drawn, drawn.builds[key], held_tb) for key in keys]
 

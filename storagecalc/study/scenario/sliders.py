@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from storagecalc.study.scenario.keys import keys_in
-from storagecalc.study.scenario.quantity import Entry, Quantity, Range, entries, middle
+from storagecalc.study.scenario.quantity import Amount, Entry, Quantity, Range, entries, middle
 from storagecalc.study.scenario.scenario import Scenario
 
 # Keys of a build that mean nothing where it has no further step to take.
@@ -69,7 +69,7 @@ def moved(scenario: Scenario, values: Mapping[str, float]) -> Scenario:
     """
     by_key = {entry.key: entry for entry in entries(scenario)}
     changes = {
-        key: _moved_value(by_key[key], value)
+        key: moved_value(by_key[key], value)
         for key, value in values.items()
         if is_moved(by_key[key], value)
     }
@@ -113,7 +113,16 @@ def stops(slider: Slider) -> list[float]:
     return [_tidy(slider.lowest + each * slider.step, slider.step) for each in range(count + 1)]
 
 
-def _moved_value(entry: Entry, wanted: float) -> Any:
+def moved_value(entry: Entry, wanted: float) -> Amount:
+    """What a slider at a value makes of a quantity: a range goes along, its odds kept.
+
+    Parameters
+    ----------
+    entry
+        The quantity as written.
+    wanted
+        Where its middle is to stand.
+    """
     value, quantity = entry.value, entry.quantity
     if quantity.whole:
         return round(wanted)

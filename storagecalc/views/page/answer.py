@@ -35,7 +35,6 @@ TABLES: dict[str, Callable[[Evaluation], TextTable]] = {
     "causes": cause_table,
     "quotes": quote_table,
     "copies": copies_table,
-    "place": ladder_table,
 }
 
 

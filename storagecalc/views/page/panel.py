@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Callable, Mapping
+from importlib import import_module
 from typing import Any
 
 import anywidget
@@ -122,8 +123,7 @@ class Panel(anywidget.AnyWidget):
             raise
 
     def _ipython_display_(self) -> None:
-        from IPython.display import display
-
+        display: Any = import_module("IPython.display").display
         if self._still:
             display({"text/html": self._still, "text/plain": repr(self)}, raw=True)
         live, told = self._repr_mimebundle_() or ({}, {})

@@ -129,7 +129,7 @@ def full_average(scenario, draws: int) -> dict[str, np.ndarray]:
     """
     sample = sampler(scenario, draws=draws)
     middle, drawn = sample.middle(), sample.futures(0, draws)
-    rates = failure_rates(middle, sample.ranges)
+    rates = failure_rates(middle, sample.ranges, {})
     found = {}
     for key, outcome in outcomes_by_key(drawn).items():
         build, climb = outcome.box.build, outcome.grown.further
