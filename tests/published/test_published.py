@@ -5,7 +5,8 @@ and has:
 
 ``inputs``      keyword arguments. A list of numbers becomes an array; ``layout`` is a table of the
                 arguments of ``layouts.layout``; ``{ length = 25, at = [[0, 1.5], [12, 2.0]] }`` is
-                an array of zeros with those entries set, a list of such tables one row each
+                an array of zeros with those entries set, a list of such tables one row each;
+                ``{ length = 60, each = 8 }`` is an array of sixty eights
 ``positional``  arguments without a name (optional)
 ``absent``      names of arguments passed as None, for which the file format has no word (optional)
 ``expected``    the printed number, or a list of them
@@ -65,6 +66,8 @@ def value_of(name, given):
         for place, value in given["at"]:
             array[place] = value
         return array
+    if isinstance(given, dict) and set(given) == {"length", "each"}:
+        return np.full(given["length"], given["each"])
     if isinstance(given, list) and all(isinstance(part, dict) for part in given):
         return np.array([value_of(name, part) for part in given])
     if isinstance(given, list) and _all_numbers(given):
