@@ -23,7 +23,7 @@ PLACE = re.compile(
 )
 LEAST_PRINTED_NUMBERS = 200
 LEAST_OF_A_TOPIC = 10
-# Capacity is missing: how drives protect one another and when to order is hardly printed in numbers.
+# Capacity is missing: layouts and the time to order are hardly ever printed in numbers.
 TOPICS = {
     "footage": {"footage", "formats", "lumps", "convolution"},
     "money": {"cashflow", "prices"},
