@@ -18,7 +18,7 @@ DENOMINATOR = re.compile(r"\d in (\d[\d,]*\d)\b(?! of)")
 BANNED = [
     r"\b1 in (?!10{2,}\b|1,000\b|10,000\b|100,000\b)\d",
     r"(?<![\d.,])1 (streams|drives|boxes|years|months|days|people|jobs|copies|shelves)\b",
-    r"looked at|the horizon|gives? out|\bone years\b",
+    r"looked at|(within|beyond) the horizon|gives? out|\bone years\b",
     r"(un)?likely|\brare|seldom|\boften\b|probabl",
 ]
 
@@ -35,7 +35,7 @@ def told(evaluation: Evaluation) -> str:
 
 @pytest.mark.parametrize("banned", BANNED)
 def test_no_face_says_it_otherwise(evaluation, banned):
-    assert re.findall(f".*(?:{banned}).*", told(evaluation)) == []
+    assert [line for line in told(evaluation).splitlines() if re.search(banned, line)] == []
 
 
 def test_all_chances_of_an_evaluation_have_one_denominator(evaluation):
