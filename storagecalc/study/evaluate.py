@@ -22,7 +22,7 @@ from storagecalc.study.capacity.growth import growth
 from storagecalc.study.capacity.space import space
 from storagecalc.study.capacity.steps import FurtherBox, further_build
 from storagecalc.study.footage.early_deletion import early_tb_by_month
-from storagecalc.study.footage.footage import Footage, footage
+from storagecalc.study.footage.footage import Footage, Recorded, footage, recorded_by_work
 from storagecalc.study.footage.options import option_footage
 from storagecalc.study.loss.box_loss import Loss, LossCase, losses_within
 from storagecalc.study.loss.failure_rates import failure_rates
@@ -49,7 +49,8 @@ CELLS_AT_ONCE = 130_000
 class Evaluation:
     """All answers to one scenario.
 
-    ``held_tb_by_month`` is the scenario's own footage, the same for every build. ``gridded`` tells
+    ``held_tb_by_month`` is the scenario's own footage, the same for every build, and
+    ``recorded`` what its kinds of work record at the middle of every range. ``gridded`` tells
     whether results still carry an axis of positions; ``at`` picks one. ``asked`` has what the
     studio needs, by need.
     """
@@ -59,6 +60,7 @@ class Evaluation:
     seed: int
     gridded: bool
     held_tb_by_month: Spread
+    recorded: Mapping[str, Recorded]
     builds: tuple[BuildResult, ...]
     asked: Mapping[str, Any]
     advised: str | None = None
@@ -69,6 +71,7 @@ class Evaluation:
             self,
             gridded=False,
             held_tb_by_month=at_position(self.held_tb_by_month, position),
+            recorded=at_position(self.recorded, position),
             builds=at_position(self.builds, position),
             asked=at_position(self.asked, position),
         )
@@ -137,6 +140,7 @@ def _evaluated(sample: Sampler) -> Evaluation:
         seed=sample.seed,
         gridded=True,
         held_tb_by_month=broadcast_positions(held[""][1], sample.position_count),
+        recorded=broadcast_positions(recorded_by_work(own[""]), sample.position_count),
         builds=broadcast_positions(tuple(results), sample.position_count),
         asked=broadcast_positions(_asked(middle), sample.position_count),
     )

@@ -199,7 +199,7 @@ def _open(chosen: Any) -> None:
 
 def comparison_text(evaluation: Evaluation) -> str:
     """The comparison as a terminal shows it."""
-    shown = ("needs", "builds", "causes", "quotes", "copies")
+    shown = ("needs", "builds", "place", "recorded", "causes", "quotes", "copies")
     tables = [TABLES[name](evaluation) for name in shown]
     parts = [
         plain(evaluation.scenario.title),

@@ -111,7 +111,12 @@ def invented_answer(
                 "rows": [
                     ["Held after seven years", *(f"{tb:.0f} TB" for tb in last)],
                     ["Cost over seven years", *(f"{c:,.0f}" for c in bands[1][1][:, -1])],
-                    ["Loss within seven years", "1 in 4,000", "1 in 3,100", "1 in 9,800 *"],
+                    [
+                        "Loss within seven years",
+                        "25 in 100,000",
+                        "32 in 100,000",
+                        "10 in 100,000 *",
+                    ],
                 ],
                 "marks": [["", "", "", ""], ["", "", "good", ""], ["", "", "", "guess"]],
                 "align": "lrrr",

@@ -184,7 +184,7 @@ def test_dates_are_the_same_in_sentence_table_and_json(told, evaluation):
     table = comparison_table(evaluation)
     assert cell(table, "lasts as bought") == "December 2027"
     assert cell(table, "lasts before a new box is needed") == "June 2029"
-    assert cell(table, "order again by") == "October 2027"
+    assert cell(table, "next order by") == "October 2027"
     assert told["asked_tb"] == pytest.approx(HELD[23])
     unmet = sum(max(0, held - 5 * DRIVE_TB) for held in HELD)
     assert told["unmet_tb_months"] == pytest.approx(unmet)

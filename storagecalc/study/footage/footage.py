@@ -18,6 +18,7 @@ from storagecalc.models.footage import (
 from storagecalc.models.formats import recording_format
 from storagecalc.models.months import delayed, grown_by_month, new_by_month
 from storagecalc.models.units import MONTHS_PER_YEAR
+from storagecalc.study.axes import ByPosition
 from storagecalc.study.dates import months_between
 from storagecalc.study.scenario.footage import KeepRule, Team, Work
 from storagecalc.study.scenario.scenario import Scenario
@@ -49,6 +50,32 @@ class Footage:
     shoot_days_by_work: Mapping[str, FloatArray]
     stored_tb_by_work: Mapping[str, Any]
     keep_fraction_by_work: Mapping[str, FloatArray]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Recorded:
+    """TB that one kind of work records a month, proxies and exports included: means over the first
+    and the last twelve months, one number a position."""
+
+    first_year_tb_per_month: ByPosition
+    last_year_tb_per_month: ByPosition
+
+
+def recorded_by_work(point: Footage) -> dict[str, Recorded]:
+    """What each kind of work records.
+
+    Parameters
+    ----------
+    point
+        Footage at the middle of every range.
+    """
+    return {
+        key: Recorded(
+            first_year_tb_per_month=tb[:, 0, :MONTHS_PER_YEAR].mean(axis=-1),
+            last_year_tb_per_month=tb[:, 0, -MONTHS_PER_YEAR:].mean(axis=-1),
+        )
+        for key, tb in point.intake_tb_by_work.items()
+    }
 
 
 def footage(drawn: Scenario) -> Footage:

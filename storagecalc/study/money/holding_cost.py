@@ -110,10 +110,10 @@ def _care_h(drawn: Scenario, holding: Holding) -> Any:
     beside = holding.shelf_count_by_month
     if holding.is_further:
         beside = beside + holding.box_count_by_month
-    if not beside.any():
-        return running.care_h_per_month * np.ones((1, 1, drawn.horizon_months))
-    further = running.care_h_per_month * running.further_box_care_fraction * beside
-    return further if holding.is_further else running.care_h_per_month + further
+    first = np.full((1, 1, drawn.horizon_months), 0.0 if holding.is_further else 1.0)
+    if beside.any():
+        first = first + running.further_box_care_fraction * beside
+    return running.care_h_per_month * first
 
 
 def _box_failures_by_month(holding: Holding, boxes: FloatArray) -> FloatArray:

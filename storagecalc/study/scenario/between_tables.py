@@ -49,7 +49,7 @@ def _dangling(raw: RawTable) -> Iterator[Breach]:
             yield f"options.{key}", None, "has the name of a build; choose another"
     remedy = _table(raw.get("remedy"))
     if remedy.get("next_build") is None and remedy.get("kind", "next box") == "next box":
-        rule = "must name the build to buy when one is full, unless kind is another"
+        rule = "must name the build to buy when one is full, unless remedy.kind is another"
         yield "remedy.next_build", None, rule
 
 

@@ -86,6 +86,24 @@ CHANGED = (
         " shelf adds further_box_care_fraction of it",
     ),
     ChangedKey(
+        key="network.read_chunk_mb",
+        said="was 8 unless written; now it is 2 to 16, middle 8 unless written",
+        meaning=False,
+        default=True,
+    ),
+    ChangedKey(
+        key="work.NAME.proxies_and_exports_fraction",
+        said="was 0.15 unless written; now it is 0.05 to 0.4, middle 0.15 unless written",
+        meaning=False,
+        default=True,
+    ),
+    ChangedKey(
+        key="team.working_tb_per_editor",
+        said="was 0.5 unless written; now it is 0.25 to 1, middle 0.5 unless written",
+        meaning=False,
+        default=True,
+    ),
+    ChangedKey(
         key="remedy.migration_h",
         said="was shared out over the TB that one further box holds; now it is paid in full for"
         " each further box",

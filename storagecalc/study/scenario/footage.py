@@ -10,10 +10,13 @@ from pydantic import AfterValidator, Field, PrivateAttr, model_validator
 from storagecalc.models.formats import recording_formats
 from storagecalc.models.tables import table
 from storagecalc.study.scenario.declare import count, described, fraction, quantity
-from storagecalc.study.scenario.quantity import Amount, Table, middle, nearest, upper
+from storagecalc.study.scenario.quantity import Amount, Range, Table, middle, nearest, upper
 
 # What the table of example curves writes for a place; the keep rule says which one.
 SOMEWHERE = "elsewhere"
+# Guesses that move the space most are ranges, so that nobody takes them for known.
+BESIDE = Range(low=0.05, middle=0.15, high=0.4)
+WORKING_TB = Range(low=0.25, middle=0.5, high=1.0)
 
 SHOOT_DAYS = quantity("days", 0, 31).named(
     "shoot days a month", find_out="the booking calendar of the last twelve months"
@@ -93,7 +96,7 @@ class Work(Table):
     still_mb: Amount = quantity("MB", 0.1, 1000, step=5, default=45.0).named(
         "size of one still", find_out="a folder's size divided by its file count"
     )
-    proxies_and_exports_fraction: Amount = fraction(0, 3, step=0.05, default=0.15).named(
+    proxies_and_exports_fraction: Amount = fraction(0, 3, step=0.05, default=BESIDE).named(
         "proxies, renders and exports beside the recordings",
         find_out="folder sizes of three finished jobs",
     )
@@ -302,7 +305,7 @@ class Team(Table):
     """The people who edit at once, and what each keeps open beside the footage."""
 
     editors: Annotated[Amount, EDITORS] = 1.0
-    working_tb_per_editor: Annotated[Amount, WORKING_COPIES] = 0.5
+    working_tb_per_editor: Annotated[Amount, WORKING_COPIES] = WORKING_TB
     streams_per_editor: Amount = quantity("streams", 0, 20, default=1.0).named(
         "streams each of them plays at once",
         find_out="1 where the stream's rate already counts every layer",

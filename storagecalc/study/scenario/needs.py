@@ -18,7 +18,8 @@ class Needs(Table):
         status="choice",
     )
     loss_probability: Amount = fraction(1e-12, 0.5, step=0.0005, default=None).named(
-        "chance that drive failures alone destroy everything in a pool, in all, at most",
+        "chance that drive failures alone destroy everything in a pool, over all the months, at"
+        " most",
         find_out="what lets the owner sleep, given the copies outside the box",
         status="choice",
     )

@@ -11,6 +11,7 @@ from storagecalc.views.charts.loss_redundancy import redundancy_chart
 from storagecalc.views.charts.money_paid import cost_chart
 from storagecalc.views.text.capacity import copies_table, ladder_table
 from storagecalc.views.text.decision import first_page
+from storagecalc.views.text.footage import recorded_table
 from storagecalc.views.text.loss import (
     AVERAGED,
     COPIES,
@@ -18,7 +19,7 @@ from storagecalc.views.text.loss import (
     planned_loss,
     spare_table,
 )
-from storagecalc.views.text.measures import comparison_table
+from storagecalc.views.text.measures import comparison_table, place_table
 from storagecalc.views.text.money import cause_table, quote_table, year_table
 from storagecalc.views.text.needs import needs_table
 from storagecalc.views.text.table import TextTable
@@ -30,6 +31,8 @@ CHARTS: dict[str, Callable[[Evaluation], dict[str, Any]]] = {
 TABLES: dict[str, Callable[[Evaluation], TextTable]] = {
     "needs": needs_table,
     "builds": comparison_table,
+    "place": place_table,
+    "recorded": recorded_table,
     "ladder": ladder_table,
     "years": year_table,
     "causes": cause_table,

@@ -238,8 +238,8 @@ NAMED_WORDS = {
         "Ask a licensed electrician before buying them.",
     ),
     "weight": (
-        "Too heavy with its drives for one person to lift",
-        f"{{weight_kg}} kg, limit {_roughly(IDEAL_LIFT_KG)} kg",
+        f"Too heavy with its drives for one person to lift (limit {_roughly(IDEAL_LIFT_KG)} kg)",
+        "{weight_kg} kg",
         "Take them out, lift with two people or a lift table, and check what rack or floor may"
         " bear.",
     ),

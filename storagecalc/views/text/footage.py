@@ -12,6 +12,7 @@ from storagecalc.views.text.numbers import (
     listed,
     month,
     percent,
+    plain,
     quoted,
     significant,
     tb,
@@ -29,6 +30,19 @@ NO_CAMERAS = (
     " here. For stills, change still_mb of a kind of work instead."
 )
 AS_PLANNED = "as planned"
+
+
+def recorded_table(evaluation: Evaluation) -> TextTable:
+    """What each kind of work records a month."""
+    rows = [
+        (plain(key), tb(each.first_year_tb_per_month, 2), tb(each.last_year_tb_per_month, 2))
+        for key, each in evaluation.recorded.items()
+    ]
+    return text_table(
+        "Recorded a month with proxies and exports, every range at its middle",
+        ("kind of work", "in the first year", "in the last year"),
+        rows,
+    )
 
 
 def format_growth_table(compared: FormatsCompared) -> TextTable:

@@ -173,7 +173,7 @@ def planned_loss(compared: RedundancyCompared) -> str:
 def redundancy_title(compared: RedundancyCompared) -> str:
     """The worst chance of each redundancy, whichever the build."""
     worst = _told(_worst(compared, "parallel"))
-    return f"Lost to drives within {_span(compared)}, the worst build: {worst}"
+    return f"{DESTROYED.capitalize()} within {_span(compared)}, the worst build: {worst}"
 
 
 def redundancy_summary(compared: RedundancyCompared) -> str:

@@ -25,6 +25,7 @@ from storagecalc.views.text.numbers import (
 )
 from storagecalc.views.text.table import TextTable, build_table
 
+PLACE_TITLE = "Place and speed as bought, every range at its middle"
 TITLE = "Side by side: means (months, streams and TB lost: medians); in brackets 8 of 10 futures"
 
 
@@ -111,6 +112,14 @@ def date_words(evaluation: Evaluation, months: float) -> str:
     if months < 0:
         return "before the start"
     return month(month_date(evaluation.scenario.start_date, months))
+
+
+def place_table(evaluation: Evaluation) -> TextTable:
+    """What the alternatives ask of the place they stand in, and what each desk gets."""
+    rows = [(measure_label(each, evaluation.scenario), each) for each in MEASURES if each.placed]
+    return build_table(
+        evaluation, PLACE_TITLE, rows, lambda build, each: measure_words(each, evaluation, build)
+    )
 
 
 def comparison_table(evaluation: Evaluation) -> TextTable:

@@ -61,7 +61,7 @@ def test_every_option_serves_the_same_footage(demo):
     raw["options"] = {
         "off": {"build": "eight_in_steps", "to": "vault", "move_off_after_months": 12},
         "sooner": {"build": "eight_in_steps", "cull_sooner_months": 6},
-        "proxies": {"build": "eight_in_steps", "proxies_and_exports_fraction": 0.05},
+        "proxies": {"build": "eight_in_steps", "proxies_and_exports_fraction": 0},
     }
     scenario = scenario_from(raw, source="options")
     numbers = sampler(scenario, draws=60, seed=0).futures(0, 60)

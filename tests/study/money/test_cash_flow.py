@@ -227,6 +227,18 @@ def test_a_shelf_takes_its_share_of_care(small):
     assert cost["labour"] == pytest.approx(10 * (24 + 0.25 * 17 + 6 * 2))
 
 
+def test_a_further_box_that_has_not_come_yet_takes_no_care(small):
+    """Each comes a year after its order, none within the twelve months: 12 h of the first box."""
+    late = {"horizon_months": 12, "builds.box.lead_time_months": 12}
+    with_care, without = (
+        evaluate(further(small, {**late, "running.care_h_per_month": hours})).builds[0]
+        for hours in (1, 0)
+    )
+    assert with_care.capacity.further_boxes.point > 0
+    labour = [each.money.present_cost_by_category["labour"] for each in (with_care, without)]
+    assert labour[0] - labour[1] == pytest.approx(10 * 12)
+
+
 def test_a_further_box_that_wears_out_is_replaced_too(small):
     """Boxes live for two years of three: those of months 0 and 7 have successors in 24 and 31."""
     short = further(small, {"builds.box.box_life_years": 2, "horizon_months": 36})

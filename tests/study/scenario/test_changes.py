@@ -8,6 +8,7 @@ from storagecalc.study.scenario import changes
 from storagecalc.study.scenario.changes import CHANGED, ChangedKey, FormerKey, changed_keys
 from storagecalc.study.scenario.keys import key_tables
 from storagecalc.study.scenario.load import scenario_from
+from storagecalc.views.text.keys import amount_words
 
 
 def former(monkeypatch, *keys):
@@ -86,7 +87,7 @@ def test_defaults_said_to_be_new_are_the_defaults():
     known = {key.pattern: key for table in key_tables() for key in table.keys}
     for each in CHANGED:
         if each.default:
-            assert f"{known[each.key].default} unless written" in each.said
+            assert f"{amount_words(known[each.key].default)} unless written" in each.said
 
 
 def changed(raw):
@@ -94,11 +95,13 @@ def changed(raw):
 
 
 def test_what_a_file_writes_or_leaves_to_a_new_default_matters():
-    # It writes an order point and the care, and leaves the value kept to its default.
+    # It writes an order point and the care, and leaves three to their defaults.
     assert changed(SMALL) == [
         "builds.NAME.order_at_fraction",
         "prices.box_value_kept_per_year_fraction",
         "running.care_h_per_month",
+        "network.read_chunk_mb",
+        "team.working_tb_per_editor",
     ]
     needs = {"streams": 2, "depth_mm": 600}
     assert changed({**SMALL, "needs": needs})[0] == "needs.streams"

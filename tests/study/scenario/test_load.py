@@ -76,7 +76,7 @@ WRONG = [
     ("costs", {" ": {"price": 3}}, ["costs: has a table without a name"]),
     ("remedy.kind", "nothing", ["next box", "held elsewhere", "early cull"]),
     ("remedy.next_build", "eight", ["[builds]"]),
-    ("remedy.next_build", ..., ["must name the build"]),
+    ("remedy.next_build", ..., ["must name the build", "unless remedy.kind is another"]),
     ("keep.commissions.steps.0.rest_goes_to", "vaults", ["[elsewhere]", '"vault"']),
     ("keep.commissions.steps.1.after_months", 9, ["in order"]),
     ("keep.commissions.steps.1.keep_fraction", 0.9, ["can only fall"]),

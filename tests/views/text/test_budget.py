@@ -111,6 +111,8 @@ def test_every_table_of_the_page_is_the_one_that_is_named(drawn):
         "needs": "Needs",
         "quotes": "Storage cost of a shoot day",
         "builds": "Side by side",
+        "place": "Place and speed",
+        "recorded": "Recorded a month",
         "ladder": "From the labels",
         "copies": "Further copies",
     }

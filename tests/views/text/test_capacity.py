@@ -58,8 +58,8 @@ def test_where_no_order_falls_due_it_says_in_how_many_futures_it_fills():
     never = {"capacity.first_order_months": math.inf, "capacity.fills_fraction": 0.15}
     evaluation = with_figures(never)
     assert order_sentence(evaluation, evaluation.builds[0]).startswith(
-        "No order falls due before January 2029 in at least 80 of 100 futures: as bought it fills in"
-        " 15 of 100 futures."
+        "No order falls due before January 2029 in at least 80 of 100 futures: as bought it fills"
+        " in 15 of 100 futures."
     )
 
 

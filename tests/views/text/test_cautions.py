@@ -97,7 +97,7 @@ FIGURES = {
         {"cost": 900.0, "boxes": 1.0},
         "same footage: “a” EUR 900, 1 further box on average.",
     ),
-    "weight": ({"weight_kg": 27}, "“a” 27 kg, limit 23 kg. Take them out"),
+    "weight": ({"weight_kg": 27}, "(limit 23 kg): “a” 27 kg. Take them out"),
 }
 
 
@@ -130,7 +130,7 @@ def test_figures_that_differ_are_told_by_name_and_the_advice_once(monkeypatch, d
     weights = [("a", 27.0), ("b", 31.0), ("c", 27.0)]
     told_of = [(name, {"weight_kg": weight}) for name, weight in weights]
     (said,) = named("weight", monkeypatch, demo, *told_of)
-    assert "lift: “a” and “c” 27 kg, limit 23 kg; “b” 31 kg, limit 23 kg. Take" in said
+    assert "(limit 23 kg): “a” and “c” 27 kg; “b” 31 kg. Take" in said
     assert said.count("Take the") == 1
 
 

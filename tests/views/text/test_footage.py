@@ -7,12 +7,14 @@ import pytest
 from views.figures import five, rows, with_figures
 
 from storagecalc import formats_compared
+from storagecalc.study.footage.footage import Recorded
 from storagecalc.views.text.footage import (
     format_growth_sentences,
     format_growth_table,
     formats_title,
     held_summary,
     held_title,
+    recorded_table,
 )
 
 NEVER = math.inf
@@ -41,6 +43,15 @@ def test_the_summary_has_medians_from_first_to_last_and_when_each_is_full():
     said = held_summary(evaluation)
     assert said.startswith("Footage held goes from 70 TB to 80 TB as the median. “a” as bought is")
     assert "“a” as bought is full in May 2027" in said
+
+
+def test_what_is_recorded_a_month_stands_by_kind_of_work():
+    recorded = {
+        "stage": Recorded(first_year_tb_per_month=1.26, last_year_tb_per_month=2.0),
+        "talks": Recorded(first_year_tb_per_month=0.0, last_year_tb_per_month=30.4),
+    }
+    table = recorded_table(replace(with_figures({}), recorded=recorded))
+    assert table.rows == (("stage", "1.3 TB", "2 TB"), ("talks", "0 TB", "30 TB"))
 
 
 def test_each_format_has_its_column_and_each_build_its_rows(compared):
