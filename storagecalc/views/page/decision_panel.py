@@ -73,7 +73,8 @@ def panel_answer(
         Axes of the pictures by name.
     """
     width = drawing_px(width_px)
-    rivals = verdict(evaluation).nearest_others(MOST_RIVALS)
+    nearest = verdict(evaluation).nearest_others(MOST_RIVALS)
+    rivals = [build for build in evaluation.builds if build in nearest]
     gap = [gap_dots(evaluation, width, frames["gap"], rivals=rivals)] if rivals else []
     return {"drawings": {"lanes": [lanes(evaluation, width, frames["lanes"])], "gap": gap}}
 

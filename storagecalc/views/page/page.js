@@ -156,7 +156,7 @@ function conversation({ ask, say, show, refuse, words }) {
     if (painted >= open) open = clearTimeout(timer) ?? 0;
     if (!answer.error) show(answer, newest === painted && !next);
     refuse(answer.faults);
-    say(answer.error || answer.status || words.ready, Boolean(answer.error));
+    say(answer.faults ? "" : answer.error || answer.status || words.ready, Boolean(answer.error));
     flush();
   };
   return { put, hear, heard: () => painted >= 0 };
@@ -182,8 +182,8 @@ export function mount({ el, Plotly, spec, ask, onAnswer }) {
     values = { ...values, ...wanted };
     controls.forEach(({ range, number }, key) => {
       range.value = values[key];
-      // What was typed and is wrong stays, until the field is given another value.
-      if (key in wanted || number.ariaInvalid !== "true") number.value = values[key];
+      // What was typed and is wrong stays, until it is put right or taken back.
+      if (number.ariaInvalid !== "true") number.value = values[key];
     });
     buttons.undo?.setAttribute("aria-disabled", String(!history.length && !differ(good, values)));
   };
@@ -200,31 +200,36 @@ export function mount({ el, Plotly, spec, ask, onAnswer }) {
   const talk = conversation({ ask, say, show, refuse, words });
   const put = (settled, save = false) => talk.put(values, settled, page.clientWidth, save);
   const settle = (wanted, goesBack = false) => {
-    controls.forEach((one) => mark(one));
+    Object.keys(wanted).forEach((key) => mark(controls.get(key)));
     back = goesBack;
     set(wanted);
     put(true);
   };
-  const slide = (wanted) => { set(wanted); put(false); };
+  const slide = (key, value) => {
+    mark(controls.get(key));
+    set({ [key]: value });
+    put(false);
+  };
   for (const [key, one] of controls) {
     const { range, number } = one;
-    listen(range, "input", () => slide({ [key]: one.nearest(range.valueAsNumber) }));
+    listen(range, "input", () => slide(key, one.nearest(range.valueAsNumber)));
     // A key settles when no other follows it at once; a finger or mouse when it lets go.
     listen(range, "keydown", (event) => {
       if (!(event.key in STOPS_BY_KEY) || event.ctrlKey || event.metaKey) return;
       event.preventDefault();
-      slide({ [key]: one.moved(STOPS_BY_KEY[event.key], values[key]) });
-      pause = setTimeout(() => settle(values), KEYS_SETTLE_AFTER_MS);
+      slide(key, one.moved(STOPS_BY_KEY[event.key], values[key]));
+      pause = setTimeout(() => settle({ [key]: values[key] }), KEYS_SETTLE_AFTER_MS);
     });
-    listen(range, "change", () => settle(values));
+    listen(range, "change", () => settle({ [key]: values[key] }));
     listen(number, "change", () => {
-      if (number.value.trim() === "") return settle(values);
+      if (number.value.trim() === "") return settle({ [key]: values[key] });
       const typed = read(number.value);
       if (Number.isNaN(typed)) return mark(one, number.dataset.wrong);
       settle({ [key]: typed });
     });
   }
-  listen(buttons.undo, "click", () => settle(differ(good, values) ? good : history.pop() ?? {}, true));
+  listen(buttons.undo, "click", () =>
+    settle(differ(good, values) ? good : history.pop() ?? good, true));
   listen(buttons.put_back, "click", () => settle(start));
   listen(buttons.save, "click", () => put(true, true));
   // A notebook's own shortcuts would take the arrow keys off the sliders.

@@ -12,14 +12,14 @@ from storagecalc.views.text.numbers import cut, in_unit, plain, significant
 WORDS = {
     "settings": "What if",
     "undo": "Undo",
-    "put_back": "Put everything back",
+    "put_back": "Put back",
     "help": "how to find out",
-    "ready": "Up to date.",
+    "ready": "",
     "working": "Working on it…",
     "no_answer": "No answer from the notebook. Is its kernel running?",
     "in_words": "In words:",
 }
-SAVE_WORDS = {"save": "Save these settings as a scenario"}
+SAVE_WORDS = {"save": "Save as a scenario"}
 GROUPS = {
     "work": "Work",
     "keep": "How long it is kept",
@@ -62,7 +62,7 @@ def control_words(slider: Slider, scenario: Scenario) -> dict[str, Any]:
         "value": shown_value(quantity, slider.start),
         "ends": [significant(end) for end in ends],
         "help": f"{quantity.find_out}.",
-        "status": "from your file," if slider.written else f"default, {quantity.status},",
+        "status": "from your file:" if slider.written else f"{quantity.status}:",
         "wrong": f"{label}: write one number, with a point or comma for parts of one: {example}",
     }
 
