@@ -45,9 +45,9 @@ from storagecalc.study.speed.streams import rates
 CELLS_AT_ONCE = 130_000
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, weakref_slot=True)
 class Evaluation:
-    """All answers to one scenario.
+    """All answers to one scenario. Each is itself alone, so that what follows from it is kept.
 
     ``held_tb_by_month`` is the scenario's own footage, the same for every build, and
     ``recorded`` what its kinds of work record at the middle of every range. ``gridded`` tells

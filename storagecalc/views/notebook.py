@@ -12,8 +12,9 @@ from storagecalc.study.decision.sensitivity import deciding_sliders, influences
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation, evaluate
 from storagecalc.study.loss.redundancy_compared import RedundancyCompared, redundancy_compared
+from storagecalc.study.scenario.quantity import entries
 from storagecalc.study.scenario.scenario import Scenario
-from storagecalc.study.scenario.sliders import Slider, moved, sliders
+from storagecalc.study.scenario.sliders import Slider, moved, moved_value, sliders
 from storagecalc.views.charts.footage_formats import format_chart
 from storagecalc.views.charts.lanes import lanes, lanes_frame
 from storagecalc.views.page.answer import TABLES, redundancy_answer, still_answer
@@ -236,12 +237,8 @@ def owners_page(evaluation: Evaluation, *, places: int = 7, draws: int = 200) ->
     scenario, found = evaluation.scenario, _ranked(evaluation)
     moved_by = _report_sliders(scenario, found)
     axes = [{"key": each.key, "values": _stops(each, places)} for each in moved_by]
-    at_places = []
-    for values in _positions(moved_by, places):
-        here = evaluation
-        if not _close(values, {each.key: each.start for each in moved_by}):
-            here = evaluate(moved(scenario, values), draws=draws, seed=evaluation.seed)
-        at_places.append((values, here))
+    positions = _positions(moved_by, places)
+    at_places = _at_positions(evaluation, moved_by, positions, draws)
     frames = page_frames([here for _, here in at_places])
     fixed = change_parts(evaluation, found, [each.key for each in moved_by])
     answers = [_at_place(here, moved_by, values, frames, fixed) for values, here in at_places]
@@ -249,6 +246,28 @@ def owners_page(evaluation: Evaluation, *, places: int = 7, draws: int = 200) ->
     spec = {"words": {**WORDS, "undo": "", "ready": ""}, "controls": controls}
     layout = owners_layout(spec, found)
     return ReportPage(spec={**spec, "page": layout}, grid=grid_of(axes, answers))
+
+
+def _at_positions(
+    evaluation: Evaluation,
+    found: Sequence[Slider],
+    positions: Sequence[Mapping[str, float]],
+    draws: int,
+) -> list[tuple[Mapping[str, float], Evaluation]]:
+    """The evaluation at every position: itself where nothing is moved, elsewhere with few draws."""
+    scenario, start = evaluation.scenario, {each.key: each.start for each in found}
+    known = {entry.key: entry for entry in entries(scenario)}
+    grid = {key: [moved_value(known[key], values[key]) for values in positions] for key in start}
+    few = evaluate(scenario, draws=draws, seed=evaluation.seed, positions=grid)
+    return [
+        (
+            values,
+            evaluation
+            if _close(values, start)
+            else replace(few.at(place), scenario=moved(scenario, values)),
+        )
+        for place, values in enumerate(positions)
+    ]
 
 
 def _ranked(evaluation: Evaluation) -> list[BreakEven]:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from typing import Any
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -86,6 +87,10 @@ class Standing:
         return min(self.needs, key=lambda need: need.met_fraction, default=None)
 
 
+# A page asks for them dozens of times.
+_KNOWN: WeakKeyDictionary[Evaluation, tuple[Standing, ...]] = WeakKeyDictionary()
+
+
 def standings(evaluation: Evaluation) -> tuple[Standing, ...]:
     """How every alternative stands with the needs, in their order.
 
@@ -95,7 +100,9 @@ def standings(evaluation: Evaluation) -> tuple[Standing, ...]:
         Where the evaluation still has a grid; pick a position with ``at`` first.
     """
     ungridded(evaluation)
-    return tuple(_standing(evaluation, build) for build in evaluation.builds)
+    if evaluation not in _KNOWN:
+        _KNOWN[evaluation] = tuple(_standing(evaluation, build) for build in evaluation.builds)
+    return _KNOWN[evaluation]
 
 
 def is_met(measure: Measure, required: Any, judged: Any) -> Any:

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -96,6 +97,10 @@ class Verdict:
         return min((*self.rivals, *self.others), key=miss)
 
 
+# A page asks for it dozens of times.
+_KNOWN: WeakKeyDictionary[Evaluation, Verdict] = WeakKeyDictionary()
+
+
 def verdict(evaluation: Evaluation) -> Verdict:
     """Who is recommended, and how clearly.
 
@@ -104,6 +109,12 @@ def verdict(evaluation: Evaluation) -> Verdict:
     ValueError
         Where the evaluation still has a grid; pick a position with ``at`` first.
     """
+    if evaluation not in _KNOWN:
+        _KNOWN[evaluation] = _judged(evaluation)
+    return _KNOWN[evaluation]
+
+
+def _judged(evaluation: Evaluation) -> Verdict:
     everyone = standings(evaluation)
     unmet = _unmet_needs(everyone, evaluation.scenario.needs.confidence_fraction)
     rivals = sorted(_rivals(everyone, unmet), key=lambda each: mean_cost(each.build))
