@@ -39,7 +39,7 @@ from storagecalc.views.text import lanes as words
 from storagecalc.views.text.numbers import plain
 
 # Between the words of two orders, px.
-WORD_GAP = 5
+WORD_GAP = 4
 __all__ = ["LanesFrame", "fits", "lanes", "lanes_frame"]
 
 
@@ -203,7 +203,7 @@ def _orders(
 def _put(plan: Plan, placed: list[tuple[float, float, str]], told: str, mark: OrderMark) -> bool:
     """Whether words find room below their mark: under its middle, or beginning or ending there."""
     x, wide = plan.x(mark.month), text_px(told, SIZE, bold=True)
-    for wish in (x - wide / 2, x - 7, x + 7 - wide):
+    for wish in (x - wide / 2, x - 7, x - 2, x + 7 - wide):
         start = max(min(wish, plan.right - wide), plan.left - 7)
         if all(
             start > end + WORD_GAP or start + wide + WORD_GAP < begin for begin, end, _ in placed

@@ -30,7 +30,9 @@ def cost_chart(evaluation: Evaluation) -> dict[str, Any]:
             at = round(days[-1] + (number + 1) * APART * (days[-1] - days[0]))
             ends = (float(total.p10[-1]), float(total.p90[-1]))
             upright = {**look, "dash": "solid", "width": 4}
-            traces.append({**line(COST_BAND_NAME, (at, at), ends, upright), "showlegend": False})
+            # Named once, after all builds.
+            more = {"showlegend": not number, "legendrank": 2000, "cliponaxis": False}
+            traces.append(line(COST_BAND_NAME, (at, at), ends, upright, **more))
         traces.append(line(chart_name(build.name), days, total.mean, look, **told))
     return {
         "data": traces,

@@ -34,7 +34,7 @@ WORTH_A_WORD = 0.05
 EXACT = 15
 TOGETHER = "all together"
 LATER_ORDERS = "successors of what is worn out, and whatever few futures need"
-COST_BAND_NAME = "by the end in 8 of 10 futures"
+COST_BAND_NAME = "upright: paid by the end in 8 of 10 futures"
 COST_HOVER = "%{meta} %{y:,.3~r}<extra>%{fullData.name}</extra>"
 
 

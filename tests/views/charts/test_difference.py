@@ -9,6 +9,7 @@ import pytest
 from study.decision.crafted import crafted, dearer_in
 from views.drawings import elements, lane, places, texts
 
+from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.money.categories import CATEGORIES, NOT_PAID
 from storagecalc.study.money.result import MoneyResult
@@ -70,6 +71,16 @@ def test_one_that_costs_the_same_stands_on_the_zero():
 def test_dots_next_to_the_zero_stay_on_their_side():
     xs = [x for x, _ in dots_of(costing(np.full(100, 20.0)))]
     assert min(xs) > ZERO + 3
+
+
+def test_no_dot_crosses_the_zero_where_the_cheaper_side_is_short():
+    evaluation = crafted({"a": 100.0, "b": 80.0, "c": 90_000.0})
+    found = verdict(evaluation)
+    assert found.recommended.build.key == "b"
+    rivals = [build for build in evaluation.builds if build.key != "b"]
+    tree = gap_dots(evaluation, 358, gap_frame([evaluation]), rivals=rivals)
+    zero = next(float(part[1]["x1"]) for part in elements(tree, "line") if part[1]["y1"] == "4")
+    assert all(x > zero for x, _ in places(tree))
 
 
 def test_several_rivals_have_a_lane_each_with_name_and_share():

@@ -214,6 +214,12 @@ def test_stacks_make_room_for_one_another_and_stay_on_the_axis():
     assert max(columns) <= 96
 
 
+def test_stacks_without_room_leave_the_axis_at_its_far_end():
+    found = stacks([2.0] * 20, left=0, right=30, bin_px=10, pitch=9, rows=4)
+    assert min(x for x, _ in found) == 4.5
+    assert max(x for x, _ in found) == 40.5
+
+
 def test_words_are_cut_to_their_room():
     assert cut("short", 200, 12) == "short"
     shown = cut("a name that is far too long for this", 100, 12)
