@@ -117,7 +117,7 @@ def test_the_title_counts_the_dots(gap, title):
 
 def test_dots_in_words():
     evaluation = costing(dearer_in(95, by=300, usually=-50))
-    assert gap_summary(evaluation, evaluation.builds[1:]).endswith(
+    assert gap_summary(evaluation, *evaluation.builds[:1], evaluation.builds[1:]).endswith(
         f"“b”: −50, {', '.join(['+300'] * 19)}; dearer in 95 of 100."
     )
     same = costing(np.zeros(100))
@@ -150,7 +150,7 @@ SKETCH = by_year([1_462, -304, -1_570, -1_138], worth=62.0, shared={"archive": 4
 
 
 def test_bars_add_up_as_they_are_printed():
-    parts = year_parts(SKETCH)
+    parts = year_parts(SKETCH.scenario, verdict(SKETCH))
     assert parts is not None
     assert sum(parts.amounts[:-1]) == parts.amounts[-1] == -1_490
     assert parts.words == ("+1,460", "−300", "−1,570", "−1,140", "+60", "−1,490")
