@@ -136,7 +136,7 @@ def gap_dots(
     return drawing(
         width,
         axis.bottom + FOOT_PX,
-        words.gap_summary(evaluation, rivals),
+        words.gap_summary(evaluation, chosen, rivals),
         [*_ground(axis, evaluation)],
         [
             _rival(axis, evaluation, chosen, rival, number, narrow=narrow, labelled=labelled)
@@ -244,7 +244,8 @@ def years_bars(evaluation: Evaluation, width: float) -> Node | None:
     width
         Of the drawing, px.
     """
-    parts = words.year_parts(evaluation)
+    scenario, found = evaluation.scenario, verdict(evaluation)
+    parts = words.year_parts(scenario, found)
     if parts is None:
         return None
     told = (*parts.words[:-1], *(part for name in parts.names for part in name))
@@ -253,7 +254,7 @@ def years_bars(evaluation: Evaluation, width: float) -> Node | None:
     column = width / (len(parts.amounts) + 0.5)
     standing = column >= widest + 4
     height, bars = _standing(parts, column) if standing else _lying(parts, width)
-    return drawing(width, height, words.years_summary(evaluation), bars)
+    return drawing(width, height, words.years_summary(scenario, found, parts), bars)
 
 
 def _color(parts: words.YearParts, number: int) -> str:

@@ -230,4 +230,6 @@ def stacks(
             *((limit + (dot // rows + 0.5) * pitch, dot % rows) for dot in range(count)),
             *found,
         ]
-    return found
+    # Where there is no room for all of them they rather leave the axis at its far end.
+    beyond = max(0.0, max(left, first) - limit) if spans else 0.0
+    return [(x + beyond, row) for x, row in found]

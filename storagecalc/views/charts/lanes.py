@@ -38,6 +38,8 @@ from storagecalc.views.page.nodes import Node, node
 from storagecalc.views.text import lanes as words
 from storagecalc.views.text.numbers import plain
 
+# Between the words of two orders, px.
+WORD_GAP = 4
 __all__ = ["LanesFrame", "fits", "lanes", "lanes_frame"]
 
 
@@ -180,12 +182,11 @@ def _orders(
     leading = [*marks[:1], *following]
     others = [mark for mark in (*marks[::-1][:1], *marks) if mark not in leading]
     placed: list[tuple[float, float, str]] = []
-    # Shorter words, the first order's first, until the next order has room; without room for
+    # Shorter words for the first order where the next one else has no room; without room for
     # both, the next alone.
     for kept, brief in (
         (leading, ()),
         (leading, marks[:1]),
-        (leading, leading),
         (following, marks),
     ):
         placed = []
@@ -202,9 +203,11 @@ def _orders(
 def _put(plan: Plan, placed: list[tuple[float, float, str]], told: str, mark: OrderMark) -> bool:
     """Whether words find room below their mark: under its middle, or beginning or ending there."""
     x, wide = plan.x(mark.month), text_px(told, SIZE, bold=True)
-    for wish in (x - wide / 2, x - 7, x + 7 - wide):
+    for wish in (x - wide / 2, x - 7, x - 2, x + 7 - wide):
         start = max(min(wish, plan.right - wide), plan.left - 7)
-        if all(start > end + 8 or start + wide + 8 < begin for begin, end, _ in placed):
+        if all(
+            start > end + WORD_GAP or start + wide + WORD_GAP < begin for begin, end, _ in placed
+        ):
             placed.append((start, start + wide, told))
             return True
     return False

@@ -1,6 +1,6 @@
 """The upper part of "room against footage": what is held, and the most each build can hold."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from storagecalc.study.evaluate import Evaluation
@@ -30,51 +30,70 @@ STEP_PX = 18
 PARTED = 0.4
 
 
+# What is named in the picture: whose and what, at which height, from where on, in which colour.
+Named = tuple[tuple[str, str], float, float, str]
+
+
 def footage_part(plan: Plan, evaluation: Evaluation, chosen: BuildResult) -> Iterator[Node]:
     """What is held by the recommended, against the most each build can hold."""
     held = chosen.capacity.held_tb_by_month
     edges = [held.p90, held.p10] if evaluation.draws else [held.p50]
-    own = [
-        build
+    bands = [_heights(plan, edge) for edge in edges]
+    own = {
+        build.key: (build, _heights(plan, build.capacity.held_tb_by_month.p50))
         for build in own_footages(evaluation)
         if build.alternative.footage_key != chosen.alternative.footage_key
-    ]
-    medians = [_heights(plan, build.capacity.held_tb_by_month.p50) for build in own]
-    bands = [_heights(plan, edge) for edge in edges]
+    }
     alike = _by_most(evaluation, chosen)
-    lines = [plan.y(most_tb(builds[0])) for builds in alike]
+    yield _scale(plan)
+    yield from _band(plan, bands)
+    for _, heights in own.values():
+        yield _curve(plan, heights, OTHER, stroke_width=1.6, stroke_dasharray="1.5 3")
+    for builds in alike:
+        if most_tb(builds[0]) <= plan.frame.top_tb:
+            yield _most(plan, plan.y(most_tb(builds[0])), dark=chosen in builds)
     labels = Labels(
         left=plan.left,
         right=plan.right,
         top=0,
         bottom=plan.footage_bottom,
-        lines=lines,
-        curves=[*bands, *medians],
+        lines=[plan.y(most_tb(builds[0])) for builds in alike],
+        curves=[*bands, *(heights for _, heights in own.values())],
     )
-    yield _scale(plan)
-    yield from _band(plan, bands)
-    for heights in medians:
-        yield _curve(plan, heights, OTHER, stroke_width=1.6, stroke_dasharray="1.5 3")
-    named: list[tuple[tuple[str, str], float, float, str]] = []
-    for builds, height in zip(alike, lines, strict=True):
-        color = CHOSEN if chosen in builds else OTHER
-        above = most_tb(builds[0]) > plan.frame.top_tb
-        if not above:
-            dashed = {"stroke_dasharray": "7 4", "stroke_width": 2 if color == CHOSEN else 1.5}
-            yield line(plan.left, height, plan.right, height, color, **dashed)
-        rest = [build for build in evaluation.builds if build not in builds]
-        named.append((words.most_label(builds, rest, above=above), height, 0.0, color))
-    start = plan.left + PARTED * (plan.right - plan.left)
-    for build, heights in zip(own, medians, strict=True):
-        height = min(heights[int(len(heights) * PARTED) :])
-        named.append((words.own_footage_label(build), height, start, OTHER))
-    if plan.narrow:
-        band = words.footage_label(evaluation)
-        start = plan.right - text_px(band, SIZE, bold=True)
-        named.insert(1, (("", band), min(bands[0]), start, FOOTAGE))
-    for told, height, start, color in named:
-        yield from _label(labels, told, height, start, color)
+    for named in _names(plan, evaluation, alike, own.values(), min(bands[0])):
+        yield from _label(labels, *named)
     yield from _beside(plan, evaluation)
+
+
+def _names(
+    plan: Plan,
+    evaluation: Evaluation,
+    alike: Sequence[list[BuildResult]],
+    own: Iterable[tuple[BuildResult, list[float]]],
+    band_top: float,
+) -> list[Named]:
+    """What is named, the most important first: it has the first choice of places."""
+    found: list[Named] = []
+    for builds in alike:
+        most = most_tb(builds[0])
+        rest = [build for build in evaluation.builds if build not in builds]
+        told = words.most_label(builds, rest, above=most > plan.frame.top_tb)
+        found.append((told, plan.y(most), 0.0, OTHER if found else CHOSEN))
+    if plan.narrow:
+        told = ("", words.footage_label(evaluation))
+        start = plan.right - text_px(told[1], SIZE, bold=True)
+        found.insert(1, (told, band_top, start, FOOTAGE))
+    start = plan.left + PARTED * (plan.right - plan.left)
+    for build, heights in own:
+        height = min(heights[int(len(heights) * PARTED) :])
+        found.append((words.own_footage_label(build), height, start, OTHER))
+    return found
+
+
+def _most(plan: Plan, height: float, *, dark: bool) -> Node:
+    """The dashed line of the most that builds can hold."""
+    look = {"stroke_dasharray": "7 4", "stroke_width": 2 if dark else 1.5}
+    return line(plan.left, height, plan.right, height, CHOSEN if dark else OTHER, **look)
 
 
 def _by_most(evaluation: Evaluation, chosen: BuildResult) -> list[list[BuildResult]]:

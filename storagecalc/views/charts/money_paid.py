@@ -4,7 +4,7 @@ from typing import Any
 
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.views.charts.footage_held import month_days
-from storagecalc.views.charts.style import Trace, band, band_color, build_style, chart_layout, line
+from storagecalc.views.charts.style import Trace, build_style, chart_layout, line
 from storagecalc.views.text.money import (
     COST_BAND_NAME,
     COST_HOVER,
@@ -14,18 +14,26 @@ from storagecalc.views.text.money import (
 )
 from storagecalc.views.text.numbers import chart_name
 
+# Ranges stand upright beside the end, one beside another, so that none hides another: so far apart,
+# as a share of the horizon.
+APART = 0.014
+
 
 def cost_chart(evaluation: Evaluation) -> dict[str, Any]:
-    """Cumulative cost of each build at the prices of the day, with its 10 to 90 band."""
+    """Cumulative cost of each build at the prices of the day, with its 10 to 90 at the end."""
     days = month_days(evaluation)
     told = {"meta": chart_name(evaluation.scenario.currency), "hovertemplate": COST_HOVER}
     traces: list[Trace] = []
     for number, build in enumerate(evaluation.builds):
-        total = build.money.total_cost_by_month
+        total, look = build.money.total_cost_by_month, build_style(number)
         if evaluation.draws:
-            pale = band(COST_BAND_NAME, days, total, band_color(number))
-            traces.append({**pale, "showlegend": False})
-        traces.append(line(chart_name(build.name), days, total.mean, build_style(number), **told))
+            at = round(days[-1] + (number + 1) * APART * (days[-1] - days[0]))
+            ends = (float(total.p10[-1]), float(total.p90[-1]))
+            upright = {**look, "dash": "solid", "width": 4}
+            # Named once, after all builds.
+            more = {"showlegend": not number, "legendrank": 2000, "cliponaxis": False}
+            traces.append(line(COST_BAND_NAME, (at, at), ends, upright, **more))
+        traces.append(line(chart_name(build.name), days, total.mean, look, **told))
     return {
         "data": traces,
         "title": cost_title(evaluation),

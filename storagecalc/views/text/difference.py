@@ -8,6 +8,7 @@ from storagecalc.study.dates import month_date
 from storagecalc.study.decision.room import twenty_futures
 from storagecalc.study.decision.verdict import (
     LEAST_COST,
+    Verdict,
     cheaper_fraction,
     common_costs,
     difference_by_year,
@@ -71,9 +72,9 @@ def gap_key(evaluation: Evaluation) -> str:
     return f"Each dot is one of twenty futures: what it costs more than {chosen}, in today's money."
 
 
-def gap_summary(evaluation: Evaluation, rivals: Sequence[BuildResult]) -> str:
+def gap_summary(evaluation: Evaluation, chosen: BuildResult, rivals: Sequence[BuildResult]) -> str:
     """All dots in words: the text alternative."""
-    currency, chosen = evaluation.scenario.currency, verdict(evaluation).recommended.build
+    currency = evaluation.scenario.currency
     told = []
     for rival in rivals:
         dots = twenty_futures(gap_by_draw(chosen, rival))
@@ -124,9 +125,8 @@ class YearParts:
     words: tuple[str, ...]
 
 
-def year_parts(evaluation: Evaluation) -> YearParts | None:
+def year_parts(scenario: Scenario, found: Verdict) -> YearParts | None:
     """The parts, rounded so that they add up; None where there is nothing to compare."""
-    found = verdict(evaluation)
     other = found.nearest_other
     if other is None:
         return None
@@ -137,7 +137,7 @@ def year_parts(evaluation: Evaluation) -> YearParts | None:
     digits = min(DIGITS, math.floor(math.log10(max(abs(total), 1e-9))) + 1)
     amounts = rounded_parts(parts, total, digits) if total else [*map(round, parts)]
     whole = [*amounts, sum(amounts)]
-    names = [(year_name(evaluation.scenario, year),) for year in range(len(years))]
+    names = [(year_name(scenario, year),) for year in range(len(years))]
     return YearParts(
         names=(*names, AT_THE_END, (IN_ALL,)),
         amounts=tuple(map(float, whole)),
@@ -161,7 +161,11 @@ def year_name(scenario: Scenario, year: int) -> str:
 
 def years_title(evaluation: Evaluation) -> str:
     """In which years the recommended costs more than its nearest other, and in which less."""
-    found, parts = verdict(evaluation), year_parts(evaluation)
+    found = verdict(evaluation)
+    return _years_title(found, year_parts(evaluation.scenario, found))
+
+
+def _years_title(found: Verdict, parts: YearParts | None) -> str:
     name = quoted(found.recommended.build.name)
     if parts is None:
         return f"There is nothing to compare {name} with."
@@ -209,11 +213,13 @@ def _plain(amount: float) -> str:
 
 def years_key(evaluation: Evaluation) -> str:
     """What is subtracted from what, in which money, and what is the same for both."""
-    found = verdict(evaluation)
+    return _years_key(evaluation.scenario, verdict(evaluation))
+
+
+def _years_key(scenario: Scenario, found: Verdict) -> str:
     chosen, other = found.recommended.build, found.nearest_other
     if other is None:
         return ""
-    scenario = evaluation.scenario
     year = ""
     if scenario.start_date.month != 1:
         year = f", years from {MONTH_NAMES[scenario.start_date.month - 1]}"
@@ -239,10 +245,7 @@ def _common_words(scenario: Scenario, chosen: BuildResult, other: BuildResult) -
     return f"The same for both: {listed(told)}."
 
 
-def years_summary(evaluation: Evaluation) -> str:
+def years_summary(scenario: Scenario, found: Verdict, parts: YearParts) -> str:
     """All bars in words: the text alternative."""
-    parts = year_parts(evaluation)
-    if parts is None:
-        return years_title(evaluation)
     bars = (f"{' '.join(name)} {told}" for name, told in zip(parts.names, parts.words, strict=True))
-    return f"{years_title(evaluation)} {years_key(evaluation)} {', '.join(bars)}."
+    return f"{_years_title(found, parts)} {_years_key(scenario, found)} {', '.join(bars)}."

@@ -73,8 +73,9 @@ def _lasting(scenario: Scenario, build: BuildResult, *, whole: bool) -> str:
         words, share = _full_words(scenario, dots[HALF - 1], "by"), HALF
     if dots[HALF - 1] <= 0:
         share = sum(dot <= 0 for dot in dots)
-    of_all = "all" if share == len(dots) else count(share)
-    return f"{words} in {of_all}{' of twenty futures' if whole else ''}"
+    if share == len(dots):
+        return f"{words} in all {'twenty futures' if whole else 'twenty'}"
+    return f"{words} in {count(share)}{' of twenty futures' if whole else ''}"
 
 
 def _full_words(scenario: Scenario, months: float, preposition: str) -> str:

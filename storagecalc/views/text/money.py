@@ -33,7 +33,7 @@ WORTH_A_WORD = 0.05
 EXACT = 15
 TOGETHER = "all together"
 LATER_ORDERS = "successors of what is worn out, and what fewer than 10 of 100 futures need"
-COST_BAND_NAME = "8 of 10 futures"
+COST_BAND_NAME = "upright: paid by the end in 8 of 10 futures"
 COST_HOVER = "%{meta} %{y:,.3~r}<extra>%{fullData.name}</extra>"
 
 
@@ -152,7 +152,7 @@ def cost_title(evaluation: Evaluation) -> str:
     """What the recommended costs by the end, beside the one that the decision sets it against."""
     found, currency = verdict(evaluation), evaluation.scenario.currency
     chosen = found.recommended.build
-    other = found.nearest_other if chosen is found.first else found.first
+    other = found.nearest_other
     ends = [each.money.total_cost_by_month.mean[-1] for each in (chosen, other) if each]
     told = f"{quoted(chosen.name)} has cost {money(float(ends[0]), currency)} by the end"
     if other is None:

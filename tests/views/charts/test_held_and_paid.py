@@ -56,12 +56,14 @@ def test_an_option_draws_the_footage_that_it_holds_itself():
     assert ends(own) == (17, 18)
 
 
-def test_money_is_the_mean_in_the_band_of_its_own_alternative():
+def test_money_is_the_mean_with_the_range_at_its_end_beside_it():
     evaluation = with_figures({"money.total_cost_by_month": PAID})
     evaluation = with_figures({"money.total_cost_by_month": OTHER}, evaluation=evaluation, number=1)
     figure = cost_chart(evaluation)
     traces = figure["data"]
-    assert [band_ends(trace) for trace in traces[::2]] == [(5, 6, 10, 9), (15, 16, 20, 19)]
+    assert [ends(trace) for trace in traces[::2]] == [(6, 10), (16, 20)]
+    days = month_days(evaluation)
+    assert days[-1] < traces[0]["x"][0] < traces[2]["x"][0]
     assert [ends(trace) for trace in traces[1::2]] == [(3, 4), (13, 14)]
     assert "“a” EUR 4 and “b” EUR 14" in cost_summary(evaluation)
     assert cost_title(evaluation) == (

@@ -1,0 +1,134 @@
+"""Room against footage in words: titles on the basis of the dots, and every dot told."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+from study.decision.crafted import crafted
+from views.figures import with_figures
+
+from storagecalc.study.decision.room import OrderMark
+from storagecalc.study.decision.verdict import verdict
+from storagecalc.study.evaluate import Evaluation
+from storagecalc.views.text.lanes import (
+    isolated,
+    lane_cost,
+    lane_name,
+    lane_needs,
+    lanes_key,
+    lanes_summary,
+    lanes_title,
+    mark_words,
+    most_label,
+)
+
+
+def full_in(one: Any, other: Any = None, *, draws: int = 100) -> Evaluation:
+    """Alternative a, cheaper, and b, if asked for: full after so many months in each future."""
+    costs = {"a": 100, "b": 300} if other is not None else {"a": 100}
+    whole = crafted(costs, draws=draws)
+    for number, months in enumerate((one, other)[: len(costs)]):
+        rows = np.broadcast_to(np.asarray(months, dtype=float), max(draws, 1))
+        figures = {"capacity.headroom_months_by_draw": rows}
+        whole = with_figures(figures, evaluation=whole, number=number)
+    return whole
+
+
+NEVER = np.inf
+SOME = np.where(np.arange(100) < 20, 9.0, NEVER)
+# The tenth of twenty dots is the 48th of a hundred futures: month 14, March 2028.
+SPREAD = np.where(np.arange(100) < 30, 6.0, np.where(np.arange(100) < 60, 14.0, NEVER))
+
+
+LASTS = "lasts to 2029 in all twenty"
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "title"),
+    [
+        (NEVER, SPREAD, f"“a” {LASTS} futures; “b” is full by March 2028 in ten."),
+        (SOME, NEVER, f"“a” is full before 2029 in four of twenty futures; “b” {LASTS}."),
+        (NEVER, NEVER, "“a” and “b” last to 2029 in all twenty futures."),
+        (0, NEVER, f"“a” is full from the start in all twenty futures; “b” {LASTS}."),
+        (NEVER, None, f"“a” {LASTS} futures."),
+    ],
+)
+def test_the_title_says_what_the_dots_show(one, other, title):
+    assert lanes_title(full_in(one, other)) == title
+
+
+def test_without_draws_the_title_speaks_of_the_middle_and_the_key_of_one_dot():
+    evaluation = full_in(14, NEVER, draws=0)
+    assert lanes_title(evaluation) == (
+        "“a” is full in March 2028 at the middle of every range; “b” lasts to 2029."
+    )
+    assert lanes_key(evaluation).startswith("The dot is the middle of every range:")
+
+
+def test_the_key_says_what_a_full_box_means_here():
+    assert "the rest is held elsewhere; ▲ is an order for it." in lanes_key(full_in(10))
+
+
+def test_the_summary_tells_every_dot():
+    told = lanes_summary(full_in(SOME, 0))
+    assert "full: October 2027 (4 of 20), not before January 2029 (16 of 20)." in told
+    assert "full: January 2027 (20 of 20)." in told
+
+
+def test_costs_are_told_as_the_paired_difference():
+    evaluation = crafted({"cheap": 26_800, "dear": 29_520, "same": 26_800})
+    found = verdict(evaluation)
+    told = {build.key: lane_cost(evaluation, found, build) for build in evaluation.builds}
+    assert told == {"cheap": "EUR 26,800", "dear": "EUR 2,720 more", "same": "costs the same"}
+
+
+def test_needs_are_told_in_futures_of_a_hundred():
+    evaluation = crafted(
+        {"a": 100}, {"headroom_months": (24, {"a": [30] * 86 + [10] * 14})}, confidence=0.8
+    )
+    (standing,) = verdict(evaluation).rivals
+    assert lane_needs(evaluation, standing) == "needs met in 86 of 100"
+    assert lane_needs(evaluation, verdict(crafted({"a": 1})).recommended) == "no needs stated"
+
+
+def test_a_name_is_cut_at_thirty_and_keeps_its_direction():
+    build = crafted({"a name that somebody wrote in a hurry": 1}).builds[0]
+    assert lane_name(build) == "a name that somebody wrote in…"
+    assert isolated("שם") == "\u2068שם\u2069"
+    assert isolated("12 bays") == "12 bays"
+
+
+@pytest.mark.parametrize(
+    ("mark", "words"),
+    [
+        ((0, {"box": 1, "drives": 6}, False), "6 drives now"),
+        ((11, {"drives": 2}, True), "2 drives by Dec 2027"),
+        ((20, {"shelf": 1, "drives": 1}, False), "1 shelf and 1 drive"),
+        ((20, {"further box": 1}, False), "further box"),
+        ((20, {"further box": 2}, True), "2 further boxes by Sep 2028"),
+    ],
+)
+def test_orders_in_words(mark, words):
+    scenario = crafted({"a": 1}).scenario
+    month, counts, is_next = mark
+    made = OrderMark(month=month, counts=counts, is_next=is_next)
+    assert mark_words(scenario, made) == words
+
+
+def test_only_drives_are_told_by_their_number_alone():
+    scenario = crafted({"a": 1}).scenario
+    drives = OrderMark(month=0, counts={"drives": 6}, is_next=False)
+    larger = OrderMark(month=0, counts={"larger drives": 6}, is_next=False)
+    assert mark_words(scenario, drives, brief=True) == "6 now"
+    assert mark_words(scenario, larger, brief=True) == "6 larger drives now"
+
+
+def test_builds_that_hold_as_much_go_by_the_words_they_share():
+    names = ("8 bays, filled at once", "8 bays, grown in steps", "12 bays", "8 bays and a shelf")
+    builds = crafted(dict.fromkeys(names, 100.0)).builds
+    first, second, twelve, shelf = builds
+    assert most_label([first, second], [twelve], above=False)[0] == "8 bays (both)"
+    assert most_label([first, second], [shelf], above=False)[0] == (
+        "8 bays, filled at once and one more"
+    )
+    assert most_label([twelve], [], above=True)[1].endswith(" TB, above this picture")
