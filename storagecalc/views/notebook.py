@@ -29,7 +29,7 @@ from storagecalc.views.text.loss import (
     spare_table,
 )
 from storagecalc.views.text.money import order_table
-from storagecalc.views.text.numbers import plain
+from storagecalc.views.text.numbers import LONGEST_TITLE, plain
 from storagecalc.views.text.page import (
     SAVE_WORDS,
     WORDS,
@@ -190,7 +190,7 @@ def show(result: Evaluation | FormatsCompared | RedundancyCompared, name: str) -
 
 
 def _opening(evaluation: Evaluation) -> Passage:
-    title = plain(evaluation.scenario.title)
+    title = plain(evaluation.scenario.title, LONGEST_TITLE)
     return Passage(title=title, paragraphs=list(first_page(evaluation).values()))
 
 

@@ -4,6 +4,7 @@ import base64
 import hashlib
 import os
 import sys
+import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from importlib import resources
@@ -59,6 +60,8 @@ def write_report(
     ------
     ReportError
         Where the notebook cannot be read or one of its cells fails.
+    FileError
+        Where the report cannot be written.
     """
     report_path = Path(report_path).resolve()
     with _quick_imports():
@@ -105,20 +108,22 @@ def _executed(notebook_path: Path, scenario_path: Path, longest_cell_s: int) -> 
             manager.kernel_spec_manager.kernel_dirs = []
             return manager
 
-    client = OwnClient(
-        notebook,
-        kernel_name="python3",
-        extra_arguments=["--IPKernelApp.log_level=ERROR"],
-        timeout=longest_cell_s,
-        resources={"metadata": {"path": str(notebook_path.resolve().parent)}},
-    )
     environment = {
         **os.environ,
         SCENARIO_VARIABLE: str(scenario_path.resolve()),
         REPORT_VARIABLE: "1",
     }
     try:
-        client.execute(env=environment)
+        # An empty folder to work in: what a cell writes goes with it, and nothing that lies about
+        # is taken for a module.
+        with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as folder:
+            OwnClient(
+                notebook,
+                kernel_name="python3",
+                extra_arguments=["--IPKernelApp.log_level=ERROR"],
+                timeout=longest_cell_s,
+                resources={"metadata": {"path": folder}},
+            ).execute(env=environment)
     except CellExecutionError as fault:
         raise ReportError(f"{notebook_path.name}: {fault.ename}: {fault.evalue}") from fault
     except (CellTimeoutError, DeadKernelError) as fault:
