@@ -16,6 +16,7 @@ from storagecalc.views.page.answer import TABLES, answer, redundancy_answer, sti
 from storagecalc.views.page.grid import grid_of, grid_values
 from storagecalc.views.page.panel import AnswerFor, Panel
 from storagecalc.views.page.passage import Passage, ReportPage
+from storagecalc.views.progress import counted
 from storagecalc.views.saving import saver
 from storagecalc.views.text.cautions import assumption_table, caution_sentences
 from storagecalc.views.text.decision import first_page, reason_sentences
@@ -149,7 +150,7 @@ def owners_page(
     axes = [{"key": slider.key, "values": stops(slider)} for slider in found]
     start = {slider.key: slider.start for slider in found}
     answers = []
-    for values in grid_values(axes):
+    for values in counted(grid_values(axes), "positions of the sliders"):
         # Where nothing is moved the page must say what the sentences above it say.
         count = DRAWS_AT_REST if _close(values, start) else draws
         evaluation = evaluate(moved(scenario, values), draws=count)

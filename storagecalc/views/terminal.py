@@ -45,7 +45,7 @@ def tell(text: str, end: str = "\n") -> None:
     """
     out = sys.stdout
     if out is None:
-        raise OutputError("Nothing was done: the output is closed. Send it to a file, or to null.")
+        raise OutputError("Nothing was done: standard output is closed. Send it to a file instead.")
     try:
         out.write(as_shown(text + end, out.encoding or "utf-8"))
         out.flush()

@@ -64,7 +64,7 @@ def test_what_is_no_report_stays_and_is_told_before_the_work(studio, capsys, nam
     assert {path: path.read_bytes() for path in studio.parent.iterdir() if path.is_file()} == before
 
 
-@pytest.mark.parametrize("name", ["plan.toml/report.html", f"{'x' * 250}.html"])
+@pytest.mark.parametrize("name", ["plan.toml/report.html", f"{'x' * 300}.html"])
 @pytest.mark.usefixtures("written")
 def test_what_cannot_be_written_is_told_before_the_work(studio, capsys, name):
     assert main(["report", str(studio), "--to", str(studio.parent / name)]) == 2
