@@ -116,6 +116,8 @@ def _placed(own: Path, folder: Path) -> Path:
     for path in itertools.chain([usual], numbered_names(usual)):
         if _sources(path) == _sources(own):
             break
+        if os.path.lexists(path):
+            continue
         try:
             write_new(path, json.dumps(fresh, ensure_ascii=False, indent=1) + "\n")
             break

@@ -48,7 +48,7 @@ def test_any_text_is_harmless_and_any_json_says_the_same(text):
         assert json.loads(as_shown(written, encoding)) == {text: [text]}
 
 
-def test_json_is_legible_and_harmless(demo, capsys, tmp_path):
+def test_json_is_legible_and_harmless(capsys, tmp_path):
     named = DEMO.read_text(encoding="utf-8").replace(
         "8 bays, filled", f"É{json.dumps(HARMFUL)[1:-1]}"
     )
