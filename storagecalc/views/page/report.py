@@ -119,7 +119,9 @@ def _executed(notebook_path: Path, scenario_path: Path, longest_cell_s: int) -> 
     except (CellTimeoutError, DeadKernelError, asyncio.CancelledError) as fault:
         if client.stopped:
             raise KeyboardInterrupt from None
-        raise ReportError(f"{notebook_path.name}: {fault}") from fault
+        died = isinstance(fault, DeadKernelError)
+        words = "its kernel died, as it does where memory runs out" if died else str(fault)
+        raise ReportError(f"{notebook_path.name}: {words}") from fault
     return notebook
 
 
