@@ -16,7 +16,8 @@ from storagecalc.views.text.table import text_table
 
 HOSTILE = "<img src=x onerror=window.hacked=1></script><script>window.hacked=2</script>"
 CELLS = [
-    "import os\nopen('left.txt', 'w').close()\nfrom browser.invented import AXES, SPEC, quick_answer\n"
+    "import os\nopen('left.txt', 'w').close()\n"
+    "from browser.invented import AXES, SPEC, quick_answer\n"
     "from storagecalc.views.page.grid import grid_of, grid_values\n"
     "from storagecalc.views.page.passage import Passage, ReportPage\n"
     "from storagecalc.views.text.table import text_table",

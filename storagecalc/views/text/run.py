@@ -29,7 +29,7 @@ def page_words(evaluation_s: float, draws: int) -> str:
     >>> page_words(0.5, 2000)
     "Writing the owner's page"
     >>> page_words(4.0, 2000)
-    "Writing the owner's page, which takes about 45 seconds"
+    "Writing the owner's page, which takes about 40 seconds"
     """
     share = SHARE_WITHOUT_DRAWS + (1 - SHARE_WITHOUT_DRAWS) * draws / FULL_DRAWS
     about_s = NOTEBOOK_START_S + EVALUATIONS_A_PAGE * evaluation_s / share
