@@ -35,6 +35,7 @@ from storagecalc.views.page.grid import grid_of, grid_values
 from storagecalc.views.page.nodes import data_address, markup, node
 from storagecalc.views.page.panel import Panel, WrongValueError
 from storagecalc.views.page.passage import Passage, ReportPage
+from storagecalc.views.progress import counted
 from storagecalc.views.saving import saver
 from storagecalc.views.text.cautions import assumption_table, caution_sentences
 from storagecalc.views.text.decision import first_page, reason, reason_sentences, recommendation
@@ -50,7 +51,7 @@ from storagecalc.views.text.loss import (
     spare_table,
 )
 from storagecalc.views.text.money import order_table
-from storagecalc.views.text.numbers import plain
+from storagecalc.views.text.numbers import LONGEST_TITLE, plain
 from storagecalc.views.text.page import (
     SAVE_WORDS,
     WORDS,
@@ -241,7 +242,10 @@ def owners_page(evaluation: Evaluation, *, places: int = 7, draws: int = 200) ->
     at_places = _at_positions(evaluation, moved_by, positions, draws)
     frames = page_frames([here for _, here in at_places])
     fixed = change_parts(evaluation, found, [each.key for each in moved_by])
-    answers = [_at_place(here, moved_by, values, frames, fixed) for values, here in at_places]
+    answers = [
+        _at_place(here, moved_by, values, frames, fixed)
+        for values, here in counted(at_places, "positions of the sliders")
+    ]
     controls = [control_words(each, scenario) for each in moved_by]
     spec = {"words": {**WORDS, "undo": "", "ready": ""}, "controls": controls}
     layout = owners_layout(spec, found)
@@ -357,7 +361,7 @@ def show(result: Evaluation | FormatsCompared | RedundancyCompared, name: str) -
 
 
 def _opening(evaluation: Evaluation) -> Passage:
-    title = plain(evaluation.scenario.title)
+    title = plain(evaluation.scenario.title, LONGEST_TITLE)
     return Passage(title=title, paragraphs=list(first_page(evaluation).values()))
 
 

@@ -28,7 +28,7 @@ class Fault:
 
     def __str__(self) -> str:
         shown = "" if self.value is None else f" = {_shown(self.value)}"
-        return f"{_short(self.key, 120)}{shown}: {self.rule}"
+        return f"{_short(self.key, 120)}{shown}: {_one_line(self.rule)}"
 
 
 class ScenarioError(ValueError):
@@ -47,7 +47,8 @@ class ScenarioError(ValueError):
         self.faults = tuple(faults)
         count = f"{len(faults)} faults" if len(faults) > 1 else "1 fault"
         lines = [f"  {number}. {fault}" for number, fault in enumerate(faults, 1)]
-        super().__init__("\n".join([f"{source}: {count}, nothing was computed.", *lines]))
+        heading = f"{_one_line(source)}: {count}, nothing was computed."
+        super().__init__("\n".join([heading, *lines]))
 
 
 def load_scenario(path: str | Path) -> Scenario:
@@ -242,8 +243,13 @@ def _shown(value: Any) -> str:
 
 
 def _short(text: str, length: int = 80) -> str:
-    text = "".join(char if char.isprintable() else " " for char in text)
+    text = _one_line(text)
     return text if len(text) <= length else f"{text[: length - 1]}…"
+
+
+def _one_line(text: str) -> str:
+    """Text that ends no line, moves no cursor and turns no direction, whatever it quotes."""
+    return "".join(char if char.isprintable() else " " for char in text)
 
 
 def _as_written(value: Any) -> str:

@@ -12,6 +12,8 @@ from storagecalc.views.text.table import RIGHT, TextTable
 # Set in the kernel of a notebook that becomes a report.
 REPORT_VARIABLE = "STORAGECALC_REPORT"
 MARKS = ("good", "short", "guess")
+# A notebook would set what stands between dollar signs as a formula; inside these it does not.
+AS_WRITTEN = "mathjax_ignore tex2jax_ignore"
 
 
 class ReportPage:
@@ -83,7 +85,7 @@ class Passage:
         bullets = "".join(_element("li", text) for text in self.bullets)
         listed = f"<ul>{bullets}</ul>" if bullets else ""
         table = _html_table(self.table) if self.table else ""
-        return f'<div class="passage">{title}{paragraphs}{listed}{table}</div>'
+        return f'<div class="passage {AS_WRITTEN}">{title}{paragraphs}{listed}{table}</div>'
 
     def __repr__(self) -> str:
         """The same words as plain text, one line each."""

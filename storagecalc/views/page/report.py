@@ -1,11 +1,15 @@
 """The report for whoever signs: a notebook run once and written as one file that needs nothing."""
 
+import asyncio
 import base64
 import hashlib
 import os
+import signal
+import subprocess
 import sys
+import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from importlib import resources
 from pathlib import Path
 from typing import Any
@@ -62,6 +66,8 @@ def write_report(
     ------
     ReportError
         Where the notebook cannot be read or one of its cells fails.
+    FileError
+        Where the report cannot be written.
     """
     report_path = Path(report_path).resolve()
     with _quick_imports():
@@ -93,40 +99,67 @@ def _quick_imports() -> Iterator[None]:
 
 def _executed(notebook_path: Path, scenario_path: Path, longest_cell_s: int) -> Any:
     import nbformat
-    from nbclient import NotebookClient
     from nbclient.exceptions import CellExecutionError, CellTimeoutError, DeadKernelError
 
     try:
         notebook = nbformat.read(notebook_path, as_version=4)  # type: ignore[no-untyped-call]
     except (OSError, ValueError, nbformat.ValidationError) as fault:
         raise ReportError(f"{notebook_path} is not a notebook that can be read: {fault}") from fault
+    environment = {
+        **os.environ,
+        SCENARIO_VARIABLE: str(scenario_path.resolve()),
+        REPORT_VARIABLE: "1",
+    }
+    client = _client(notebook, longest_cell_s)
+    try:
+        # An empty folder to work in: what a cell writes goes with it, and nothing that lies about
+        # is taken for a module.
+        with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as folder:
+            client.resources = {"metadata": {"path": folder}}
+            client.execute(env=environment, stderr=subprocess.DEVNULL)
+    except CellExecutionError as fault:
+        raise ReportError(f"{notebook_path.name}: {fault.ename}: {fault.evalue}") from fault
+    except (CellTimeoutError, DeadKernelError, asyncio.CancelledError) as fault:
+        if client.stopped:
+            raise KeyboardInterrupt from None
+        died = isinstance(fault, DeadKernelError)
+        words = "its kernel died, as it does where memory runs out" if died else str(fault)
+        raise ReportError(f"{notebook_path.name}: {words}") from fault
+    return notebook
+
+
+def _client(notebook: Any, longest_cell_s: int) -> Any:
+    """Who runs the notebook, with the Python that runs this, until Ctrl+C stops both."""
+    from nbclient import NotebookClient
 
     class OwnClient(NotebookClient):
+        stopped = False
+
         def create_kernel_manager(self) -> Any:
             # Looking in no folder leaves the kernel of the Python that runs this.
             manager = super().create_kernel_manager()
             manager.kernel_spec_manager.kernel_dirs = []
             return manager
 
-    client = OwnClient(
+        async def async_start_new_kernel(self, **kwargs: Any) -> None:
+            # Its own way to be stopped stumbles over the kernel that it has just ended.
+            task: Any = asyncio.current_task()
+
+            def stop() -> None:
+                self.stopped = True
+                task.cancel()
+
+            with suppress(RuntimeError):  # another system, or not the main thread
+                for number in (signal.SIGINT, signal.SIGTERM):
+                    asyncio.get_running_loop().add_signal_handler(number, stop)
+            await super().async_start_new_kernel(**kwargs)
+
+    return OwnClient(
         notebook,
         kernel_name="python3",
         extra_arguments=["--IPKernelApp.log_level=ERROR"],
         timeout=longest_cell_s,
-        resources={"metadata": {"path": str(notebook_path.resolve().parent)}},
     )
-    environment = {
-        **os.environ,
-        SCENARIO_VARIABLE: str(scenario_path.resolve()),
-        REPORT_VARIABLE: "1",
-    }
-    try:
-        client.execute(env=environment)
-    except CellExecutionError as fault:
-        raise ReportError(f"{notebook_path.name}: {fault.ename}: {fault.evalue}") from fault
-    except (CellTimeoutError, DeadKernelError) as fault:
-        raise ReportError(f"{notebook_path.name}: {fault}") from fault
-    return notebook
 
 
 def _exported(notebook: Any, title: str, mark: str) -> str:

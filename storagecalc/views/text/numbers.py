@@ -7,6 +7,7 @@ from datetime import date
 from functools import lru_cache
 
 LONGEST_NAME = 60
+LONGEST_TITLE = 100
 MONTH_NAMES = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
     "October", "November", "December",
@@ -42,11 +43,11 @@ RARE_WORDS = f"fewer than 1 in {FINEST:,}"
 
 
 @lru_cache(maxsize=500)
-def plain(name: str) -> str:
+def plain(name: str, longest: int = LONGEST_NAME) -> str:
     """A name as harmless text: one line, no control or direction marks, not too long."""
     kept = "".join(char if unicodedata.category(char)[0] not in "CZ" else " " for char in name)
     words = " ".join(kept.split())
-    return words if len(words) <= LONGEST_NAME else f"{words[: LONGEST_NAME - 1]}…"
+    return words if len(words) <= longest else f"{words[: longest - 1]}…"
 
 
 def quoted(name: str) -> str:
