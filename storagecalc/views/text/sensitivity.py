@@ -74,7 +74,7 @@ def matters_table(evaluation: Evaluation, found: Sequence[Influence]) -> TextTab
         found,
         {
             "what": lambda each: _subject(each, evaluation),
-            "from low to high": _reach_words,
+            "from low to high": lambda each: _reach_words(each, currency),
             f"moves {moved} by": lambda each: _moved_cost(each.gap_shift_cost, currency),
             "moves needs met by": lambda each: _moved_futures(each.needs_shift_fraction),
             "which is": _standing,
@@ -106,8 +106,9 @@ def _moved_futures(shift: float) -> str:
     return f"{futures:+d} of 100 futures" if futures else NOTHING
 
 
-def _reach_words(each: Influence) -> str:
-    return f"{significant(each.low)} to {significant(each.high)}{unit_words(each.quantity)}"
+def _reach_words(each: Influence, currency: str) -> str:
+    unit = unit_words(each.quantity).replace("money", plain(currency))
+    return f"{significant(each.low)} to {significant(each.high)}{unit}"
 
 
 def _standing(each: Influence) -> str:

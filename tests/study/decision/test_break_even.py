@@ -49,6 +49,14 @@ def test_a_number_without_a_range_is_moved_by_a_third():
     assert found.nearest.value == pytest.approx(PAYS_FROM, abs=0.5e-3 * 0.3)
 
 
+@pytest.mark.parametrize(("off", "side"), [(-1e-5, "above"), (1e-5, "below")])
+def test_a_crossing_hard_by_today_lies_on_its_side_of_it(off, side):
+    found = only(two_boxes(THRIFTY, **{POWER: PAYS_FROM + off}), POWER)
+    (crossing,) = found.crossings
+    assert crossing.side == side
+    assert crossing.recommended.key == {"above": "thrifty", "below": "box"}[side]
+
+
 def test_nothing_changes_where_nothing_does():
     found = only(two_boxes(THRIFTY, **{POWER: 0.4}), POWER)
     assert found.crossings == ()

@@ -68,6 +68,11 @@ def test_a_share_that_is_kept_stays_between_its_neighbours(demo):
     few = coarse(slider, 5)
     for value in (slider.lowest, slider.highest, few.lowest, few.highest):
         moved(scenario, {key: value})
+    # Its range is wider than what lies between them.
+    wide = scenario.varied({key: {"low": 0.1, "middle": 0.25, "high": 0.5}})
+    (few,) = (coarse(each, 5) for each in sliders(wide, [key]))
+    for value in stops(few):
+        moved(wide, {key: value})
     # Nothing to move where both neighbours are as high.
     still = demo.varied(
         {"keep.commissions.steps": [{**step, "keep_fraction": 0.4} for step in steps]}

@@ -45,7 +45,8 @@ def test_a_range_of_the_file(drawn):
 def test_a_default_that_is_a_guess_and_a_number_of_the_file(drawn):
     assert row(drawn, CARE)[:2] == ("Care of the first box a month", "2.1 to 3.9 h")
     assert row(drawn, CARE)[4] == "a guess"
-    assert row(drawn, "running.labour_price_per_h")[4] == "your number"
+    wage = row(drawn, "running.labour_price_per_h")
+    assert (wage[1], wage[4]) == ("33.6 to 62.4 EUR per h", "your number")
 
 
 def test_what_moves_nothing_says_so(drawn):
