@@ -161,11 +161,9 @@ def _check(chosen: Any) -> None:
         matters = matters_words(evaluation, everything=chosen.all)
     tell(f"{plain(evaluation.scenario.title, LONGEST_TITLE)}: nothing wrong.")
     if matters:
-        tell(f"
-{matters}")
+        tell(f"\n{matters}")
     for found in check_passages(evaluation):
-        tell("
-".join(["", found.heading, *(f"- {words}" for words in found.sentences)]))
+        tell("\n".join(["", found.heading, *(f"- {words}" for words in found.sentences)]))
     left_open = assumed_sentences(evaluation)
     if left_open:
         tell("\nWe assumed, because the scenario does not say:")

@@ -1,45 +1,29 @@
 """What a notebook cell calls: a live panel, the owner's page, passages of finished sentences."""
 
-import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
 
-from storagecalc.study.decision.break_even import BreakEven, break_evens
 from storagecalc.study.decision.formats_compared import FormatsCompared
 from storagecalc.study.decision.sensitivity import deciding_sliders, influences
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation, evaluate
 from storagecalc.study.loss.redundancy_compared import RedundancyCompared, redundancy_compared
-from storagecalc.study.scenario.quantity import entries
 from storagecalc.study.scenario.scenario import Scenario
-from storagecalc.study.scenario.sliders import Slider, moved, moved_value, sliders
+from storagecalc.study.scenario.sliders import Slider, moved, sliders
 from storagecalc.views.charts.footage_formats import format_chart
 from storagecalc.views.charts.lanes import lanes, lanes_frame
 from storagecalc.views.page.answer import TABLES, redundancy_answer, still_answer
-from storagecalc.views.page.decision_panel import (
-    USUAL_PX,
-    panel_answer,
-    panel_layout,
-    settled_answer,
-)
-from storagecalc.views.page.first_page import (
-    change_parts,
-    fitting_frames,
-    owners_answer,
-    owners_layout,
-    page_frames,
-)
-from storagecalc.views.page.grid import grid_of, grid_values
+from storagecalc.views.page.decision_panel import USUAL_PX, panel_layout
+from storagecalc.views.page.grid import grid_of
+from storagecalc.views.page.live import Live, checked_values
 from storagecalc.views.page.nodes import data_address, markup, node
-from storagecalc.views.page.panel import Panel, WrongValueError
+from storagecalc.views.page.owner_grid import owner_grid
+from storagecalc.views.page.panel import Panel
 from storagecalc.views.page.passage import Passage, ReportPage
-from storagecalc.views.progress import counted
 from storagecalc.views.saving import saver
 from storagecalc.views.text.cautions import assumption_table, caution_sentences
 from storagecalc.views.text.decision import first_page, reason, reason_sentences, recommendation
-from storagecalc.views.text.first_page import what_if
 from storagecalc.views.text.footage import format_growth_sentences, format_growth_table
 from storagecalc.views.text.lanes import lanes_summary, lanes_title
 from storagecalc.views.text.loss import (
@@ -55,19 +39,12 @@ from storagecalc.views.text.numbers import LONGEST_TITLE, plain
 from storagecalc.views.text.page import (
     SAVE_WORDS,
     WORDS,
-    amount,
     control_words,
     group_titles,
-    out_of_reach,
-    shown_value,
-    true_value,
+    readouts,
 )
 from storagecalc.views.text.sensitivity import SHOWN, matters_table
 
-DRAWS_WHILE_MOVING = 100
-# What is looked at for what would change the decision, and how many of them a report slides.
-QUANTITIES_THAT_MATTER = 5
-REPORT_SLIDERS = 2
 PANEL_SLIDERS = 6
 # What stands in for a live page, and how wide its picture is.
 STILL, STILL_PX = "sc-still", 742
@@ -104,7 +81,7 @@ def panel(
     """
     first = evaluate(scenario, draws=draws)
     found = sliders(scenario, quantities) if quantities else deciding_sliders(first, PANEL_SLIDERS)
-    live = _Live(scenario, found, first, tables, draws)
+    live = Live(scenario, found, first, tables, draws)
     words = {**WORDS, **SAVE_WORDS} if file else WORDS
     controls = [control_words(each, scenario) for each in found]
     layout = panel_layout({"words": words, "controls": controls}, tables)
@@ -116,61 +93,6 @@ def panel(
         save_values=save and (lambda shown: save(checked_values(found, shown, scenario))),
         still=still(first),
     )
-
-
-class _Live:
-    """What a panel knows from one move to the next: its last verdict, and axes that stand still."""
-
-    def __init__(
-        self,
-        scenario: Scenario,
-        found: Sequence[Slider],
-        first: Evaluation,
-        tables: Sequence[str],
-        draws: int,
-    ) -> None:
-        self._scenario, self._found, self._tables, self._draws = scenario, found, tables, draws
-        self._settled, self._at = first, {each.key: each.start for each in found}
-        self._frames = page_frames([first])
-
-    def answer(self, shown: dict[str, float], settled: bool, width_px: float) -> Mapping[str, Any]:
-        """What the page paints for values as they are shown."""
-        values = checked_values(self._found, shown, self._scenario)
-        width_px = width_px or USUAL_PX
-        readouts = _readouts(self._scenario, self._found, values)
-        if not settled:
-            count = min(DRAWS_WHILE_MOVING, self._draws)
-            few = evaluate(moved(self._scenario, values), draws=count)
-            now = replace(few, advised=verdict(self._settled).recommended.build.key)
-            self._frames = fitting_frames(now, self._frames)
-            return {**panel_answer(now, width_px, self._frames), "readouts": readouts}
-        if not _close(values, self._at):
-            self._settled = evaluate(moved(self._scenario, values), draws=self._draws)
-            self._at = values
-        self._frames = fitting_frames(self._settled, self._frames)
-        told = settled_answer(self._settled, width_px, self._frames, self._tables)
-        return {**told, "readouts": readouts}
-
-
-def checked_values(
-    found: Sequence[Slider], shown: Mapping[str, float], scenario: Scenario
-) -> dict[str, float]:
-    """The values that are meant by what sliders show.
-
-    Raises
-    ------
-    WrongValueError
-        Where a value is not plausible.
-    """
-    values = {each.key: true_value(each.quantity, shown[each.key]) for each in found}
-    faults = {
-        each.key: out_of_reach(each, values[each.key], scenario)
-        for each in found
-        if not each.quantity.lowest <= values[each.key] <= each.quantity.highest
-    }
-    if faults:
-        raise WrongValueError(faults)
-    return values
 
 
 def redundancy_panel(
@@ -197,7 +119,7 @@ def redundancy_panel(
         else:  # the chart follows at once, the tables when the slider is let go
             few = redundancy_compared(changed, years=YEARS_WHILE_MOVING, with_spares=False)
             shown = {**redundancy_answer(few), "tables": {}}
-        return {**shown, "readouts": _readouts(changed, found, values)}
+        return {**shown, "readouts": readouts(changed, found, values)}
 
     spec = page_spec(scenario, found, ["redundancy"], ["loss by year", "spares"])
     save = saver(scenario, file) if file else None
@@ -235,101 +157,8 @@ def owners_page(evaluation: Evaluation, *, places: int = 7, draws: int = 200) ->
     draws
         Futures drawn at each position but today's.
     """
-    scenario, found = evaluation.scenario, _ranked(evaluation)
-    moved_by = _report_sliders(scenario, found)
-    axes = [{"key": each.key, "values": _stops(each, places)} for each in moved_by]
-    positions = _positions(moved_by, places)
-    at_places = _at_positions(evaluation, moved_by, positions, draws)
-    frames = page_frames([here for _, here in at_places])
-    fixed = change_parts(evaluation, found, [each.key for each in moved_by])
-    answers = [
-        _at_place(here, moved_by, values, frames, fixed)
-        for values, here in counted(at_places, "positions of the sliders")
-    ]
-    controls = [control_words(each, scenario) for each in moved_by]
-    spec = {"words": {**WORDS, "undo": "", "ready": ""}, "controls": controls}
-    layout = owners_layout(spec, found)
-    return ReportPage(spec={**spec, "page": layout}, grid=grid_of(axes, answers))
-
-
-def _at_positions(
-    evaluation: Evaluation,
-    found: Sequence[Slider],
-    positions: Sequence[Mapping[str, float]],
-    draws: int,
-) -> list[tuple[Mapping[str, float], Evaluation]]:
-    """The evaluation at every position: itself where nothing is moved, elsewhere with few draws."""
-    scenario, start = evaluation.scenario, {each.key: each.start for each in found}
-    known = {entry.key: entry for entry in entries(scenario)}
-    grid = {key: [moved_value(known[key], values[key]) for values in positions] for key in start}
-    few = evaluate(scenario, draws=draws, seed=evaluation.seed, positions=grid)
-    return [
-        (
-            values,
-            evaluation
-            if _close(values, start)
-            else replace(few.at(place), scenario=moved(scenario, values)),
-        )
-        for place, values in enumerate(positions)
-    ]
-
-
-def _ranked(evaluation: Evaluation) -> list[BreakEven]:
-    """What would change the decision among what matters most; what does change it first."""
-    matters = influences(evaluation)[:QUANTITIES_THAT_MATTER]
-    found = break_evens(evaluation, [each.key for each in matters])
-    return sorted(found, key=lambda each: not each.crossings)
-
-
-def _report_sliders(scenario: Scenario, found: Sequence[BreakEven]) -> list[Slider]:
-    """The sliders of a report: the first of the list, from low to high."""
-    chosen = found[:REPORT_SLIDERS]
-    several = sliders(scenario, [each.key for each in chosen])
-    return [
-        replace(slider, start=each.today, lowest=each.low, highest=each.high)
-        for slider, each in zip(several, chosen, strict=True)
-    ]
-
-
-def _at_place(
-    evaluation: Evaluation,
-    found: Sequence[Slider],
-    values: Mapping[str, float],
-    frames: Mapping[str, Any],
-    fixed: tuple[dict[str, str], dict[str, Any]],
-) -> dict[str, Any]:
-    shown = owners_answer(evaluation, frames)
-    texts, bars = fixed
-    return {
-        "error": None,
-        "texts": {**shown["texts"], **texts, "what if": what_if(evaluation, found, values)},
-        "readouts": _readouts(evaluation.scenario, found, values),
-        "drawings": {**shown["drawings"], **bars},
-        "tables": {name: asdict(table) for name, table in shown["tables"].items()},
-    }
-
-
-def _places(slider: Slider, places: int) -> list[float]:
-    """As many values to either side of today, both ends among them."""
-    half = max(1, (places - 1) // 2)
-    sides = [
-        (slider.lowest, slider.start, range(half)),
-        (slider.start, slider.highest, range(half + 1)),
-    ]
-    values = (low + (high - low) * at / half for low, high, steps in sides for at in steps)
-    return sorted({float(f"{value:.10g}") for value in values})
-
-
-def _stops(slider: Slider, places: int) -> list[float]:
-    return [shown_value(slider.quantity, value) for value in _places(slider, places)]
-
-
-def _positions(found: Sequence[Slider], places: int) -> list[dict[str, float]]:
-    return grid_values([{"key": each.key, "values": _places(each, places)} for each in found])
-
-
-def _close(values: Mapping[str, float], others: Mapping[str, float]) -> bool:
-    return all(math.isclose(value, others[key], abs_tol=1e-12) for key, value in values.items())
+    spec, grid = owner_grid(evaluation, places, draws)
+    return ReportPage(spec=spec, grid=grid)
 
 
 def show(result: Evaluation | FormatsCompared | RedundancyCompared, name: str) -> Shown:
@@ -427,9 +256,3 @@ def page_spec(
         "tables": [{"id": name} for name in tables],
         "texts": ["headline"],
     }
-
-
-def _readouts(
-    scenario: Scenario, found: Sequence[Slider], values: Mapping[str, float]
-) -> dict[str, str]:
-    return {each.key: amount(each.quantity, values[each.key], scenario) for each in found}

@@ -81,6 +81,11 @@ def is_moved(entry: Entry, value: float) -> bool:
     return not math.isclose(value, middle(entry.value), rel_tol=1e-9, abs_tol=1e-12)
 
 
+def are_close(values: Mapping[str, float], others: Mapping[str, float]) -> bool:
+    """Whether sliders stand at the same values, whatever the last digits say."""
+    return all(math.isclose(value, others[key], abs_tol=1e-12) for key, value in values.items())
+
+
 def coarse(slider: Slider, places: int) -> Slider:
     """The same slider with few stops, evenly spaced to both sides and no further than is likely.
 

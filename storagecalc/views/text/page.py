@@ -1,6 +1,6 @@
 """Words of the live page: buttons, groups, sliders and what they stand at."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from storagecalc.study.scenario.keys import keys_in
@@ -65,6 +65,13 @@ def control_words(slider: Slider, scenario: Scenario) -> dict[str, Any]:
         "status": "from your file:" if slider.written else f"{quantity.status}:",
         "wrong": f"{label}: write one number, with a point or comma for parts of one: {example}",
     }
+
+
+def readouts(
+    scenario: Scenario, found: Sequence[Slider], values: Mapping[str, float]
+) -> dict[str, str]:
+    """What each slider stands at, with its unit."""
+    return {each.key: amount(each.quantity, values[each.key], scenario) for each in found}
 
 
 def out_of_reach(slider: Slider, value: float, scenario: Scenario) -> str:
