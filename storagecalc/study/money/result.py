@@ -97,7 +97,7 @@ def money_result(
         total_cost_by_month=spread(middle.total_cost_by_month, futures.total_cost_by_month),
         cost_per_shoot_day=_per_shoot_day(middle, futures),
         purchases=() if gridded else purchases(point.flow),
-        orders=() if gridded else futures.orders,
+        orders=futures.orders,
         unlisted_orders_cost=spread_of("unlisted_orders_cost"),
     )
 

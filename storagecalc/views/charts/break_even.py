@@ -4,7 +4,6 @@ Places are shares of the bar's width, so that it stretches with whatever stands 
 """
 
 import itertools
-from typing import Any
 
 from storagecalc.study.decision.break_even import BreakEven
 from storagecalc.study.decision.verdict import Verdict
@@ -30,43 +29,49 @@ def bar(each: BreakEven, found: Verdict, *, slides: bool) -> list[Node]:
     low, high = end_values(each)
     today = [] if slides else [node("span", class_="sc-today", style=_at(each, each.today))]
     beyond = [
-        node("span", class_="sc-beyond", style=f"{_at(each, start)};width:{100 * width:.1f}%")
-        for start, width in _stretches(each, found)
+        node("span", class_=kind, style=f"{_at(each, start)};width:{100 * width:.1f}%")
+        for start, width, kind in _stretches(each, found)
     ]
     ends = [node("span", low, class_="sc-low"), node("span", high, class_="sc-high")]
     return [*beyond, *_values(each), *today, *ends]
 
 
 def _values(each: BreakEven) -> list[Node]:
-    """The values at the crossings, those left out that would stand on the one before."""
-    told, last = [], -1.0
-    for crossing, words in zip(each.crossings, crossing_values(each), strict=True):
+    """The values at the crossings, the nearest to today first; what would touch is left out."""
+    told: list[Node] = []
+    places: list[float] = []
+    both = zip(each.crossings, crossing_values(each), strict=True)
+    for crossing, words in sorted(both, key=lambda pair: abs(pair[0].value - each.today)):
         place = _share(each, crossing.value)
-        if place - last >= APART_FRACTION:
+        if all(abs(place - other) >= APART_FRACTION for other in places):
             told.append(node("span", words, class_="sc-at", style=_at(each, crossing.value)))
-            last = place
+            places.append(place)
     return told
 
 
-def _stretches(each: BreakEven, found: Verdict) -> list[tuple[float, float]]:
-    """Where each stretch begins in which the decision is another, and its share of the bar."""
+def _stretches(each: BreakEven, found: Verdict) -> list[tuple[float, float, str]]:
+    """Where each stretch begins in which something else holds, its share of the bar, its kind."""
     edges = [each.low, *(crossing.value for crossing in each.crossings), each.high]
-    pairs = list(itertools.pairwise(edges))
-    return [
-        (start, _share(each, end) - _share(each, start))
-        for number, (start, end) in enumerate(pairs)
-        if _differs(each, number, found)
-    ]
+    told = []
+    for number, (start, end) in enumerate(itertools.pairwise(edges)):
+        kind = _kind(each, number, found)
+        if kind:
+            told.append((start, _share(each, end) - _share(each, start), kind))
+    return told
 
 
-def _differs(each: BreakEven, number: int, found: Verdict) -> bool:
-    """Whether what holds in a stretch is other than today; a crossing tells what lies beyond it."""
-    below = [one for one in each.crossings if one.side == "below"]
-    if number == len(below):
-        return False
-    side: Any = each.crossings[number] if number < len(below) else each.crossings[number - 1]
+def _kind(each: BreakEven, number: int, found: Verdict) -> str:
+    """How a stretch differs from today: worse, better, or nothing where it does not."""
+    below = sum(one.side == "below" for one in each.crossings)
+    if number == below:
+        return ""
+    beyond = each.crossings[number if number < below else number - 1]
     chosen = found.recommended
-    return bool(side.recommended.key != chosen.build.key or side.meets_needs != chosen.meets_needs)
+    if beyond.recommended.key != chosen.build.key:
+        return "sc-beyond"
+    if beyond.meets_needs == chosen.meets_needs:
+        return ""
+    return "sc-better" if beyond.meets_needs else "sc-beyond"
 
 
 def _at(each: BreakEven, value: float) -> str:

@@ -12,6 +12,7 @@ from storagecalc.study.scenario.scenario import Scenario
 from storagecalc.study.scenario.sliders import Slider, are_close, moved, moved_value, sliders
 from storagecalc.views.page.first_page import (
     change_parts,
+    fitting_frames,
     owners_answer,
     owners_layout,
     page_frames,
@@ -45,16 +46,24 @@ def owner_grid(
     axes = [{"key": each.key, "values": _stops(each, places)} for each in moved_by]
     positions = _positions(moved_by, places)
     at_places = _at_positions(evaluation, moved_by, positions, draws)
-    frames = page_frames([here for _, here in at_places])
+    today, whole = page_frames([evaluation]), page_frames([here for _, here in at_places])
     fixed = change_parts(evaluation, found, [each.key for each in moved_by])
     answers = [
-        _at_place(here, moved_by, values, frames, fixed)
+        _at_place(here, moved_by, values, _frames(here, today, whole), fixed)
         for values, here in counted(at_places, "positions of the sliders")
     ]
     controls = [control_words(each, scenario) for each in moved_by]
     spec = {"words": {**WORDS, "undo": "", "ready": ""}, "controls": controls}
     layout = owners_layout(spec, found)
     return {**spec, "page": layout}, grid_of(axes, answers)
+
+
+def _frames(
+    evaluation: Evaluation, today: Mapping[str, Any], whole: Mapping[str, Any]
+) -> dict[str, Any]:
+    """Today's axes where the evaluation fits them, else those that fit every position."""
+    fitted = fitting_frames(evaluation, today)
+    return {name: today[name] if fitted[name] is today[name] else whole[name] for name in today}
 
 
 def _at_positions(

@@ -6,12 +6,12 @@ from storagecalc.study.decision.break_even import BreakEven, Crossing
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.views.text.needs import need_label
-from storagecalc.views.text.numbers import count, cut, listed, quoted, significant
+from storagecalc.views.text.numbers import count, listed, short, significant
 from storagecalc.views.text.page import amount, label_of, shown_unit, shown_value
 
 BARS = (
-    "Bar: from low to high. Dark mark: today. Hatched: there another build is recommended, or this"
-    " one meets the needs no longer."
+    "Bar: from low to high. Dark mark: today. Hatched: another build is recommended there, or this"
+    " one misses the needs. Blue: it meets them there."
 )
 SLIDE = "Move a slider: the whole page follows. Put back shows what is advised again."
 
@@ -78,8 +78,8 @@ def _effect(crossing: Crossing, evaluation: Evaluation) -> str:
     names = {build.key: build.name for build in evaluation.builds}
     chosen = verdict(evaluation).recommended.build
     if crossing.recommended.key != chosen.key:
-        return f"we would recommend {quoted(cut(names[crossing.recommended.key]))}"
-    name = quoted(cut(chosen.name))
+        return f"we would recommend {short(names[crossing.recommended.key])}"
+    name = short(chosen.name)
     for needs, does in ((crossing.missed_needs, "misses"), (crossing.met_needs, "meets")):
         if needs:
             told = listed(f"“{need_label(need, evaluation)}”" for need in needs)

@@ -270,8 +270,8 @@ NAMED_WORDS = {
     ),
     "rule orders too late": (
         "Your rule orders too late",
-        "after {by_date} {late_fraction}, write order_at_fraction = {order_point_fraction}",
-        "Or order by then.",
+        "after {by_date} {late_fraction}, in time with order_at_fraction = {order_point_fraction}",
+        "Write that, or order by then whatever the rule says.",
     ),
     "too many boxes": (
         "Too many further boxes",

@@ -20,7 +20,7 @@ from storagecalc.views.text.answers import four_answers
 from storagecalc.views.text.capacity import lasting_sentence, margin_sentence, next_thing
 from storagecalc.views.text.money import difference_sentences, order_words
 from storagecalc.views.text.needs import need_label, short_by
-from storagecalc.views.text.numbers import cut, listed, money, month, of_hundred, quoted, years_span
+from storagecalc.views.text.numbers import listed, money, month, of_hundred, quoted, short, years_span
 
 LONGEST_ADVICE_WORDS = 20
 
@@ -47,7 +47,7 @@ def recommendation(evaluation: Evaluation) -> str:
     if found.outcome != "none meets the needs":
         advice = [f"{_first_act(chosen)}{_then(evaluation, chosen)}.", f"{_first_act(chosen)}."]
         return next((each for each in advice if _is_short(each)), advice[-1])
-    name = short_name(chosen.name)
+    name = short(chosen.name)
     if len(evaluation.builds) == 1:
         return f"{name} does not meet all needs."
     if len(found.rivals) > 1:
@@ -74,11 +74,6 @@ def reason(evaluation: Evaluation) -> str:
     return f"{words} (All ranges at their middle: how sure this is was not computed.)"
 
 
-def short_name(name: str) -> str:
-    """A name in quotation marks, cut where no sentence has room for it."""
-    return quoted(cut(name))
-
-
 def prices_sentence(evaluation: Evaluation) -> str:
     """How good the prices are."""
     return {
@@ -94,7 +89,7 @@ def _is_short(words: str) -> bool:
 
 def _first_act(build: BuildResult) -> str:
     """What is to be done at once: buy it, buy for it, or nothing yet."""
-    name, things = short_name(build.name), first_things(build)
+    name, things = short(build.name), first_things(build)
     if any(what == "box" for what, _ in things):
         return f"Buy {name} now"
     if things:
@@ -145,14 +140,14 @@ def _level(evaluation: Evaluation, found: Verdict) -> str:
     chosen, currency = found.recommended, evaluation.scenario.currency
     needs = _meets(evaluation, chosen)
     if chosen.build is found.first:
-        others = listed(short_name(build.name) for build in found.level_with)
+        others = listed(short(build.name) for build in found.level_with)
         tail = f", and {needs}" if needs else ""
         return f"costs least on average, {others} about as much{tail}"
     first = found.rivals[0]
     more = money(paired_gap(found.first, chosen.build).mean, currency)
     dearer = of_hundred(cheaper_fraction(found.first, chosen.build))
     return (
-        f"costs {more} more on average than {short_name(found.first.name)} (more in {dearer}"
+        f"costs {more} more on average than {short(found.first.name)} (more in {dearer}"
         f" futures), but {needs}, that one in {of_hundred(first.needs_met_fraction)}"
     )
 
@@ -162,7 +157,7 @@ def _gap(evaluation: Evaluation, found: Verdict) -> str:
     if found.second is None or found.gap_cost is None:
         return ""
     mean = money(found.gap_cost.mean, evaluation.scenario.currency)
-    told = f"{mean} less than {short_name(found.second.name)}"
+    told = f"{mean} less than {short(found.second.name)}"
     if not evaluation.draws:
         return told
     return f"{told} on average (less in {of_hundred(found.cheaper_fraction)} futures)"

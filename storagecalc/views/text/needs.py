@@ -9,14 +9,16 @@ from storagecalc.views.text.measures import figure, measure_label, not_before
 from storagecalc.views.text.numbers import (
     RARE_PROBABILITY,
     chance,
+    count,
     cut,
     listed,
     of_hundred,
-    quoted,
+    short,
     significant,
 )
 from storagecalc.views.text.table import TextTable, build_names, text_table
 
+MOST_NAMED = 2
 ALL_AT_ONCE = "all needs at once"
 
 
@@ -88,9 +90,15 @@ def close_table(evaluation: Evaluation) -> TextTable:
 
 def close_title(evaluation: Evaluation) -> str:
     """Who misses needs, and whether any is met by little only."""
-    missing = [cut(each.build.name) for each in standings(evaluation) if not each.meets_needs]
+    told = standings(evaluation)
+    missing = [short(each.build.name) for each in told if not each.meets_needs]
+    if len(missing) == len(told) > 1:
+        return "Close calls: no build meets all needs often enough."
+    if len(missing) > MOST_NAMED:
+        return f"Close calls: {count(len(missing))} of {count(len(told))} miss needs too often."
     if missing:
-        return f"Close calls: {listed(map(quoted, missing))} meet the needs too seldom."
+        miss = "misses" if len(missing) == 1 else "miss"
+        return f"Close calls: {listed(missing)} {miss} needs too often."
     if close_calls(evaluation):
         return "Close calls: all meet the needs, these by no more than a tenth."
     return "Close calls: none; every need is met by more than a tenth."

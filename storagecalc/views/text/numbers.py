@@ -61,6 +61,11 @@ def cut(name: str, longest: int = 30) -> str:
     return words if len(words) <= longest else f"{words[: longest - 1].rstrip()}…"
 
 
+def short(name: str) -> str:
+    """The same in quotation marks, for sentences with little room."""
+    return quoted(cut(name))
+
+
 def chart_name(name: str) -> str:
     """A name for a chart, whose library would read angle brackets as markup."""
     return plain(name).replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")

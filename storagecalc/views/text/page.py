@@ -89,7 +89,8 @@ def label_of(key: str, quantity: Quantity, scenario: Scenario) -> str:
     label = f"{quantity.label[:1].upper()}{quantity.label[1:]}"
     if not name:
         return label
-    return f"{label}: {cut(scenario.build_name(name) if section == 'builds' else name)}"
+    whose = scenario.build_name(name) if section == "builds" else name.replace("_", " ")
+    return f"{label} ({cut(whose)})"
 
 
 def amount(quantity: Quantity, value: float, scenario: Scenario) -> str:
