@@ -163,6 +163,10 @@ WORDS = {
         "{work} comes in lumps: with {jobs} jobs a month, one month strays from the mean month by"
         " {spread_fraction} (one standard deviation)."
     ),
+    "starts too late": (
+        "{work} starts in {from_date}, after the last month looked at, so nothing it records"
+        " counts. Raise horizon_months if it should."
+    ),
     "mains": (
         "Circuits, breakers and fixed wiring are for a licensed electrician; local codes decide."
         " The 80 % limit used here for steady loads is a rule of the United States."

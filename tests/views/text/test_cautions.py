@@ -105,3 +105,8 @@ def test_each_figure_stands_where_its_words_are(kind, monkeypatch, demo):
     (said,) = caution_sentences(evaluate(demo))
     assert said.startswith("“a”: ")
     assert words in said
+
+
+def test_work_without_effect_is_told_in_words(demo):
+    (said,) = told(demo.varied({"work.stage.start_date": "2060-05-01"}), "after the last month")
+    assert said.startswith("“stage” starts in May 2060, after the last month looked at, so nothing")
