@@ -59,10 +59,29 @@ def footage(drawn: Scenario) -> Footage:
     drawn
         A scenario whose ranges are numbers or arrays (see ``study/sampling.py``).
     """
-    nothing = np.zeros((1, 1, drawn.horizon_months))
     days = {key: shoot_days_by_month(drawn, work) for key, work in drawn.work.items()}
     intake = {key: intake_tb_by_month(drawn, work, days[key]) for key, work in drawn.work.items()}
-    keeps = keep_curves(drawn, drawn.keep)
+    return footage_of(drawn, days, intake, keep_curves(drawn, drawn.keep))
+
+
+def footage_of(
+    drawn: Scenario,
+    shoot_days_by_work: Mapping[str, Any],
+    intake: Mapping[str, FloatArray],
+    keeps: Mapping[str, FloatArray],
+) -> Footage:
+    """What becomes of an intake.
+
+    Parameters
+    ----------
+    drawn
+        A scenario whose ranges are numbers or arrays.
+    shoot_days_by_work, intake
+        Shoot days and TB recorded by month, by kind of work.
+    keeps
+        The share of each kind of work that its rule keeps on the boxes, by age.
+    """
+    nothing = np.zeros((1, 1, drawn.horizon_months))
     stored = {key: work.stored_today_tb for key, work in drawn.work.items()}
     by_work = held_tb_by_work(drawn, intake, stored, keeps)
     moved = _moved_tb(drawn, keeps, intake)
@@ -85,7 +104,7 @@ def footage(drawn: Scenario) -> Footage:
         },
         intake_tb_by_work=intake,
         held_tb_by_work=by_work,
-        shoot_days_by_work={key: each + nothing for key, each in days.items()},
+        shoot_days_by_work={key: each + nothing for key, each in shoot_days_by_work.items()},
         stored_tb_by_work=stored,
         keep_fraction_by_work=keeps,
     )

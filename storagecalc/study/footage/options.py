@@ -11,7 +11,7 @@ from storagecalc.models.months import new_by_month
 from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.footage.footage import (
     Footage,
-    footage,
+    footage_of,
     held_tb_by_work,
     keep_curves,
     moved_tb,
@@ -97,12 +97,12 @@ def _leaving_tb_by_month(
 
 
 def _with_smaller_proxies(drawn: Scenario, option: Option, base: Footage) -> Footage:
-    share = option.proxies_and_exports_fraction
-    works = {
-        key: work.model_copy(update={"proxies_and_exports_fraction": share})
-        for key, work in drawn.work.items()
+    beside = 1.0 + option.proxies_and_exports_fraction
+    intake = {
+        key: tb * (beside / (1.0 + drawn.work[key].proxies_and_exports_fraction))
+        for key, tb in base.intake_tb_by_work.items()
     }
-    smaller = footage(drawn.model_copy(update={"work": works}))
+    smaller = footage_of(drawn, base.shoot_days_by_work, intake, base.keep_fraction_by_work)
     return replace(smaller, demanded_tb_by_month=base.demanded_tb_by_month)
 
 
