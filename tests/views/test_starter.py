@@ -8,7 +8,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from storagecalc import ScenarioError, evaluate, load_scenario
@@ -156,6 +156,8 @@ def test_hostile_titles_stay_titles(tmp_path: Path, title, capsys):
     assert all(char.isprintable() or char == "\n" for char in capsys.readouterr().out)
 
 
+@example(title="\x1f")
+@example(title="0\x1f")
 @given(title=st.text(min_size=1, max_size=40))
 def test_any_title_comes_back(title):
     if not title.strip():

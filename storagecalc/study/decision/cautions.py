@@ -7,7 +7,7 @@ from typing import Any
 
 from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.capacity.steps import MOST_FURTHER_BOXES
-from storagecalc.study.dates import month_date
+from storagecalc.study.dates import month_date, months_between
 from storagecalc.study.decision.needs import ungridded
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
@@ -31,8 +31,9 @@ NOTABLE_FRACTION = 0.02
 KINDS = (
     "one copy", "circuit", "circuit later", "weight", "mains", "independence", "read error",
     "worn-out drives", "worn-out box", "full from the start", "order at once",
-    "rule orders too late", "too many boxes", "streams short", "desk link", "too loud later",
-    "too deep later", "class ends", "prices", "remedy", "guesses", "lumps", "middle only",
+    "starts too late", "rule orders too late", "too many boxes", "streams short", "desk link",
+    "too loud later", "too deep later", "class ends", "prices", "remedy", "guesses", "lumps",
+    "middle only",
 )  # fmt: skip
 
 
@@ -126,6 +127,11 @@ def _general(evaluation: Evaluation) -> Iterator[Caution]:
         if spread is not None:
             facts = {"work": name, "jobs": middle(work.jobs_per_month), "spread_fraction": spread}
             yield Caution(kind="lumps", build=None, facts=facts)
+        begins = work.start_date
+        if begins and months_between(scenario.start_date, begins) >= scenario.horizon_months:
+            yield Caution(
+                kind="starts too late", build=None, facts={"work": name, "from_date": begins}
+            )
     if not evaluation.draws:
         yield Caution(kind="middle only", build=None, facts={})
     yield Caution(kind="mains", build=None, facts={})

@@ -138,44 +138,65 @@ class Build(Table):
 
     @model_validator(mode="after")
     def _fits(self) -> "Build":
-        self._check_pool("the box", self.drives_at_first, self.bays, self.hot_spares)
-        if self.shelf is not None:
-            self._check_pool("the shelf", self.shelf.drives_at_first, self.shelf.bays, 0)
+        for place, drives, bays in self._places():
+            if drives > bays:
+                raise ValueError(
+                    f"{place} has {bays} bays, too few for its drives_at_first, which is {drives}:"
+                    " choose fewer drives or more bays"
+                )
+            self._check_pool(place, drives, self.hot_spares if place == "the box" else 0)
+        if self.grows_by == "whole pools" and 2 * self.drives_at_first <= self.bays:
+            further = (
+                'grows_by = "whole pools" adds pools as large as the first, without hot spares;'
+                " change that, hot_spares or drives_at_first: such a pool"
+            )
+            self._check_pool(further, self.drives_at_first, 0)
         return self
 
     @model_validator(mode="after")
     def _grows(self) -> "Build":
         in_groups = self.grows_by == "groups"
+        how = f'grows_by = "{self.grows_by}" and drives_per_step = {self.drives_per_step}'
         if in_groups != (self.drives_per_step > 1):
             raise ValueError(
-                'drives_per_step above 1 goes with grows_by = "groups": give both or neither'
+                'drives_per_step above 1 goes with grows_by = "groups": give both or neither, got'
+                f" {how}"
             )
-        pairwise = self.redundancy == "striped mirrors"
-        if pairwise and (self.grows_by == "one drive" or (self.drives_per_step % 2 and in_groups)):
-            raise ValueError(
-                'striped mirrors grow by pairs: write grows_by = "groups", drives_per_step even'
-            )
-        shelf_grows = self.shelf is not None and self.shelf.drives_at_first < self.shelf.bays
-        grows = self.drives_at_first < self.bays or shelf_grows
-        if self.redundancy == "mirror" and self.grows_by in ("one drive", "groups") and grows:
-            raise ValueError(
-                "a mirror gains no space from more drives: fill its bays at first, or choose"
-                ' grows_by = "whole pools" or "swapping"'
-            )
+        if self.grows_by in ("one drive", "groups"):
+            for place, drives, bays in self._places():
+                if drives < bays:
+                    self._check_steps(f"{place} has {bays} bays and {drives} drives at first", how)
         if self.grows_by == "swapping" and self.swap_to is None:
             raise ValueError('grows_by = "swapping" needs swap_to, the class of the larger drives')
         if bool(self.old_drives) != bool(self.old_drive_count):
             raise ValueError("old_drives and old_drive_count belong together: give both or neither")
         if self.old_drive_count > self.drives_at_first:
             raise ValueError(
-                f"old_drive_count is {self.old_drive_count}, more than drives_at_first, which is"
-                f" {self.drives_at_first}: old drives are among those that go in at first"
+                f"old_drive_count must be at most drives_at_first, which is {self.drives_at_first},"
+                f" got {self.old_drive_count}: old drives are among those that go in at first"
             )
         return self
 
-    def _check_pool(self, place: str, drives: int, bays: int, hot_spares: int) -> None:
-        if drives > bays:
-            raise ValueError(f"{place} starts with {drives} drives but has bays for {bays} only")
+    def _places(self) -> list[tuple[str, int, int]]:
+        """The box and its shelf with their drives at first and their bays."""
+        found = [("the box", self.drives_at_first, self.bays)]
+        if self.shelf is not None:
+            found.append(("the shelf", self.shelf.drives_at_first, self.shelf.bays))
+        return found
+
+    def _check_steps(self, place: str, how: str) -> None:
+        if self.redundancy == "striped mirrors" and self.drives_per_step % 2:
+            raise ValueError(
+                f'{place}, but striped mirrors grow by pairs: write grows_by = "groups" and an even'
+                f" drives_per_step, got {how}"
+            )
+        if self.redundancy == "mirror":
+            raise ValueError(
+                f"{place}, but a mirror gains no space from more drives: fill its bays at first, or"
+                ' choose grows_by = "whole pools" or "swapping"'
+            )
+
+    def _check_pool(self, place: str, drives: int, hot_spares: int) -> None:
         try:
             layout(redundancy=self.redundancy, drive_count=drives, hot_spares=hot_spares)
         except ValueError as reason:

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, StringConstraints, field_validator
+from pydantic import BeforeValidator, Field, StringConstraints, field_validator
 
 from storagecalc.study.scenario.builds import Build, Filling
 from storagecalc.study.scenario.copies import Copy
@@ -22,17 +22,19 @@ from storagecalc.study.scenario.site import Place
 
 # Where the file does not say: seven years, about the life of a box.
 HORIZON_MONTHS = 84
+# Control characters that separate are blank too; the library's own stripping leaves them.
+STRIPPED = BeforeValidator(lambda text: text.strip() if isinstance(text, str) else text)
 
 
 class Scenario(Table):
     """One studio's question, checked. Made by ``load_scenario``, changed by ``varied``."""
 
-    title: Annotated[str, StringConstraints(strip_whitespace=True, min_length=1)] = described(
+    title: Annotated[str, StringConstraints(min_length=1), STRIPPED] = described(
         "what this is about", find_out="your words; the report begins with them"
     )
-    currency: Annotated[
-        str, StringConstraints(strip_whitespace=True, min_length=1, max_length=12)
-    ] = described("currency of every price", find_out="a code or a sign of at most 12 characters")
+    currency: Annotated[str, StringConstraints(min_length=1, max_length=12), STRIPPED] = described(
+        "currency of every price", find_out="a code or a sign of at most 12 characters"
+    )
     start_date: date = described(
         "first month", find_out="when you would buy; the day is set to the first"
     )

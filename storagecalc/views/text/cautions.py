@@ -214,6 +214,10 @@ WORDS = {
     "middle only": (
         "Every range stands at its middle; how far the answer may stray was not computed."
     ),
+    "starts too late": (
+        "{work} starts in {from_date}, after the last month looked at, so nothing it records"
+        " counts. Raise horizon_months if it should."
+    ),
     "mains": (
         "Circuits, breakers and fixed wiring are for a licensed electrician; local codes decide."
         " The 80 % limit used here for steady loads is a rule of the United States."

@@ -20,7 +20,15 @@ from storagecalc.views.text.answers import four_answers
 from storagecalc.views.text.capacity import lasting_sentence, margin_sentence, next_thing
 from storagecalc.views.text.money import difference_sentences, order_words
 from storagecalc.views.text.needs import need_label, short_by
-from storagecalc.views.text.numbers import listed, money, month, of_hundred, quoted, short, years_span
+from storagecalc.views.text.numbers import (
+    listed,
+    money,
+    month,
+    of_hundred,
+    quoted,
+    short,
+    years_span,
+)
 
 LONGEST_ADVICE_WORDS = 20
 

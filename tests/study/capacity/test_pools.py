@@ -210,7 +210,7 @@ def test_striped_mirrors_are_independent_pairs(small, pairs):
         ({"grows_by": "groups"}, "drives_per_step"),
         ({"swap_to": "thirty"}, "must be one of"),
         ({"old_drives": "twenty"}, "belong together"),
-        ({"old_drives": "twenty", "old_drive_count": 5}, "more than drives_at_first, which is 4"),
+        ({"old_drives": "twenty", "old_drive_count": 5}, "at most drives_at_first, which is 4"),
         ({"redundancy": "striped mirrors"}, "grow by pairs"),
         ({"grows_by": "magic"}, "one drive"),
         ({"redundancy": "mirror"}, "a mirror gains no space"),

@@ -199,3 +199,12 @@ def test_old_drives_are_worn_out_by_the_life_of_their_own_class(small):
         }  # fmt: skip
         found = {each.kind for each in cautions(evaluate(scenario_from(raw, source="old")))}
         assert ("worn-out drives" in found) is told
+
+
+@pytest.mark.parametrize(("begins", "late"), [("2028-12-01", False), ("2029-01-31", True)])
+def test_work_that_starts_after_the_last_month_is_told(small, begins, late):
+    """Two years from January 2027 end with December 2028."""
+    found = cautions(evaluate(small.varied({"work.shoots.start_date": begins})))
+    facts = [each.facts for each in found if each.kind == "starts too late"]
+    day = date.fromisoformat(begins)
+    assert facts == ([{"work": "shoots", "from_date": day}] if late else [])

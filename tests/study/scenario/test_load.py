@@ -36,7 +36,7 @@ WRONG = [
     ),
     ("work.documentary.changes.0.from_date", date(2040, 9, 1), ["would change nothing"]),
     ("builds.eight_at_once.drives", "tb18", ["[drives]", 'did you mean "tb16"']),
-    ("builds.eight_at_once.drives_at_first", 9, ["9 drives but has bays for 8 only"]),
+    ("builds.eight_at_once.drives_at_first", 9, ["has 8 bays, too few", "which is 9"]),
     ("builds.eight_at_once.drives_at_first", 2, ["cannot be laid out", "double parity"]),
     ("builds.eight_at_once.drives_at_first", 7.5, ["whole number"]),
     ("builds.eight_at_once.drives_at_first", {"low": 4, "middle": 5, "high": 6}, ["counts"]),

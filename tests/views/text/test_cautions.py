@@ -143,3 +143,8 @@ def test_what_can_hurt_or_lose_most_comes_first(demo):
     assert sentences[0].startswith("A box is one copy")
     assert sentences[1].startswith("With all bays full the circuit would carry more than")
     assert sentences[-1].startswith("Every range stands at its middle")
+
+
+def test_work_without_effect_is_told_in_words(demo):
+    (said,) = told(demo.varied({"work.stage.start_date": "2060-05-01"}), "after the last month")
+    assert said.startswith("“stage” starts in May 2060, after the last month looked at, so nothing")
