@@ -20,9 +20,20 @@ from storagecalc.views.text.answers import four_answers
 from storagecalc.views.text.capacity import lasting_sentence, margin_sentence, next_thing
 from storagecalc.views.text.money import difference_sentences, order_words
 from storagecalc.views.text.needs import need_label, short_by
-from storagecalc.views.text.numbers import cut, listed, money, month, of_hundred, quoted, years_span
+from storagecalc.views.text.numbers import (
+    cut,
+    listed,
+    money,
+    month,
+    of_hundred,
+    plain,
+    quoted,
+    years_span,
+)
 
 LONGEST_ADVICE_WORDS = 20
+# Of a name that stands in it.
+MOST_NAME_WORDS = 6
 
 
 def first_page(evaluation: Evaluation) -> dict[str, str]:
@@ -76,7 +87,9 @@ def reason(evaluation: Evaluation) -> str:
 
 def short_name(name: str) -> str:
     """A name in quotation marks, cut where no sentence has room for it."""
-    return quoted(cut(name))
+    words = plain(name).split()
+    more = "…" if len(words) > MOST_NAME_WORDS else ""
+    return quoted(cut(f"{' '.join(words[:MOST_NAME_WORDS])}{more}"))
 
 
 def prices_sentence(evaluation: Evaluation) -> str:
@@ -97,9 +110,12 @@ def _first_act(build: BuildResult) -> str:
     name, things = short_name(build.name), first_things(build)
     if any(what == "box" for what, _ in things):
         return f"Buy {name} now"
-    if things:
-        return f"Go on with {name}: buy {listed(order_words(*each) for each in things)} now"
-    return f"Go on with {name}"
+    if not things:
+        return f"Go on with {name}"
+    bought = listed(order_words(*each) for each in things)
+    if len(bought.split()) >= LONGEST_ADVICE_WORDS / 2:
+        return f"Go on with {name}: place the first order now"
+    return f"Go on with {name}: buy {bought} now"
 
 
 def _then(evaluation: Evaluation, build: BuildResult) -> str:
