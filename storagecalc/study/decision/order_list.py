@@ -51,11 +51,11 @@ def first_things(build: BuildResult) -> list[tuple[str, int]]:
     build
         An alternative of an evaluation without a grid.
     """
-    return [
-        (row.what, row.count)
-        for row in order_list(build)
-        if row.month == 0 and row.placed_fraction == 1.0
-    ]
+    counts: dict[str, int] = {}
+    for order in build.money.orders:
+        if _is_at_once(order):
+            counts[order.what] = counts.get(order.what, 0) + order.count
+    return [*counts.items()]
 
 
 def next_order(build: BuildResult) -> OrderRow | None:
@@ -66,8 +66,9 @@ def next_order(build: BuildResult) -> OrderRow | None:
     build
         An alternative of an evaluation without a grid.
     """
-    later = (row for row in order_list(build) if row.month > 0 or row.placed_fraction < 1.0)
-    return next((row for row in later if row.what in STEPS), None)
+    steps = (each for each in build.money.orders if each.what in STEPS and not _is_at_once(each))
+    rows = _together(row for each in steps for row in _row(each))
+    return min(rows, key=lambda row: row.month, default=None)
 
 
 def unlisted_cost(build: BuildResult) -> float:
@@ -83,6 +84,10 @@ def unlisted_cost(build: BuildResult) -> float:
     """
     rare = [order for order in build.money.orders if not any(_row(order))]
     return float(build.money.unlisted_orders_cost.mean + sum(np.mean(order.cost) for order in rare))
+
+
+def _is_at_once(order: Order) -> bool:
+    return not np.any(order.month)
 
 
 def _row(order: Order) -> Iterable[OrderRow]:

@@ -100,9 +100,12 @@ def _first_act(build: BuildResult) -> str:
     name, things = short(build.name), first_things(build)
     if any(what == "box" for what, _ in things):
         return f"Buy {name} now"
-    if things:
-        return f"Go on with {name}: buy {listed(order_words(*each) for each in things)} now"
-    return f"Go on with {name}"
+    if not things:
+        return f"Go on with {name}"
+    bought = listed(order_words(*each) for each in things)
+    if len(bought.split()) >= LONGEST_ADVICE_WORDS / 2:
+        return f"Go on with {name}: place the first order now"
+    return f"Go on with {name}: buy {bought} now"
 
 
 def _then(evaluation: Evaluation, build: BuildResult) -> str:

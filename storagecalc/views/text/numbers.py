@@ -7,6 +7,7 @@ from datetime import date
 from functools import lru_cache
 
 LONGEST_NAME = 60
+MOST_NAME_WORDS = 6
 LONGEST_TITLE = 100
 MONTH_NAMES = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
@@ -62,8 +63,10 @@ def cut(name: str, longest: int = 30) -> str:
 
 
 def short(name: str) -> str:
-    """The same in quotation marks, for sentences with little room."""
-    return quoted(cut(name))
+    """The same in quotation marks, and of few words, for sentences with little room."""
+    words = plain(name).split()
+    more = "…" if len(words) > MOST_NAME_WORDS else ""
+    return quoted(cut(f"{' '.join(words[:MOST_NAME_WORDS])}{more}"))
 
 
 def chart_name(name: str) -> str:

@@ -65,12 +65,20 @@ def test_numbers_leave_as_numbers_json_knows():
 
 
 def test_scripts_can_stand_in_a_document_and_carry_the_library_once():
-    script = page_script()
+    script = page_script(charts=True)
     assert "</script" not in script.lower()
     assert "<!--" not in script
     assert script.count(plotly_source()) == 1
     assert "\r" not in script  # a browser would change it, and its checksum with it
     assert "export " not in script.removeprefix("(() => {\n" + plotly_source())[:20_000]
+
+
+def test_a_report_without_charts_does_not_carry_the_library():
+    script = page_script(charts=False)
+    assert len(script) < 60_000
+    assert "const Plotly = null;" in script
+    assert "mountGrids(Plotly)" in script
+    assert "export " not in script
 
 
 def test_the_widget_module_has_one_export():

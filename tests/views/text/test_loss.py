@@ -13,11 +13,11 @@ from storagecalc.study.loss.redundancy_compared import (
 )
 from storagecalc.views.charts.loss_redundancy import redundancy_chart
 from storagecalc.views.text.loss import (
+    copies_by_place,
     copies_sentence,
     doubt_table,
     loss_by_year_table,
     loss_denominator,
-    loss_sentence,
     planned_loss,
     redundancy_summary,
     redundancy_title,
@@ -110,25 +110,27 @@ def test_the_chart_draws_both_repairs_and_the_band_of_the_first(compared):
     assert {trace["xaxis"] for trace in others} == {"x2"}
 
 
-def test_the_first_page_tells_what_goes_at_once():
-    figures = {"loss.box_loss_probability": 1 / 500, "loss.lost_at_once_tb": 66,
-               "loss.expected_tb_lost": 0.5}  # fmt: skip
-    evaluation = with_figures(figures)
-    said = loss_sentence(evaluation, evaluation.builds[0])
-    assert said.startswith(
-        "Drive failures alone destroy everything in a pool: 20 in 10,000 within two years; up to 66"
-        " TB would go at once."
-    )
-
-
 def test_one_denominator_for_all_chances_of_an_evaluation():
-    """One in 500 and fewer than 1 in 100,000: nothing coarser tells the second."""
+    """One in 500 and 3 in 100,000: nothing coarser tells the second."""
     whole = with_figures({"loss.box_loss_probability": 1 / 500})
+    assert loss_denominator(whole) == 10_000
     safe = with_figures({"loss.box_loss_probability": 3e-5}, evaluation=whole, number=1)
-    assert "pool: 200 in 100,000 within" in loss_sentence(safe, safe.builds[0])
-    assert "pool: 3 in 100,000 within" in loss_sentence(safe, safe.builds[1])
+    assert loss_denominator(safe) == 100_000
     asked = replace(whole, asked={"loss_probability": 1e-4})
     assert loss_denominator(asked) == 10_000
+    assert loss_denominator(replace(whole, asked={"loss_probability": 2e-5})) == 100_000
+
+
+def test_copies_by_place_are_those_here_and_those_away(demo):
+    copies = {"far_off": {"price": 1, "another_building": True},
+              "near": {"price": 1, "another_building": False}}  # fmt: skip
+    assert copies_by_place(demo.varied({"copies": copies})) == (["“near”"], ["“far off”"])
+
+
+def test_where_there_is_no_copy_it_says_how_many_should_be(demo):
+    assert copies_sentence(demo.varied({"copies": {}})).endswith(
+        "Two more copies, one in another building, answer for those. There is none in your file."
+    )
 
 
 @pytest.mark.parametrize(
