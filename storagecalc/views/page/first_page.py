@@ -217,15 +217,16 @@ def _row(each: BreakEven, control: Mapping[str, Any] | None) -> Node:
 
 
 def _money() -> Node:
-    return node(
-        "section",
-        place("years title", "h2"),
-        place("years key", class_="sc-key"),
-        place("years", "div", class_="sc-drawing"),
-        place("gap title", "h2"),
-        place("gap key", class_="sc-key"),
-        place("gap", "div", class_="sc-drawing"),
-    )
+    parts = [
+        node(
+            "div",
+            place(f"{name} title", "h2"),
+            place(f"{name} key", class_="sc-key"),
+            place(name, "div", class_="sc-drawing"),
+        )
+        for name in ("years", "gap")
+    ]
+    return node("section", parts, class_="sc-money")
 
 
 def _calls() -> Node:

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from storagecalc.views.page.nodes import Node, node
+from storagecalc.views.text.table import TextTable
 
 MARKS = ("good", "short", "guess")
 
@@ -173,9 +174,27 @@ def table_node(table: Mapping[str, Any]) -> Node:
     ]
     return node(
         "table",
-        node("caption", table.get("title", "")),
+        node("caption", table["title"]) if table.get("title") else None,
         node("thead", node("tr", named)),
         node("tbody", rows),
+    )
+
+
+def table_blocks(table: TextTable) -> Node:
+    """The same table for a phone: one block below the other instead of columns."""
+    return node(
+        "div",
+        [
+            node(
+                "section",
+                node("h3", heading),
+                node(
+                    "dl", [(node("dt", label), node("dd", cell)) for label, cell in lines if cell]
+                ),
+            )
+            for heading, lines in table.blocks()
+        ],
+        class_="sc-blocks",
     )
 
 

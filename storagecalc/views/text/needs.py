@@ -1,5 +1,7 @@
 """Needs in words: what is asked, what an alternative gives, and in how many futures it will do."""
 
+from dataclasses import replace
+
 from storagecalc.study.decision.needs import NeedResult, Standing, close_calls, standings
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation
@@ -16,7 +18,7 @@ from storagecalc.views.text.numbers import (
     short,
     significant,
 )
-from storagecalc.views.text.table import TextTable, build_names, text_table
+from storagecalc.views.text.table import LEFT, RIGHT, TextTable, build_names, text_table
 
 MOST_NAMED = 2
 ALL_AT_ONCE = "all needs at once"
@@ -85,7 +87,9 @@ def close_table(evaluation: Evaluation) -> TextTable:
         )
         marks.append(("", *("" if each.meets_needs else "short" for each in told)))
     head = f"met in so many of 100 futures{_sure(evaluation)}, or what it gives"
-    return text_table("", (head, *map(cut, build_names(evaluation))), rows, marks)
+    names = [cut(name) for name in build_names(evaluation)]
+    table = text_table("", (head, *names), rows, marks, of_builds=True)
+    return replace(table, align=LEFT + RIGHT * len(names))
 
 
 def close_title(evaluation: Evaluation) -> str:

@@ -26,7 +26,8 @@ NO_NUMBERS = ("", "none by this model", "no rebuild", "not known")
 class TextTable:
     """A table of strings; ``marks`` has one string a cell, empty for none.
 
-    ``align`` has a letter a column: "l" to the left, "r" to the right.
+    ``align`` has a letter a column: "l" to the left, "r" to the right. ``of_builds`` is where every
+    column but the first is of one alternative.
     """
 
     title: str
@@ -34,6 +35,19 @@ class TextTable:
     rows: tuple[Row, ...]
     marks: tuple[Row, ...]
     align: str
+    of_builds: bool
+
+    def blocks(self) -> list[tuple[str, list[tuple[str, str]]]]:
+        """The table for a narrow page: one block an alternative, or else one a row.
+
+        Each has its heading and its lines, a label and a cell each.
+        """
+        if not self.of_builds:
+            return [(row[0], list(zip(self.head[1:], row[1:], strict=True))) for row in self.rows]
+        return [
+            (name, [(row[0], row[place]) for row in self.rows])
+            for place, name in enumerate(self.head[1:], 1)
+        ]
 
     def lines(self) -> str:
         """The table as plain lines of text, columns aligned."""
@@ -48,7 +62,12 @@ class TextTable:
 
 
 def text_table(
-    title: str, head: Iterable[str], rows: Iterable[Row], marks: Iterable[Row] | None = None
+    title: str,
+    head: Iterable[str],
+    rows: Iterable[Row],
+    marks: Iterable[Row] | None = None,
+    *,
+    of_builds: bool = False,
 ) -> TextTable:
     """A table, without marks where none are given."""
     names, kept = tuple(head), tuple(rows)
@@ -59,6 +78,7 @@ def text_table(
         rows=kept,
         marks=tuple(none if marks is None else marks),
         align="".join(_side(column, [row[column] for row in kept]) for column in range(len(names))),
+        of_builds=of_builds,
     )
 
 
@@ -72,7 +92,7 @@ def build_table(
 ) -> TextTable:
     """A table with a column a build: each row has a label and a key, ``cell`` has its words."""
     told = ((label, *(cell(build, key) for build in evaluation.builds)) for label, key in rows)
-    return text_table(title, (first, *build_names(evaluation)), told)
+    return text_table(title, (first, *build_names(evaluation)), told, of_builds=True)
 
 
 def record_table(
