@@ -49,9 +49,9 @@ class DriveOption:
 
     def __post_init__(self) -> None:
         checked("size_tb", self.size_tb, above=0)
-        checked_whole("first_order_month", self.first_order_month, at_least=0)
+        _whole(self, "first_order_month", at_least=0)
         if self.last_order_month is not None:
-            checked_whole("last_order_month", self.last_order_month, at_least=-1)
+            _whole(self, "last_order_month", at_least=-1)
         _fraction("value_kept_per_year_fraction", self.value_kept_per_year_fraction)
         _rows(self, "price_by_month", "running_cost_by_month")
 
@@ -105,11 +105,11 @@ class UnitOption:
 
     def __post_init__(self) -> None:
         checked_choice("redundancy", self.redundancy, REDUNDANCIES)
-        checked_whole("bays", self.bays, at_least=1)
-        checked_whole("hot_spares", self.hot_spares, at_least=0)
-        checked_whole("drives_at_first", self.drives_at_first, at_least=1, at_most=self.bays)
-        checked_whole("drives_per_step", self.drives_per_step, at_least=1)
-        checked_whole("at_most", self.at_most, at_least=0)
+        _whole(self, "bays", at_least=1)
+        _whole(self, "hot_spares", at_least=0)
+        _whole(self, "drives_at_first", at_least=1, at_most=self.bays)
+        _whole(self, "drives_per_step", at_least=1)
+        _whole(self, "at_most", at_least=0)
         _fraction("value_kept_per_year_fraction", self.value_kept_per_year_fraction)
         _rows(self, "price_by_month", "running_cost_by_month")
         self.usable_tb(self.drive_counts, 1.0)
@@ -151,7 +151,7 @@ class OwnedLot:
     price_paid: float
 
     def __post_init__(self) -> None:
-        checked_whole("count", self.count, at_least=1)
+        _whole(self, "count", at_least=1)
         checked("age_months", self.age_months, at_least=0)
         checked("price_paid", self.price_paid, at_least=0)
 
@@ -241,8 +241,8 @@ class Problem:
         checked("discount_rate_per_year", self.discount_rate_per_year, at_least=0)
         _fraction("swap_sale_fraction", self.swap_sale_fraction)
         most = self.months - 1
-        checked_whole("lead_time_months", self.lead_time_months, at_least=0, at_most=most)
-        checked_whole("boxes_at_most", self.boxes_at_most, at_least=1)
+        _whole(self, "lead_time_months", at_least=0, at_most=most)
+        _whole(self, "boxes_at_most", at_least=1)
         if self.allow_swap and self.boxes_at_most != 1:
             raise ValueError(
                 f"boxes_at_most must be 1 where allow_swap is True, got {self.boxes_at_most}"
@@ -359,6 +359,11 @@ def _rows(of: Any, *names: str) -> None:
         if row.ndim != 1:
             raise ValueError(f"{name} must be one row of months, got the shape {row.shape}")
         object.__setattr__(of, name, row)
+
+
+def _whole(of: Any, name: str, **limits: Any) -> None:
+    """Puts a whole number in the place of what was handed in."""
+    object.__setattr__(of, name, checked_whole(name, getattr(of, name), **limits))
 
 
 def _fraction(name: str, value: float) -> None:

@@ -15,7 +15,12 @@ from typing import Any
 import numpy as np
 
 from storagecalc.models.checks import FloatArray
-from storagecalc.models.expansion_problem import CAPACITY_TOLERANCE_TB, DriveOption, Problem
+from storagecalc.models.expansion_problem import (
+    CAPACITY_TOLERANCE_TB,
+    DriveOption,
+    OwnedPool,
+    Problem,
+)
 from storagecalc.models.expansion_states import Axis, States
 from storagecalc.models.units import MONTHS_PER_YEAR
 
@@ -34,68 +39,56 @@ class Columns:
     Parameters
     ----------
     states
-        All states; the first axis is the box that may be swapped.
+        All states; where drives may be swapped, the first axis is the box.
     discount
         What money of each month is worth in month 0.
     """
 
     def __init__(self, states: States, discount: FloatArray) -> None:
-        self._problem, self._discount = states.problem, discount
-        never = self._sales(states, None)
-        self.sale, self.owned_sale = (part[np.newaxis] for part in never)
-        # What the costs behind the last order are: none, or no end without the swap it waits for.
-        self.at_the_end = np.zeros(1)
-        self.have_months = False
-        if not states.swaps:
-            return
-        later = [self._sales(states, month) for month in range(self._problem.order_months)]
-        sale, owned_sale = (np.stack(part) for part in zip(*later, never, strict=True))
-        self.have_months = bool(sale[:-1].any() or owned_sale[:-1].any())
-        if not self.have_months and not (never[0].any() or never[1].any()):
-            return
-        chosen = slice(None) if self.have_months else slice(-2, None)
-        self.sale, self.owned_sale = sale[chosen], owned_sale[chosen]
-        self.at_the_end = np.where(np.arange(len(self.sale)) < len(self.sale) - 1, np.inf, 0.0)
+        problem = states.problem
+        order = np.arange(problem.order_months)
+        swap = order if states.swaps else order[:0]
+        stands = swap + problem.lead_time_months
+        # One sale for each swap there may be, and at last the one at the end.
+        self._month = np.append(stands, problem.months - 1)[:, np.newaxis]
+        self._aged = np.append(stands, problem.months)[:, np.newaxis]
+        share = np.append(np.full(len(swap), problem.swap_sale_fraction), problem.sell_at_end)
+        self._share = share[:, np.newaxis] * discount[self._month]
+        sale = np.zeros((len(self._month), len(order), len(states.drives) + 1))
+        for place, drive in enumerate(states.drives):
+            sale[..., place] = self._sold(drive, order, drive.price_by_month[: len(order)])
+        sale[:-1] *= (order < swap[:, np.newaxis])[..., np.newaxis]
+        number = states.axes[0].pool
+        none_owned = np.zeros(len(sale))
+        owned = none_owned if number is None else self.owned_sold(problem, problem.owned[number])
+        self.have_months = bool(sale[:-1].any() or owned[:-1].any())
+        # Without a sale at a swap all months are one column, and without any sale "never" as well.
+        count = 1 + (len(swap) > 0 and bool(sale.any() or owned.any()))
+        chosen = slice(None) if self.have_months else slice(-count, None)
+        self.sale, self.owned_sale = sale[chosen], owned[chosen]
+        # Behind the last order nothing more comes, but not where a swap is still waited for.
+        self.at_the_end = np.full(len(self.sale), np.inf)
+        self.at_the_end[-1] = 0.0
 
     def first(self, month: int) -> int:
         """The first column that is not over when the order of a month is placed."""
         return month if self.have_months else 0
 
-    def _sales(self, states: States, swap_month: int | None) -> tuple[FloatArray, Any]:
-        """What a drive ordered in each month is sold for, by size, and all owned ones together."""
-        by_month = np.zeros((self._problem.order_months, len(states.drives) + 1))
-        for place, drive in enumerate(states.drives):
-            paid = drive.price_by_month[: len(by_month)]
-            by_month[:swap_month, place] = self.sold(drive, np.arange(len(paid)), paid, swap_month)[
-                :swap_month
-            ]
-        owned = 0.0
-        if states.axes[0].pool is not None:
-            pool = self._problem.owned[states.axes[0].pool]
-            owned = self.owned_sold(pool, swap_month)
-        return by_month, np.float64(owned)
-
-    def owned_sold(self, pool: Any, swap_month: int | None) -> float:
-        """What the drives of an owned pool are sold for, in the money of month 0."""
-        drive = self._problem.drive(pool.drive)
-        return sum(
-            lot.count
-            * float(self.sold(drive, np.array(-lot.age_months), lot.price_paid, swap_month))
-            for lot in pool.lots
+    def owned_sold(self, problem: Problem, pool: OwnedPool) -> FloatArray:
+        """What all drives of an owned pool are sold for, in the money of month 0, by column."""
+        drive = problem.drive(pool.drive)
+        sold: FloatArray = np.sum(
+            [lot.count * self._sold(drive, -lot.age_months, lot.price_paid) for lot in pool.lots],
+            axis=0,
         )
+        return sold[:, 0]
 
-    def sold(self, drive: DriveOption, paid_month: Any, paid: Any, swap_month: int | None) -> Any:
-        """What a drive is sold for by a swap, or at the end, in the money of month 0."""
-        problem = self._problem
-        if swap_month is None:
-            month, aged, share = problem.months - 1, problem.months, float(problem.sell_at_end)
-        else:
-            month = aged = problem.standing_month(swap_month)
-            share = problem.swap_sale_fraction
-        age = np.maximum(aged - paid_month, 0)
+    def _sold(self, drive: DriveOption, paid_month: Any, price_paid: Any) -> FloatArray:
+        """What a drive is sold for, in the money of month 0: (columns, months of purchase)."""
+        age = np.maximum(self._aged - paid_month, 0)
         kept = drive.value_kept_per_year_fraction ** (age / MONTHS_PER_YEAR)
-        worth = kept * np.minimum(paid, drive.price_by_month[month])
-        return share * self._discount[month] * worth
+        worth = kept * np.minimum(price_paid, drive.price_by_month[self._month])
+        return self._share * worth
 
 
 class Search:
@@ -242,7 +235,7 @@ class Search:
         )
         swapped = self.states.axes[0].pool if self.states.swaps else None
         kept = (pool for number, pool in enumerate(self.problem.owned) if number != swapped)
-        return cost - sum(self._columns.owned_sold(pool, None) for pool in kept)
+        return cost - sum(self._columns.owned_sold(self.problem, pool)[-1] for pool in kept)
 
     def _waiting(self, month: int, value: FloatArray) -> FloatArray:
         """Costs from a month on, once its order is placed, from those of the month behind it."""

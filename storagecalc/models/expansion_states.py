@@ -84,7 +84,7 @@ class States:
             for month in range(problem.order_months)
         ]
         self.for_sale: BoolArray = np.array(sale)
-        self._all_for_sale = self.for_sale[:, :-1].all(axis=1)
+        self._all_for_sale: BoolArray = np.all(self.for_sale[:, :-1], axis=1)
         self.axes = self._axes()
         self.shape = tuple(len(axis) for axis in self.axes)
         self.size = prod(self.shape)
@@ -172,10 +172,9 @@ class States:
         """States of one axis that an order leads to without a swap, the state itself included."""
         found: BoolArray = self.for_sale[month, axis.drive]
         if axis.unit[state] != NOTHING:
-            found = found & (axis.unit == axis.unit[state]) & (axis.drive == axis.drive[state])
+            found &= (axis.unit == axis.unit[state]) & (axis.drive == axis.drive[state])
             found &= axis.count >= axis.count[state]
-        found[state] = True
-        return found
+        return found | (np.arange(len(axis)) == state)
 
     def swapped_to(self, axis: Axis, state: int, month: int) -> BoolArray:
         """States of one axis that a swap leads to."""

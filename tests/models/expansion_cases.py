@@ -58,6 +58,20 @@ def problem(required, drives, units, *, order_cost=0.0, swap_cost=0.0, unmet=Non
     )
 
 
+def problem_from_tables(given):
+    """A problem from plain tables, as they stand in a file."""
+    given, months = dict(given), len(given["required_tb_by_month"])
+    drives = [drive(months=months, **one) for one in given.pop("drives")]
+    units = [unit(months=months, **one) for one in given.pop("units")]
+    owned = tuple(
+        OwnedPool(**{**pool, "lots": tuple(OwnedLot(**lot) for lot in pool["lots"])})
+        for pool in given.pop("owned", ())
+    )
+    return problem(
+        np.array(given.pop("required_tb_by_month"), float), drives, units, owned=owned, **given
+    )
+
+
 def path(random, months, low, high):
     """A price by month: falling, rising, or jumping."""
     kind = random.integers(3)

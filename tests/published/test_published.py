@@ -5,10 +5,13 @@ and has:
 
 ``inputs``      keyword arguments. A list of numbers becomes an array; ``layout`` is a table of the
                 arguments of ``layouts.layout``; ``{ length = 25, at = [[0, 1.5], [12, 2.0]] }`` is
-                an array of zeros with those entries set
+                an array of zeros with those entries set; ``problem`` is a table of the arguments
+                of ``expansion.Problem`` and of what stands in it, where a number for a row of
+                months is the same in each
 ``positional``  arguments without a name (optional)
 ``absent``      names of arguments passed as None, for which the file format has no word (optional)
 ``expected``    the printed number, or a list of them
+``less``        what is taken off the result first (optional)
 ``scale``       the result times this is compared, say 100 for percent (optional)
 ``pick``        index or name of the part of the result that is compared; a list goes deeper
                 (optional)
@@ -27,13 +30,16 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from models.expansion_cases import problem_from_tables
 
 from storagecalc.models.layouts import layout
 
 CASES = Path(__file__).parent / "cases"
 STATUSES = {"published", "recomputed", "common practice, no source", "from memory"}
 REQUIRED = {"name", "function", "expected", "source", "status"}
-OPTIONAL = {"inputs", "positional", "absent", "scale", "pick", "tolerance", "relative", "note"}
+OPTIONAL = {
+    *("inputs", "positional", "absent", "less", "scale", "pick", "tolerance", "relative", "note"),
+}
 
 # What leads a reader of the publication to the number, "table 5" or "p. 367" say.
 PLACE = re.compile(
@@ -59,6 +65,8 @@ def value_of(name, given):
     """An input as the function wants it."""
     if name == "layout" and isinstance(given, dict):
         return layout(**given)
+    if name == "problem":
+        return problem_from_tables(given)
     if isinstance(given, dict) and set(given) == {"length", "at"}:
         array = np.zeros(given["length"])
         for place, value in given["at"]:
@@ -86,7 +94,8 @@ def result_of(check):
     for pick in picks if isinstance(picks, list) else [picks]:
         by_name = isinstance(pick, str) and not isinstance(result, Mapping)
         result = getattr(result, pick) if by_name else result[pick]
-    return np.asarray(result, dtype=np.float64) * check.get("scale", 1.0)
+    result = np.asarray(result, dtype=np.float64) - check.get("less", 0.0)
+    return result * check.get("scale", 1.0)
 
 
 @pytest.mark.parametrize(
