@@ -146,8 +146,8 @@ def best_plan(problem: Problem) -> Plan:
     return Plan(
         net_present_cost=cost,
         orders=orders,
-        plannable_tb_by_month=ledger.plannable_tb_by_month(),
-        unmet_tb_by_month=ledger.unmet_tb_by_month(),
+        plannable_tb_by_month=ledger.plannable_tb_by_month,
+        unmet_tb_by_month=ledger.unmet_tb_by_month,
         cost_by_month=ledger.cost_by_month(),
     )
 

@@ -92,6 +92,11 @@ class Ledger:
     ----------
     problem, orders
         As of `cost_by_month`.
+
+    Attributes
+    ----------
+    plannable_tb_by_month, unmet_tb_by_month
+        Plannable TB that stands in each month, and TB asked for that find no room.
     """
 
     def __init__(self, problem: Problem, orders: Iterable[Order]) -> None:
@@ -106,9 +111,11 @@ class Ledger:
             _refuse(order, not last <= order.month < problem.order_months, "is out of its month")
             last = order.month
             self._take(order)
+        self.plannable_tb_by_month = self._plannable_tb_by_month()
+        lack = problem.required_tb_by_month - self.plannable_tb_by_month
+        self.unmet_tb_by_month: FloatArray = np.where(lack > CAPACITY_TOLERANCE_TB, lack, 0.0)
 
-    def plannable_tb_by_month(self) -> FloatArray:
-        """Plannable TB that stands in each month."""
+    def _plannable_tb_by_month(self) -> FloatArray:
         total = np.zeros(self._problem.months)
         for pool, unit in enumerate(self._units):
             count = np.zeros(self._problem.months, np.int64)
@@ -120,11 +127,6 @@ class Ledger:
             stands = count > 0
             total[stands] += unit.usable_tb(count[stands], size[stands])
         return total * self._problem.plannable_fraction
-
-    def unmet_tb_by_month(self) -> FloatArray:
-        """TB that find no room in each month."""
-        lack = self._problem.required_tb_by_month - self.plannable_tb_by_month()
-        return np.where(lack > CAPACITY_TOLERANCE_TB, lack, 0.0)
 
     def cost_by_month(self) -> FloatArray:
         """Costs of each month, money that comes in negative."""
@@ -150,16 +152,14 @@ class Ledger:
         return cost
 
     def _unmet_cost_by_month(self) -> FloatArray:
-        unmet, price = self.unmet_tb_by_month(), self._problem.unmet_price_by_month
-        if price is not None:
-            return unmet * price
-        if unmet.any():
-            month = int(unmet.argmax())
+        unmet, price = self.unmet_tb_by_month, self._problem.unmet_price_by_month
+        if price is None and unmet.any():
+            month = int(unmet.nonzero()[0][0])
             raise ValueError(
                 f"orders must leave no space unmet where unmet_price_by_month is None, got "
                 f"{unmet[month]:g} TB short in month {month}"
             )
-        return unmet
+        return unmet * (0.0 if price is None else price)
 
     def _worth(self, drive: _Drive, month: int, priced: int) -> float:
         kept = drive.option.value_kept_per_year_fraction

@@ -132,7 +132,7 @@ class Search:
         value = self._columns.at_the_end[self._columns.first(self.problem.order_months) :]
         value = np.repeat(value[:, np.newaxis], self.states.size, axis=1)
         for month in range(self.problem.order_months, 0, -1):
-            if month % self._stride == 0:
+            if month % self._stride == 0 or month == self.problem.order_months:
                 self._kept[month] = value
             value, self._due[month - 1] = self._before(month - 1, value)
         here = self._flat(self.states.start)

@@ -136,6 +136,16 @@ def test_a_plan_holds_what_it_says_and_costs_what_its_orders_cost(seed, months, 
         assert max(lack) < 1e-9
 
 
+@pytest.mark.parametrize("seed", range(6))
+def test_costs_that_are_worked_out_again_lead_to_the_same_orders(seed, monkeypatch):
+    asked = random_problem(seed, months=23, sizes=3, bays=4, always=True)
+    asked = changed(asked, unmet_price_by_month=np.full(23, 30.0))
+    kept = best_plan(asked).orders
+    assert kept
+    monkeypatch.setattr("storagecalc.models.expansion_search.KEPT_BYTES", 20_000)
+    assert best_plan(asked).orders == kept
+
+
 @given(SEEDS, st.integers(0, 9), st.floats(0, 3))
 def test_property_more_demand_never_costs_less(seed, month, more_tb):
     asked = random_problem(seed, months=10)
