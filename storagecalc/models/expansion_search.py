@@ -213,17 +213,14 @@ class Search:
     def _standing_cost(self, month: int) -> FloatArray:
         """Cost of every state in a month in which it stands."""
         cost = self.states.spread([running[month] for running in self._running])
-        required, unmet = (
-            self.problem.required_tb_by_month[month],
-            self.problem.unmet_price_by_month,
-        )
+        lack = self.problem.required_tb_by_month[month] - self._plannable_tb
+        unmet = self.problem.unmet_price_by_month
         if unmet is None:
-            cost = np.where(required - self._plannable_tb > CAPACITY_TOLERANCE_TB, np.inf, cost)
+            cost[lack > CAPACITY_TOLERANCE_TB] = np.inf
         else:
-            lack = required - self._plannable_tb
             lack *= lack > CAPACITY_TOLERANCE_TB
             lack *= unmet[month] * self._discount[month]
-            cost = cost + lack
+            cost += lack
         cost[self._barred] = np.inf
         return cost
 
@@ -281,9 +278,9 @@ class Search:
 
     def _behind(self, month: int) -> FloatArray:
         """Costs before the order of a month, kept or worked out again."""
-        later = month
-        while later not in self._kept:
-            later += 1
+        # The walk never turns back: what lies before may go.
+        self._kept = {kept: value for kept, value in self._kept.items() if kept >= month}
+        later = min(self._kept)
         for again in range(later - 1, month - 1, -1):
             self._kept[again] = self._before(again, self._kept[again + 1])[0]
         return self._kept[month]

@@ -25,8 +25,8 @@ def one_thread():
         yield
 
 
-def asked_of(months, *, sizes=3, shelves=1, kept=0.0, **others):
-    """Two boxes of 8 and 12 bays, shelves of 5; prices fall and jump from month to month."""
+def asked_of(months, *, sizes=3, bays=(8, 12), shelves=1, kept=0.0, growth_tb=2.5, **others):
+    """Boxes of 8 and 12 bays, shelves of 5; prices fall and jump from month to month."""
     random = np.random.default_rng(1)
     falling = 0.9 ** (np.arange(months) / 12)
     drives = [
@@ -41,17 +41,17 @@ def asked_of(months, *, sizes=3, shelves=1, kept=0.0, **others):
         for size in SIZES[:sizes]
     ]
     protected = {"redundancy": "double parity", "drives_at_first": 3, "months": months}
-    boxes = [unit(f"b{bays}", bays, 60.0 * bays, 5.0, **protected) for bays in (8, 12)]
+    boxes = [unit(f"b{count}", count, 60.0 * count, 5.0, **protected) for count in bays]
     shelf = unit(
         *("shelf", 5, 300.0, 2.0),
         months=months,
         redundancy="single parity",
         drives_at_first=2,
         at_most=shelves,
-        needs_one_of=("b8", "b12"),
+        needs_one_of=tuple(box.key for box in boxes),
     )
     return problem(
-        np.linspace(20.0, 20.0 + 2.5 * months, months),
+        np.linspace(20.0, 20.0 + growth_tb * months, months),
         *(drives, [*boxes, shelf]),
         order_cost=60.0,
         swap_cost=100.0,
@@ -107,7 +107,8 @@ def test_a_hundred_and_twenty_months_within_3_s_and_300_mb(benchmark):
 
 
 def test_five_hundred_times_faster_than_an_integer_program(benchmark):
-    asked = asked_of(60, unmet=8.0)
+    # One box and two sizes: with more, the program finds no proof within minutes.
+    asked = asked_of(60, sizes=2, bays=(8,), growth_tb=0.9)
     cost = benchmark.pedantic(cost_of, args=(asked,), rounds=3, warmup_rounds=1)
     took_ms = best_ms(lambda: cost_of(asked), 20)
     start = time.process_time()
