@@ -71,7 +71,7 @@ class InfeasiblePlan(ValueError):  # noqa: N818
     def __init__(self, *, month: int, required_tb: float, short_tb: float) -> None:
         super().__init__(
             f"month {month} asks for {required_tb:.6g} TB of plannable space; "
-            f"{required_tb - short_tb:.6g} TB is the most that can stand by then"
+            f"{round(required_tb - short_tb, 9):.6g} TB is the most that can stand by then"
         )
         self.month = month
         self.short_tb = short_tb

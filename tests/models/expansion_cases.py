@@ -102,6 +102,15 @@ def random_drives(random, months, sizes, *, swaps, always):
     ]
 
 
+LAYOUTS = [
+    {"redundancy": "none", "drives_at_first": 2},
+    {"redundancy": "none", "drives_at_first": 2, "drives_per_step": 2},
+    {"redundancy": "single parity", "drives_at_first": 2},
+    {"redundancy": "striped mirrors", "drives_at_first": 2, "drives_per_step": 2},
+    {"redundancy": "mirror", "drives_at_first": 2},
+]
+
+
 def random_units(random, months, *, bays, shelves):
     """Two kinds of box, and shelves that fit the first of them or both."""
     units = [
@@ -111,9 +120,7 @@ def random_units(random, months, *, bays, shelves):
             path(random, months, 50.0, 150.0),
             path(random, months, 0.0, 3.0),
             months=months,
-            redundancy=str(random.choice(["none", "single parity"])),
-            drives_at_first=2,
-            drives_per_step=int(random.integers(1, 3)),
+            **LAYOUTS[random.integers(len(LAYOUTS))],
             value_kept_per_year_fraction=float(random.choice([0.0, 0.6])),
         )
         for number in range(2)
@@ -160,7 +167,7 @@ def random_problem(seed, *, months, sizes=2, bays=3, shelves=1, swaps=None, boxe
         swap_cost=path(random, months, 0.0, 30.0),
         unmet=path(random, months, 1.0, 40.0) if random.integers(4) else None,
         plannable_fraction=0.9,
-        lead_time_months=int(random.integers(0, 2)),
+        lead_time_months=int(random.integers(0, 3)),
         discount_rate_per_year=float(random.choice([0.0, 0.2])),
         allow_swap=swaps,
         swap_sale_fraction=float(random.choice([0.0, 0.5, 1.0])),

@@ -54,6 +54,6 @@ def test_the_integer_program_is_tried_on_every_kind_of_problem():
 
 
 def test_the_integer_program_finds_a_wrong_cost():
-    asked = random_problem(1, months=5, bays=3)
+    asked = changed(random_problem(1, months=5, bays=3), unmet_price_by_month=np.full(5, 90.0))
     dearer = changed(asked, order_cost_by_month=asked.order_cost_by_month + 1.0)
     assert integer_program(dearer).least_cost() > cost_of(asked) + 0.5
