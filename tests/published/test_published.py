@@ -6,12 +6,15 @@ and has:
 ``inputs``      keyword arguments. A list of numbers becomes an array; ``layout`` is a table of the
                 arguments of ``layouts.layout``; ``{ length = 25, at = [[0, 1.5], [12, 2.0]] }`` is
                 an array of zeros with those entries set, a list of such tables one row each;
-                ``{ length = 60, each = 8 }`` is an array of sixty eights
+                ``{ length = 60, each = 8 }`` is an array of sixty eights;
+                ``problem`` is a table of the arguments of ``expansion.Problem`` and of what
+                stands in it, where a number for a row of months is the same in each
 ``positional``  arguments without a name (optional)
 ``absent``      names of arguments passed as None, for which the file format has no word (optional)
 ``expected``    the printed number, or a list of them
 ``groups``      for a probability: that at least one of so many independent groups is lost, the
                 result being that of one (optional)
+``less``        what is taken off the result first (optional)
 ``over``        this divided by the result is compared, say a mean time where we give a rate
                 (optional)
 ``scale``       the result times this, a number or one each, is compared: 100 for percent (optional)
@@ -37,13 +40,14 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from models.expansion_cases import problem_from_tables
 
 from storagecalc.models.layouts import layout
 
 CASES = Path(__file__).parent / "cases"
 STATUSES = {"published", "recomputed", "common practice, no source", "from memory"}
 REQUIRED = {"name", "function", "expected", "source", "status"}
-SHAPED = {"inputs", "positional", "absent", "pick", "groups", "over", "scale"}
+SHAPED = {"inputs", "positional", "absent", "pick", "groups", "less", "over", "scale"}
 OPTIONAL = SHAPED | {"tolerance", "relative", "printed", "note"}
 
 
@@ -61,6 +65,8 @@ def value_of(name, given):
     """An input as the function wants it."""
     if name == "layout" and isinstance(given, dict):
         return layout(**given)
+    if name == "problem":
+        return problem_from_tables(given)
     if isinstance(given, dict) and set(given) == {"length", "at"}:
         array = np.zeros(given["length"])
         for place, value in given["at"]:
@@ -93,6 +99,7 @@ def result_of(check):
         by_name = isinstance(pick, str) and not isinstance(result, Mapping)
         result = getattr(result, pick) if by_name else result[pick]
     result = np.asarray(result, dtype=np.float64)
+    result = result - check.get("less", 0.0)
     if "groups" in check:
         result = -np.expm1(check["groups"] * np.log1p(-result))
     if "over" in check:

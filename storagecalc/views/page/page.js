@@ -1,6 +1,5 @@
-// The page people see, drawn alike in a notebook panel and in the owner's report. Its elements
-// arrive as trees (nodes.py) and every word and number in them as a finished string: nothing is
-// worded or rounded here, and a string only ever becomes text, never markup.
+// The page people see, drawn alike in a notebook panel and in the owner's report. Every word and
+// number arrives as a finished string: nothing is worded or rounded here.
 
 const CONFIG = { displayModeBar: false, typesetMath: false };
 const LAYOUT = { height: 280, dragmode: false, uirevision: "page" };
@@ -9,42 +8,8 @@ const AT_ONCE = { mode: "immediate", transition: { duration: 0 },
   frame: { duration: 0, redraw: false } };
 const [KEYS_SETTLE_AFTER_MS, WORKING_AFTER_MS, PATIENCE_MS] = [300, 400, 10000];
 const [PAPER_WIDTH_PX, WIDTH_WORTH_A_QUESTION_PX] = [660, 40];
-const SVG = "http://www.w3.org/2000/svg";
 const STOPS_BY_KEY = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1,
   PageUp: 5, PageDown: -5, Home: -Infinity, End: Infinity };
-
-function grown(tree, space) {
-  if (!Array.isArray(tree)) return document.createTextNode(tree);
-  const [name, attributes, children] = tree;
-  const within = name === "svg" ? SVG : space;
-  const made = within ? document.createElementNS(within, name) : document.createElement(name);
-  for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
-  made.append(...children.map((child) => grown(child, within)));
-  return made;
-}
-
-// Brings what an element holds from one list of trees to another. Only what differs is touched,
-// which spares the browser most of the work of laying it out.
-function renewed(holder, was, now) {
-  const shown = [...holder.childNodes], kept = Math.min(was.length, now.length);
-  const space = holder.namespaceURI === SVG ? SVG : undefined;
-  for (let at = 0; at < kept; at += 1) {
-    const [old, tree] = [was[at], now[at]], alike = Array.isArray(old) && old[0] === tree[0];
-    if (!Array.isArray(old) && !Array.isArray(tree)) {
-      if (old !== tree) shown[at].data = tree;
-    } else if (!alike) {
-      shown[at].replaceWith(grown(tree, space));
-    } else {
-      for (const key of Object.keys(old[1])) if (!(key in tree[1])) shown[at].removeAttribute(key);
-      for (const [key, value] of Object.entries(tree[1])) {
-        if (old[1][key] !== value) shown[at].setAttribute(key, value);
-      }
-      renewed(shown[at], old[2], tree[2]);
-    }
-  }
-  shown.slice(kept).forEach((left) => left.remove());
-  holder.append(...now.slice(kept).map((tree) => grown(tree, space)));
-}
 
 function controlIn(box, { min, max, step, places }) {
   const [range, number, fault] = ["[type=range]", "[inputmode]", "[role=alert]"].map((place) =>

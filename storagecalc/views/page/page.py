@@ -72,7 +72,7 @@ export default {
   },
 };
 """
-    return plotly_source() + _without_exports("page.js") + render
+    return plotly_source() + _page_source() + render
 
 
 def page_script(*, charts: bool) -> str:
@@ -88,7 +88,7 @@ def page_script(*, charts: bool) -> str:
     str
         Classic JavaScript for the end of the body. It asks nothing of any network.
     """
-    page = _without_exports("page.js") + _without_exports("grid.js")
+    page = _page_source() + _own_script("grid.js")
     library = plotly_source() if charts else "const Plotly = null;"
     return f"(() => {{\n{library}{page}\nmountGrids(Plotly);\n}})();"
 
@@ -228,7 +228,12 @@ def _own_file(name: str) -> str:
     return resources.files("storagecalc.views.page").joinpath(name).read_text(encoding="utf-8")
 
 
-def _without_exports(name: str) -> str:
+def _page_source() -> str:
+    return _own_script("elements.js") + _own_script("page.js")
+
+
+def _own_script(name: str) -> str:
+    """One of our scripts, to stand beside the others."""
     return re.sub(r"^export ", "", _own_file(name), flags=re.MULTILINE)
 
 
