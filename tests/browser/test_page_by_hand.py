@@ -30,7 +30,7 @@ window.unmount = page.default.render({
 @pytest.fixture(scope="module")
 def hand_file(tmp_path_factory):
     module = page_module()
-    page_only = module[module.index("// The page people see") :]
+    page_only = module[module.index("// Elements of the page") :]
     path = tmp_path_factory.mktemp("hand") / "hand.html"
     words = {**SPEC["words"], "save": "Keep these"}
     spec = html.escape(json.dumps(with_layout({**SPEC, "words": words})))
