@@ -100,7 +100,9 @@ def test_a_cell_has_its_columns_head_its_side_and_its_mark():
     assert words_in(having(table, "caption")[0]) == "Side by side"
     heads = [(words_in(each), each[1]["class"]) for each in having(table, "th", scope="col")]
     assert heads == [("what", "sc-left"), ("one", "sc-right"), ("two", "sc-left")]
-    told = [(words_in(each), each[1]["data-head"], each[1]["class"]) for each in having(table, "td")]
+    told = [
+        (words_in(each), each[1]["data-head"], each[1]["class"]) for each in having(table, "td")
+    ]
     assert told == [
         ("1", "one", "sc-right sc-good"),
         ("20", "two", "sc-left"),

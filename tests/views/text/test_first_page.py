@@ -22,9 +22,7 @@ def test_whose_page_whose_prices_and_what_money(prices, words):
     whole = crafted_with({"prices_are": prices, "start_date": "2028-03-01", "title": "Quay"})
     small, basis = small_lines(whole)
     assert small == "Quay · two years from March 2028"
-    assert basis == (
-        f"{words}, {whole.scenario.tax} · money: mean of 100 futures, in today's EUR"
-    )
+    assert basis == (f"{words}, {whole.scenario.tax} · money: mean of 100 futures, in today's EUR")
 
 
 def test_without_futures_it_says_that_there_is_only_the_middle():
