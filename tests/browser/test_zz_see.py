@@ -1,4 +1,6 @@
-import json, time
+import json
+import time
+
 from browser.conftest import ROOT, run_in_lab
 
 

@@ -1,6 +1,7 @@
 """The live panel of the decision: which sliders, what follows while one moves, what is judged."""
 
 import re
+
 import pytest
 from views.page.walk import having
 
