@@ -57,7 +57,7 @@ class Sampler:
     positions
         Values by dotted key, numbers or ranges, as many for each: the points of a grid.
     ranges
-        Every range of the scenario.
+        Every range of the scenario, and what lies on the grid.
     """
 
     scenario: Scenario
@@ -68,7 +68,7 @@ class Sampler:
 
     def middle(self) -> Scenario:
         """The scenario with every range at its middle, and the grid's values where it has one."""
-        middles = {entry.key: entry.value.middle for entry in self.ranges}
+        middles = {entry.key: middle(entry.value) for entry in self.ranges}
         grid = {
             key: np.array([middle(value) for value in axis], dtype=np.float64)[:, None, None]
             for key, axis in self.positions.items()
@@ -177,8 +177,10 @@ def sampler(
             f"draws must be at most {MOST_DRAWS:,}, got {draws:,}: memory would run out"
         )
     known = {entry.key: entry for entry in entries(scenario)}
-    ranges = tuple(entry for entry in known.values() if isinstance(entry.value, Range))
     grid = _checked_positions(known, positions or {})
+    ranges = tuple(
+        entry for key, entry in known.items() if isinstance(entry.value, Range) or key in grid
+    )
     return Sampler(
         scenario=scenario, draws=int(draws), seed=int(seed), positions=grid, ranges=ranges
     )

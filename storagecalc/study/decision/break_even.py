@@ -47,8 +47,8 @@ class Crossing:
 class BreakEven:
     """All crossings of one quantity between low and high, rising.
 
-    ``today`` is what the file says, the middle where it gives a range. ``unsettled`` is where
-    today's value, taken as known, brings another recommendation than the whole evaluation.
+    ``today`` is what the file says, the middle where it gives a range. ``unsettled`` is where the
+    fewer futures looked at here recommend another alternative today than the whole evaluation.
     """
 
     key: str

@@ -44,10 +44,10 @@ def unchanged_sentence(found: Sequence[BreakEven], evaluation: Evaluation) -> st
 
 
 def unsettled_sentence(found: Sequence[BreakEven]) -> str:
-    """That the case is so close that one number instead of a range already decides it."""
+    """That the case is so close that it hangs on which futures are drawn."""
     if not any(each.unsettled for each in found):
         return ""
-    return "It is a close case: with one of these known for sure, another build may come first."
+    return "It is a close case: with other futures drawn, another build may come first."
 
 
 def crossing_values(each: BreakEven) -> list[str]:

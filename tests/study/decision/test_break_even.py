@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from study.decision.two_boxes import KWH_MORE, two_boxes
 
@@ -10,22 +11,25 @@ from storagecalc.study.alternatives import alternatives
 from storagecalc.study.decision import break_even
 from storagecalc.study.decision.break_even import BreakEven, Crossing, break_evens
 from storagecalc.study.decision.verdict import verdict
+from storagecalc.study.sampling import sampler
+from storagecalc.study.scenario.sliders import moved
 
 POWER, BOX = "running.electricity_price_per_kwh", "builds.box.box_price"
 RANGE = {"low": 0.3, "middle": 0.46, "high": 0.8}
 # 500 more for a box that draws 50 W less: it pays from this price of a kWh on.
 PAYS_FROM = 500 / KWH_MORE
 THRIFTY = {"box_power_w": 10, "box_price": 1_500}
+# Four drives at 100 and two hours at 10 beside the box: 1,100 for it is all there is.
+BUDGET = {BOX: {"low": 900, "middle": 1_000, "high": 1_200}, "needs.upfront_cost": 1_520}
 
 
-def only(scenario, key, *, draws=40):
+def only(scenario, key, *, draws=0):
     (found,) = break_evens(evaluate(scenario, draws=draws), [key])
     return found
 
 
-@pytest.mark.parametrize("draws", [0, 40])
-def test_the_price_of_electricity_from_which_the_thrifty_box_pays(draws):
-    found = only(two_boxes(THRIFTY, **{POWER: RANGE}), POWER, draws=draws)
+def test_the_price_of_electricity_from_which_the_thrifty_box_pays():
+    found = only(two_boxes(THRIFTY, **{POWER: RANGE}), POWER)
     (crossing,) = found.crossings
     assert (found.low, found.today, found.high) == (0.3, 0.46, 0.8)
     assert crossing.value == pytest.approx(PAYS_FROM, abs=0.5e-3 * 0.5)
@@ -33,6 +37,65 @@ def test_the_price_of_electricity_from_which_the_thrifty_box_pays(draws):
     assert (crossing.meets_needs, crossing.missed_needs, crossing.met_needs) == (True, (), ())
     assert found.nearest is crossing
     assert not found.unsettled
+
+
+def drawn_at(scenario, key, value, *, draws):
+    """What a quantity is in every future where its slider stands at a value."""
+    futures = sampler(moved(scenario, {key: value}), draws=draws).futures(0, draws)
+    section, *way = key.split(".")
+    table = getattr(futures, section)
+    for name in way:
+        table = table[name] if isinstance(table, dict) else getattr(table, name)
+    return np.ravel(table)
+
+
+def test_with_futures_the_range_goes_along_and_its_mean_is_what_pays():
+    """What electricity costs on average is more than its middle, so it pays from less on."""
+    scenario = two_boxes(THRIFTY, **{POWER: RANGE})
+    found = only(scenario, POWER, draws=40)
+    (crossing,) = found.crossings
+    assert crossing.value < PAYS_FROM - 0.02
+    means = [drawn_at(scenario, POWER, crossing.value + way, draws=40).mean()
+             for way in (-0.5e-3, 0.5e-3)]  # fmt: skip
+    assert means[0] < PAYS_FROM < means[1]
+
+
+def test_with_futures_a_budget_is_kept_in_as_many_as_are_asked():
+    """Four fifths of the futures stay within 1,100 below the crossing, and fewer above it."""
+    scenario = two_boxes({"box_price": 1_600}, **BUDGET)
+    found = only(scenario, BOX, draws=100)
+    (crossing,) = found.crossings
+    below, above = (
+        (drawn_at(scenario, BOX, crossing.value + way, draws=100) <= 1_100).mean()
+        for way in (-0.15, 0.15)
+    )
+    assert above < 0.8 <= below
+    assert crossing.side == "below"
+    assert (crossing.met_needs, crossing.meets_needs) == (("upfront_cost",), True)
+
+
+@pytest.mark.parametrize("draws", [0, 40])
+@pytest.mark.parametrize(
+    ("key", "thrifty", "tables"),
+    [(POWER, THRIFTY, {POWER: RANGE}), (BOX, {"box_price": 1_150}, BUDGET)],
+)
+def test_just_below_and_above_it_is_what_a_slider_there_would_say(key, thrifty, tables, draws):
+    scenario = two_boxes(thrifty, **tables)
+    whole = evaluate(scenario, draws=draws)
+    (found,) = break_evens(whole, [key])
+    advised, way = verdict(whole).recommended.build.key, (found.high - found.low) / 1_000
+    assert found.crossings
+    for crossing in found.crossings:
+        sign = 1 if crossing.side == "above" else -1
+        beyond = verdict(evaluate(moved(scenario, {key: crossing.value + sign * way}), draws=draws))
+        before = verdict(evaluate(moved(scenario, {key: crossing.value - sign * way}), draws=draws))
+        assert beyond.recommended.build.key == crossing.recommended.key
+        own = [next(each for each in (*one.rivals, *one.others) if each.build.key == advised)
+               for one in (before, beyond)]  # fmt: skip
+        assert own[1].meets_needs == crossing.meets_needs
+        missed = [{need.need for need in each.missed} for each in own]
+        assert missed[1] - missed[0] == {*crossing.missed_needs}
+        assert missed[0] - missed[1] == {*crossing.met_needs}
 
 
 def test_below_today_the_recommendation_of_the_other_side():
@@ -65,8 +128,7 @@ def test_nothing_changes_where_nothing_does():
 
 def test_the_price_at_which_a_budget_no_longer_does():
     """Four drives at 100 and two hours at 10 beside the box: 1,100 for it is all there is."""
-    limits = {BOX: {"low": 900, "middle": 1_000, "high": 1_200}, "needs.upfront_cost": 1_520}
-    found = only(two_boxes({"box_price": 1_600}, **limits), BOX)
+    found = only(two_boxes({"box_price": 1_600}, **BUDGET), BOX)
     (crossing,) = found.crossings
     assert crossing.value == pytest.approx(1_100, abs=0.5e-3 * 300)
     assert (crossing.recommended.key, crossing.side) == ("box", "above")
@@ -95,20 +157,22 @@ def test_beyond_a_budget_another_may_be_recommended():
 def test_two_crossings_between_two_positions_are_both_found(monkeypatch):
     """The budget ends at 1,100; from 1,150 on the other, over it as well, is cheaper."""
     monkeypatch.setattr(break_even, "POSITIONS", 2)
-    limits = {BOX: {"low": 900, "middle": 1_000, "high": 1_200}, "needs.upfront_cost": 1_520}
-    found = only(two_boxes({"box_price": 1_150}, **limits), BOX)
+    found = only(two_boxes({"box_price": 1_150}, **BUDGET), BOX)
     assert [round(each.value) for each in found.crossings] == [1_100, 1_150]
     assert [each.recommended.key for each in found.crossings] == ["box", "thrifty"]
     assert [each.missed_needs for each in found.crossings] == [("upfront_cost",), ()]
     assert found.nearest is found.crossings[0]
 
 
-def test_unsettled_where_today_taken_as_known_is_not_what_all_futures_recommend():
-    """In the middle the box is cheaper; on average electricity costs more than it then pays."""
-    lopsided = {"low": 0.3, "middle": 0.5, "high": 1.6}
-    found = only(two_boxes(THRIFTY, **{POWER: lopsided}), POWER, draws=400)
+def test_unsettled_where_fewer_futures_recommend_another():
+    """What the evaluation recommends in its own futures is not what these few do."""
+    scenario = two_boxes(THRIFTY, **{POWER: RANGE})
+    whole = evaluate(scenario, draws=40)
+    (other,) = {"box", "thrifty"} - {verdict(whole).recommended.build.key}
+    (found,) = break_evens(replace(whole, advised=other), [POWER])
     assert found.unsettled
-    assert found.nearest.value == pytest.approx(PAYS_FROM, abs=0.5e-3 * 1.3)
+    (found,) = break_evens(whole, [POWER])
+    assert not found.unsettled
 
 
 @pytest.mark.parametrize("settled_from", [break_even.DRAWS, break_even.MORE_DRAWS, 10_000])
@@ -154,15 +218,16 @@ def test_several_keys_keep_their_order_and_what_is_no_quantity_is_refused():
         break_evens(gridded, [POWER])
 
 
-def test_either_side_of_a_crossing_of_the_demo_is_what_an_evaluation_says(demo):
+def test_either_side_of_a_crossing_of_the_demo_is_what_a_slider_there_says(demo):
     """The second route: the same futures, one scenario a value, no grid."""
     key = "work.stage.shoot_days_per_month"
     found = only(demo, key, draws=60)
     nearest, way = found.nearest, (found.high - found.low) / 1_000
-    assert nearest.side == "below"
-    for value, key_there in (
-        (nearest.value - way, nearest.recommended.key),
-        (nearest.value + way, verdict(evaluate(demo, draws=60)).recommended.build.key),
-    ):
-        alone = verdict(evaluate(demo.varied({key: value}), draws=60))
-        assert alone.recommended.build.key == key_there
+    sign = 1 if nearest.side == "above" else -1
+    whole = verdict(evaluate(demo, draws=60)).recommended.build.key
+    beyond, before = (
+        verdict(evaluate(moved(demo, {key: nearest.value + each * way}), draws=60))
+        for each in (sign, -sign)
+    )
+    assert beyond.recommended.build.key == nearest.recommended.key
+    assert before.recommended.build.key == whole
