@@ -5,7 +5,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-from storagecalc.study.scenario.load import Fault, ScenarioError
+from storagecalc.study.scenario.faults import Fault, ScenarioError
 
 SCENARIO_VARIABLE = "STORAGECALC_SCENARIO"
 DEMO = "stage_films.toml"

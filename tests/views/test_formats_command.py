@@ -72,7 +72,7 @@ def test_empty_words_ask_for_nothing(capsys):
 
 @pytest.mark.parametrize(
     ("word", "near"),
-    [("uhdd", "uhd"), ("maximun", "maximum"), ("PROXI", "proxy"), ("x" * 9999, "")],
+    [("uhdd", "uhd"), ("maximun", "maximum"), ("PROXI", "proxy")],
 )
 def test_a_wrong_word_is_told_the_nearest(capsys, word, near):
     assert main(["formats", word]) == 2

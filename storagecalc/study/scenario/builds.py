@@ -27,7 +27,7 @@ class Shelf(Table):
     """A shelf of further bays: a pool of its own beside the box."""
 
     bays: Annotated[int, BAYS]
-    price: Amount = quantity("money", 0, 100_000, step=50).named(
+    price: Amount = quantity("money", 0, 100_000, step=50, floor=50).named(
         "price of the empty shelf", find_out="a quote"
     )
     drives_at_first: Annotated[int, DRIVES_AT_FIRST]
@@ -50,7 +50,7 @@ class Build(Table):
         "what stands in for a broken drive",
         find_out="your choice: more redundancy survives more broken drives, but takes space",
     )
-    box_price: Amount = quantity("money", 0, 200_000, step=50).named(
+    box_price: Amount = quantity("money", 0, 200_000, step=50, floor=50).named(
         "price of the empty box",
         find_out="a quote; for a box you own, what its successor would cost",
     )
@@ -138,18 +138,28 @@ class Build(Table):
 
     @model_validator(mode="after")
     def _fits(self) -> "Build":
-        self._check_pool("the box", self.drives_at_first, self.bays, self.hot_spares)
-        if self.shelf is not None:
-            self._check_pool("the shelf", self.shelf.drives_at_first, self.shelf.bays, 0)
+        _check_bays("the box", self.drives_at_first, self.bays)
+        _check_layout("the box", self.redundancy, self.drives_at_first, self.hot_spares)
         return self
 
     @model_validator(mode="after")
-    def _grows(self) -> "Build":
-        in_groups = self.grows_by == "groups"
-        if in_groups != (self.drives_per_step > 1):
+    def _shelf_fits(self) -> "Build":
+        if self.shelf is not None:
+            _check_bays("the shelf", self.shelf.drives_at_first, self.shelf.bays)
+            _check_layout("the shelf", self.redundancy, self.shelf.drives_at_first, 0)
+        return self
+
+    @model_validator(mode="after")
+    def _grows_in_groups(self) -> "Build":
+        if (self.grows_by == "groups") != (self.drives_per_step > 1):
             raise ValueError(
                 'drives_per_step above 1 goes with grows_by = "groups": give both or neither'
             )
+        return self
+
+    @model_validator(mode="after")
+    def _mirrors_grow(self) -> "Build":
+        in_groups = self.grows_by == "groups"
         pairwise = self.redundancy == "striped mirrors"
         if pairwise and (self.grows_by == "one drive" or (self.drives_per_step % 2 and in_groups)):
             raise ValueError(
@@ -162,8 +172,16 @@ class Build(Table):
                 "a mirror gains no space from more drives: fill its bays at first, or choose"
                 ' grows_by = "whole pools" or "swapping"'
             )
+        return self
+
+    @model_validator(mode="after")
+    def _swaps_to_something(self) -> "Build":
         if self.grows_by == "swapping" and self.swap_to is None:
             raise ValueError('grows_by = "swapping" needs swap_to, the class of the larger drives')
+        return self
+
+    @model_validator(mode="after")
+    def _owns_old_drives(self) -> "Build":
         if bool(self.old_drives) != bool(self.old_drive_count):
             raise ValueError("old_drives and old_drive_count belong together: give both or neither")
         if self.old_drive_count > self.drives_at_first:
@@ -173,14 +191,18 @@ class Build(Table):
             )
         return self
 
-    def _check_pool(self, place: str, drives: int, bays: int, hot_spares: int) -> None:
-        if drives > bays:
-            raise ValueError(f"{place} starts with {drives} drives but has bays for {bays} only")
-        try:
-            layout(redundancy=self.redundancy, drive_count=drives, hot_spares=hot_spares)
-        except ValueError as reason:
-            rule = str(reason).replace("drive_count", "drives_at_first")
-            raise ValueError(f"{place} cannot be laid out: {rule}") from None
+
+def _check_bays(place: str, drives: int, bays: int) -> None:
+    if drives > bays:
+        raise ValueError(f"{place} starts with {drives} drives but has bays for {bays} only")
+
+
+def _check_layout(place: str, redundancy: str, drives: int, hot_spares: int) -> None:
+    try:
+        layout(redundancy=redundancy, drive_count=drives, hot_spares=hot_spares)
+    except ValueError as reason:
+        rule = str(reason).replace("drive_count", "drives_at_first")
+        raise ValueError(f"{place} cannot be laid out: {rule}") from None
 
 
 class Filling(Table):
