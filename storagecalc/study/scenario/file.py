@@ -6,7 +6,7 @@ A line that TOML does not read is told and left out, so that the rest is checked
 import re
 import stat
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -16,7 +16,8 @@ from storagecalc.study.scenario.slips import put_right
 
 LARGEST_FILE_BYTES = 2_000_000
 # Lines that TOML does not read; a file with more of them is no scenario.
-MOST_UNREAD_LINES = 30
+MOST_UNREAD_LINES = 20
+MOST_SLIPS = 100
 AT_LINE = re.compile(r"\(at line (\d+), column \d+\)")
 PART = r"""(?:[\w-]+|"[^"\n]*"|'[^'\n]*')"""
 KEY = re.compile(rf"\s*({PART}(?:\s*\.\s*{PART})*)")
@@ -49,13 +50,15 @@ IN_ITS_LINE = ("Expected newline", "Invalid value", "Expected '='", "Invalid ini
 class ScenarioFile:
     """What a file holds, and the faults of its writing.
 
-    ``unsound`` are dotted keys of whose value nothing can be said.
+    ``unquoted`` are words that may lack their quotes only; ``unsound`` are dotted keys of whose
+    value nothing can be said.
     """
 
-    tables: dict[str, Any]
-    places: Places
-    faults: tuple[Fault, ...]
-    unsound: frozenset[str]
+    tables: dict[str, Any] = field(default_factory=dict)
+    places: Places = field(default_factory=Places)
+    faults: tuple[Fault, ...] = ()
+    unquoted: tuple[Fault, ...] = ()
+    unsound: frozenset[str] = frozenset()
 
 
 def scenario_file(path: Path) -> ScenarioFile:
@@ -67,19 +70,26 @@ def scenario_file(path: Path) -> ScenarioFile:
         Where it cannot be read at all, or not far enough to check the rest.
     """
     text, slips = put_right(_text_of(path))
-    tables, text, unread = _parsed(path, text)
-    places = places_in(text)
-    faults = [*unread]
+    tables, left, unread = _parsed(path, text)
+    places = places_in(left)
+    key_at = {place.start: key for key, place in places.by_key.items()}
+    faults, unquoted = list(unread), list[Fault]()
     unsound = {fault.key for fault in unread}
-    for slip in slips:
-        key = places.key_at(slip.start) or _key_of(text, places, slip.line)
-        faults.append(Fault(key=key, value=Verbatim(slip.raw), rule=slip.rule, line=slip.line))
+    for slip in slips[:MOST_SLIPS]:
+        key = key_at.get(slip.start) or _key_of(text, places_in(text), slip.line)
+        fault = Fault(key=key, value=Verbatim(slip.raw), rule=slip.rule, line=slip.line)
+        (unquoted if slip.word else faults).append(fault)
         if slip.open:
             unsound.add(key)
     if tables is None:
-        raise ScenarioError(str(path), sorted(faults, key=lambda fault: fault.line or 0))
+        found = [*faults, *unquoted]
+        raise ScenarioError(str(path), sorted(found, key=lambda fault: fault.line or 0))
     return ScenarioFile(
-        tables=tables, places=places, faults=tuple(faults), unsound=frozenset(unsound)
+        tables=tables,
+        places=places,
+        faults=tuple(faults),
+        unquoted=tuple(unquoted),
+        unsound=frozenset(unsound),
     )
 
 
@@ -101,7 +111,7 @@ def _parsed(path: Path, text: str) -> tuple[dict[str, Any] | None, str, list[Fau
             lines = text.split("\n")
             if len(unread) > MOST_UNREAD_LINES or lines[line - 1].lstrip().startswith(("[", "{")):
                 return None, text, unread
-            lines[line - 1] = ""
+            lines[line - 1] = " " * len(lines[line - 1])  # all else stays where it is
             text = "\n".join(lines)
         except RecursionError:
             _stop(path, "has tables or lists nested too deeply; a scenario needs four levels")
@@ -114,8 +124,8 @@ def _unread(text: str, reason: str) -> Fault:
     at = AT_LINE.search(reason)
     line = int(at[1]) if at is not None else text.count("\n") + 1
     places = places_in(text)
-    key = _key_of(text, places, line)
     earlier = places.again.get(line)
+    key = ".".join(earlier.way) if earlier is not None else _key_of(text, places, line)
     if reason.startswith(("Cannot", "Duplicate")):
         where = f"in line {earlier.line}" if earlier is not None else "further up"
         rule = f"it stands {where} already; keep one of the two"
@@ -153,7 +163,7 @@ def _text_of(path: Path) -> str:
         if len(content) > LARGEST_FILE_BYTES:
             _stop(path, f"is larger than {LARGEST_FILE_BYTES:,} bytes; a scenario has a few pages")
         # Some editors begin a file with a mark of its encoding.
-        return content.decode("utf-8-sig").replace("\r\n", "\n")
+        return content.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
     except ScenarioError:
         raise
     except FileNotFoundError:

@@ -1,7 +1,7 @@
 """From a file to a scenario: every fault at once, with line, key, value, rule, nearest key."""
 
 import copy
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -45,8 +45,7 @@ def scenario_from(raw: Mapping[str, Any], *, source: str) -> Scenario:
     ScenarioError
         With every fault, those between tables too; a former key is one fault with the new line.
     """
-    nowhere = ScenarioFile(tables={}, places=Places(), faults=(), unsound=frozenset())
-    return _checked(raw, source=source, file=nowhere)
+    return _checked(raw, source=source, file=ScenarioFile())
 
 
 def with_changes(raw: Mapping[str, Any], changes: Mapping[str, Any]) -> dict[str, Any]:
@@ -85,9 +84,21 @@ def _checked(raw: Mapping[str, Any], *, source: str, file: ScenarioFile) -> Scen
     ]
     across = (Fault(key=key, value=value, rule=rule) for key, value, rule in breaches(found.tables))
     faults += [fault for fault in across if fault.key not in unsound]
+    faults = _with_unquoted(faults, file.unquoted)
     if faults or scenario is None:
         raise ScenarioError(source, _in_order(faults, file.places))
     return scenario
+
+
+def _with_unquoted(faults: list[Fault], unquoted: Sequence[Fault]) -> list[Fault]:
+    """Words without quotes told too: as the value of what else is wrong with them, or alone."""
+    words = {fault.key: fault for fault in unquoted}
+    told = [
+        replace(fault, value=words[fault.key].value) if fault.key in words else fault
+        for fault in faults
+    ]
+    wrong = {fault.key for fault in faults}
+    return [*told, *(fault for fault in unquoted if fault.key not in wrong)]
 
 
 def _inside(error: ValidationError, found: Corrected, unsound: set[str]) -> Iterator[Fault]:

@@ -63,11 +63,6 @@ class Places:
         found = (self.by_key[above].line for above in _prefixes(key) if above in self.by_key)
         return next(found, None)
 
-    def key_at(self, start: int) -> str | None:
-        """The dotted key whose value begins at an offset of the text."""
-        found = (key for key, place in self.by_key.items() if place.start == start)
-        return next(found, None)
-
     def note(self, way: tuple[str, ...], line: int, start: int = -1, raw: str = "") -> None:
         """Note a place, and where nothing is known of them the tables above it."""
         for depth in range(1, min(len(way), DEEPEST)):

@@ -16,31 +16,34 @@ SLIP = re.compile(
         |\"(?:\\.|[^\"\\\n])*\"|'[^'\n]*')
     |(?P<curly>[“”„‟«»][^\n]{{0,500}}?[“”‟«»\"]|[‘’‚‛‹›][^\n]{{0,500}}?[‘’‛‹›']|["'][^\n"']*?[“”‟’‛])
     |(?<==)(?P<gap>[ \t]*)(?:
-        (?P<date>\d{{1,4}}(?:[./-]\d{{1,4}}){{1,2}})
+        (?:(?P<coin>[€£$¥]|[A-Z]{{3}}(?=[{BLANKS}]))[{BLANKS}]*(?=\d))?(?:(?P<date>\d{{1,4}}(?:[./-]\d{{1,4}}){{1,2}})
         |(?P<sign>[-+−–‒]?)(?!0[xob])(?P<number>\.?\d(?:[\d.,'’_{BLANKS}]*\d)?)
             (?P<unit>[{BLANKS}]*(?:%|[^\W\d_]+(?:/[^\W\d_]+)?|[€£$¥]))?
         |(?P<word>[^\W\d_][\w .-]*[\w.-]|[^\W\d_])
-        )(?=[ \t\r]*(?:[\n,}}\]\#]|\Z))""",
+        ))(?=[ \t\r]*(?:[\n}}\]\#]|,(?!\d)|\Z))""",
     re.VERBOSE,
 )
 VALID_NUMBER = re.compile(r"(?:0|[1-9]\d*(?:_\d+)*)(?:\.\d+(?:_\d+)*)?")
 VALID_WORDS = ("true", "false", "inf", "nan")
 TRUTHS = {"yes": "true", "on": "true", "no": "false", "off": "false"}
 DATE_RULE = "a date is year, month, day with hyphens"
+OPEN_RULES = ("may be read", "is no day")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Slip:
     """One slip: where its value begins in the text put right, as written, the rule.
 
-    ``open`` where it may be read in two ways: then nothing more can be said of the value.
+    ``open`` where it may be read in two ways: then nothing more can be said of the value. ``word``
+    where it is a word without quotes: what else is said of the value says more.
     """
 
     start: int
     line: int
     raw: str
     rule: str
-    open: bool = False
+    open: bool
+    word: bool
 
 
 def put_right(text: str) -> tuple[str, list[Slip]]:
@@ -56,9 +59,16 @@ def put_right(text: str) -> tuple[str, list[Slip]]:
         length += found.start() - end + len(gap)
         raw = found.group()[len(gap) :]
         if rule:
-            start_line = line + gap.count("\n")
-            is_open = rule.startswith("may be read")
-            slips.append(Slip(start=length, line=start_line, raw=raw, rule=rule, open=is_open))
+            slips.append(
+                Slip(
+                    start=length,
+                    line=line,
+                    raw=raw,
+                    rule=rule,
+                    open=rule.startswith(OPEN_RULES),
+                    word=found["word"] is not None,
+                )
+            )
         parts.append(right if rule else raw)
         length += len(parts[-1])
         line += found.group().count("\n")
@@ -80,7 +90,8 @@ def _right(found: re.Match[str]) -> tuple[str, str]:
     if found["word"] is not None:
         return _word(found["word"])
     number = found["date"] if found["number"] is None else found["number"]
-    return _number(found["sign"] or "", number, (found["unit"] or "").strip(BLANKS))
+    unit = (found["coin"] or found["unit"] or "").strip(BLANKS)
+    return _number(found["sign"] or "", number, unit)
 
 
 def _word(word: str) -> tuple[str, str]:
@@ -96,7 +107,7 @@ def _date(raw: str) -> tuple[str, str] | None:
     """A date in another order; None where it is none."""
     parts = re.split(r"[./-]", raw)
     sizes = [len(part) for part in parts]
-    if sizes == [4, 2, 2] and "-" in raw:
+    if sizes == [4, 2, 2] and raw.count("-") == 2 and int(parts[1]) <= 12:
         return raw, ""
     if sizes[0] == 4 and max(sizes[1:]) <= 2:
         year, month, day = (*parts, "1")[:3]
@@ -105,11 +116,13 @@ def _date(raw: str) -> tuple[str, str] | None:
         if "/" in raw and int(month) > 12:
             day, month = month, day
         elif "/" in raw and day != month and int(day) <= 12:
-            return "2027-01-01", f"may be read in two ways; write {DATE_RULE}: 2027-01-31"
+            first, second = (f"{year}-{int(one):02}-{int(other):02}" for one, other in
+                             ((day, month), (month, day)))  # fmt: skip
+            return first, f"may be read in two ways: write {first} or {second}; {DATE_RULE}"
     else:
         return None
     if not (1 <= int(month) <= 12 and 1 <= int(day) <= 31):
-        return None
+        return "2027-01-01", f"is no day: {DATE_RULE}, such as 2027-01-31"
     right = f"{year}-{int(month):02}-{int(day):02}"
     return right, f"write {right}: {DATE_RULE}"
 

@@ -30,7 +30,7 @@ HOW = (
     " its share is its part of the sum of these effects. Counts, dates and your own choices are"
     " left out, as are effects that several have only together."
 )
-CHANGED_HEADING = "If this file is from before these keys changed, read them again:"
+CHANGED_HEADING = "Keys that changed, in case this file is from before:"
 BEYOND = "Wherever these stand, headroom reaches beyond the horizon."
 STANDING = {
     "guess": "a guess",
@@ -67,9 +67,10 @@ def check_passages(evaluation: Evaluation) -> list[CheckPassage]:
     rates = [_rate_sentence(spread) for spread in rate_spreads(evaluation.scenario)]
     if rates:
         found.append(CheckPassage(heading="Worth a look:", sentences=rates))
-    changed = [f"{each.key} {each.said}." for each in changed_keys(evaluation.scenario)]
+    changed = listed(each.key for each in changed_keys(evaluation.scenario))
     if changed:
-        found.append(CheckPassage(heading=CHANGED_HEADING, sentences=changed))
+        said = f"{changed}: what each was and is stands at the end of what storagecalc keys prints."
+        found.append(CheckPassage(heading=CHANGED_HEADING, sentences=[said]))
     return found
 
 
