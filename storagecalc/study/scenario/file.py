@@ -14,7 +14,7 @@ from storagecalc.study.scenario.faults import Fault, ScenarioError, Verbatim, sh
 from storagecalc.study.scenario.places import Places, places_in
 from storagecalc.study.scenario.slips import put_right
 
-LARGEST_FILE_BYTES = 2_000_000
+LARGEST_FILE_BYTES = 300_000
 # Lines that TOML does not read; a file with more of them is no scenario.
 MOST_UNREAD_LINES = 20
 MOST_SLIPS = 100
@@ -73,10 +73,11 @@ def scenario_file(path: Path) -> ScenarioFile:
     tables, left, unread = _parsed(path, text)
     places = places_in(left)
     key_at = {place.start: key for key, place in places.by_key.items()}
+    hidden = places_in(text) if any(slip.start not in key_at for slip in slips) else places
     faults, unquoted = list(unread), list[Fault]()
     unsound = {fault.key for fault in unread}
     for slip in slips[:MOST_SLIPS]:
-        key = key_at.get(slip.start) or _key_of(text, places_in(text), slip.line)
+        key = key_at.get(slip.start) or _key_of(text, hidden, slip.line)
         fault = Fault(key=key, value=Verbatim(slip.raw), rule=slip.rule, line=slip.line)
         (unquoted if slip.word else faults).append(fault)
         if slip.open:
@@ -124,7 +125,7 @@ def _unread(text: str, reason: str) -> Fault:
     at = AT_LINE.search(reason)
     line = int(at[1]) if at is not None else text.count("\n") + 1
     places = places_in(text)
-    earlier = places.again.get(line)
+    earlier = places.repeats.get(line)
     key = ".".join(earlier.way) if earlier is not None else _key_of(text, places, line)
     if reason.startswith(("Cannot", "Duplicate")):
         where = f"in line {earlier.line}" if earlier is not None else "further up"

@@ -14,6 +14,7 @@ from storagecalc.study.scenario.faults import Fault, ScenarioError, shortened
 from storagecalc.study.scenario.file import ScenarioFile, scenario_file
 from storagecalc.study.scenario.misspelt import Corrected, corrected
 from storagecalc.study.scenario.places import Places
+from storagecalc.study.scenario.quantity import RANGE_KEYS
 from storagecalc.study.scenario.readings import doubtful_numbers
 from storagecalc.study.scenario.rules import rule_faults
 from storagecalc.study.scenario.scenario import Scenario
@@ -104,11 +105,14 @@ def _with_unquoted(faults: list[Fault], unquoted: Sequence[Fault]) -> list[Fault
 def _inside(error: ValidationError, found: Corrected, unsound: set[str]) -> Iterator[Fault]:
     """What is wrong inside tables: key by key, then the rules that need no wrong key."""
     details = error.errors(include_url=False)
-    by_key = [fault_from(detail) for detail in details if not is_rule_of_table(detail)]
-    wrong = unsound | {".".join(map(str, detail["loc"])) for detail in details
-                       if not is_rule_of_table(detail)}  # fmt: skip
+    of_keys = [detail for detail in details if not is_rule_of_table(detail)]
+    by_key = [fault_from(detail) for detail in of_keys]
+    wrong = unsound | {".".join(map(str, detail["loc"])) for detail in of_keys}
     rules = list(rule_faults(found.tables, Scenario, "", wrong))
-    yield from (fault for fault in by_key if fault.key not in unsound)
+    for fault in by_key:
+        ends = (f"{fault.key}.{end}" for end in RANGE_KEYS)
+        if unsound.isdisjoint((fault.key, *ends)):
+            yield fault
     yield from rules
     if not (by_key or rules or unsound):
         yield from map(fault_from, details)

@@ -16,6 +16,9 @@ from storagecalc.study.scenario.keys import choices_of, key_tables, meant_choice
 from storagecalc.study.scenario.nearest import nearest, nearest_word
 from storagecalc.study.scenario.scenario import Scenario
 
+# A file with more faults than this is no scenario; what its words may mean is not worth the time.
+MOST_GUESSES = 200
+
 
 @dataclass(slots=True)
 class Corrected:
@@ -59,9 +62,9 @@ class _Reader:
         kept: dict[Any, Any] = {}
         for name, value in raw.items():
             file_key = _joined(file_way, name)
-            meant = _meant(raw, table, name) if file_key not in self.former else None
+            meant = self._meant(raw, table, name) if file_key not in self.former else None
             if name not in table.model_fields and file_key not in self.former:
-                self._tell(file_key, value, _unknown_rule(str(name), meant, table))
+                self._tell(file_key, value, self._unknown_rule(str(name), meant, table))
             if meant is None or (meant in kept and not isinstance(kept[meant], dict)):
                 self.found.unsound.add(file_key)
                 continue
@@ -72,6 +75,20 @@ class _Reader:
             both = isinstance(right, dict) and meant in kept
             kept[meant] = {**right, **kept[meant]} if both else right
         return kept
+
+    def _meant(self, raw: Mapping[Any, Any], table: type[BaseModel], name: Any) -> str | None:
+        """The key that a name stands for: itself, the nearest one, or None."""
+        if name in table.model_fields:
+            return str(name)
+        if len(self.found.faults) > MOST_GUESSES:
+            return None
+        near = nearest_word(str(name), table.model_fields)
+        if near is None or near not in raw:
+            return near
+        # Beside [builds.small] a table [build.large] belongs to the same several tables.
+        shape = shape_of(table, near)
+        joins = shape is not None and shape[1] == "named" and isinstance(raw[name], Mapping)
+        return near if joins and isinstance(raw[near], Mapping) else None
 
     def _value(self, value: Any, table: type[BaseModel], name: str, ways: tuple[str, str]) -> Any:
         shape = shape_of(table, name)
@@ -113,21 +130,17 @@ class _Reader:
             self.found.unsound.add(key)
         return meant
 
+    def _unknown_rule(self, name: str, meant: str | None, table: type[BaseModel]) -> str:
+        hint = _hint(meant)
+        if not hint and len(self.found.faults) <= MOST_GUESSES:
+            hint = nearest(name, table.model_fields)
+        elsewhere = _tables_with(name.casefold()) if not hint else ()
+        if elsewhere:
+            hint = f"; it belongs in {' or '.join(elsewhere[:3])}"
+        return f"is not a known key here{hint or '; storagecalc keys lists them all'}"
+
     def _tell(self, key: str, value: Any, rule: str) -> None:
         self.found.faults.append(Fault(key=key, value=value, rule=rule))
-
-
-def _meant(raw: Mapping[Any, Any], table: type[BaseModel], name: Any) -> str | None:
-    """The key that a name stands for: itself, the nearest one, or None."""
-    if name in table.model_fields:
-        return str(name)
-    near = nearest_word(str(name), table.model_fields)
-    if near is None or near not in raw:
-        return near
-    # Beside [builds.small] a table [build.large] belongs to the same several tables.
-    shape = shape_of(table, near)
-    joins = shape is not None and shape[1] == "named" and isinstance(raw[name], Mapping)
-    return near if joins and isinstance(raw[near], Mapping) else None
 
 
 def _joined(way: str, name: Any) -> str:
@@ -138,18 +151,10 @@ def _hint(meant: str | None) -> str:
     return f'; did you mean "{meant}"?' if meant else ""
 
 
-def _unknown_rule(name: str, meant: str | None, table: type[BaseModel]) -> str:
-    hint = _hint(meant) or nearest(name, table.model_fields)
-    elsewhere = _tables_with(name.casefold()) if not hint else ()
-    if elsewhere:
-        hint = f"; it belongs in {' or '.join(elsewhere[:3])}"
-    return f"is not a known key here{hint or '; storagecalc keys lists them all'}"
-
-
 def _format_rule(word: str, meant: str | None) -> str:
     rule = f"must be a key from storagecalc formats{_hint(meant)}"
     found = search([word[:60].replace("_", " ")]) if meant is None else None
-    if found is None or not word.strip() or not found.rows:
+    if found is None or len(word.strip()) < 2 or not found.rows:
         return rule
     return f'{rule}: "storagecalc formats {" ".join(found.asked)}" lists those that may be meant'
 

@@ -24,17 +24,19 @@ def nearest_word(word: str, known: Iterable[str]) -> str | None:
     return best[1] if best[0] >= 0.6 else None
 
 
+@lru_cache(maxsize=4096)
 def _parts(word: str) -> tuple[str, ...]:
     return tuple(part for part in re.split(r"[\s_-]+", word.casefold()) if part)
 
 
 def _likeness(parts: tuple[str, ...], known: tuple[str, ...]) -> float:
-    """0 to 1: how alike two words are; 0 where a part of the shorter is like none of the other."""
+    """0 to 1: how alike two words are; 0 where a part of the first is like none of the other."""
     whole = _ratio("".join(parts), "".join(known))
     if whole < 0.6 or whole >= 0.9:
         return whole if whole >= 0.9 else 0.0
-    few, many = sorted((parts, known), key=len)
-    alike = all(any(_alike(part, other) for other in many) for part in few)
+    alike = all(any(_alike(part, other) for other in known) for part in parts)
+    if len(known) <= len(parts):
+        alike = alike and all(any(_alike(part, other) for other in parts) for part in known)
     return whole if alike else 0.0
 
 
@@ -46,4 +48,5 @@ def _alike(part: str, other: str) -> bool:
 @lru_cache(maxsize=4096)
 def _ratio(one: str, other: str) -> float:
     matcher = difflib.SequenceMatcher(None, one, other, autojunk=False)
-    return 0.0 if matcher.real_quick_ratio() < 0.6 else matcher.ratio()
+    sure = min(matcher.real_quick_ratio(), matcher.quick_ratio()) < 0.6
+    return 0.0 if sure else matcher.ratio()

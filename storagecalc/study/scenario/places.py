@@ -45,13 +45,13 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Places:
-    """The places of a file by dotted key; ``again`` has the lines of keys that stand there twice.
+    """The places of a file by dotted key; ``repeats`` has the lines of keys that stand there twice.
 
     ``moved`` tells where a key stands that the file calls by another name.
     """
 
     by_key: dict[str, Place] = field(default_factory=dict)
-    again: dict[int, Place] = field(default_factory=dict)
+    repeats: dict[int, Place] = field(default_factory=dict)
     moved: dict[str, str] = field(default_factory=dict)
 
     def line_of(self, key: str) -> int | None:
@@ -71,7 +71,7 @@ class Places:
         if key not in self.by_key:
             self.by_key[key] = Place(way, line, start, raw)
         elif start >= 0 or self.by_key[key].line != line:
-            self.again[line] = self.by_key[key]
+            self.repeats[line] = self.by_key[key]
 
 
 def _prefixes(key: str) -> Iterator[str]:

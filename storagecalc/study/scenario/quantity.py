@@ -188,7 +188,8 @@ class Quantity:
         try:
             self._fitted(spread)
         except ValueError as reason:
-            self._refuse(f"is a range that no curve fits: {reason}")
+            rule = str(reason).replace("lower_bound ", "").replace("upper_bound ", "")
+            self._refuse(f"is a range that no curve fits: {rule}")
         return spread
 
     def _ends(self, value: dict[str, Any]) -> list[float]:
