@@ -144,6 +144,8 @@ class _Reader:
             if token.kind != "newline":
                 self.next += 1
                 self.found.note(way, token.line, token.start, token.text)
+            while self.tokens[self.next].kind == "bare":  # a day, a blank and the time of day
+                self.next += 1
             return
         self.next += 1
         self.found.note(way, token.line, token.start)
