@@ -67,9 +67,9 @@ def _checked(raw: Mapping[str, Any], *, source: str, file: ScenarioFile) -> Scen
     told = {key for each in former for key in (each.key, each.new_key)} | file.unsound
     found = corrected(raw, former={each.key for each in former})
     file.places.moved.update(found.moved)
-    open_numbers = list(doubtful_numbers(file.places))
-    unsound = {*told, *found.unsound, *(fault.key for fault in open_numbers)}
-    faults = [*file.faults, *open_numbers, *found.faults]
+    doubts = list(doubtful_numbers(file.places))
+    unsound = {*told, *found.unsound, *(fault.key for fault in doubts)}
+    faults = [*_with_slips(doubts, file.faults), *found.faults]
     scenario = None
     try:
         scenario = Scenario.model_validate(found.tables)
@@ -85,21 +85,18 @@ def _checked(raw: Mapping[str, Any], *, source: str, file: ScenarioFile) -> Scen
     ]
     across = (Fault(key=key, value=value, rule=rule) for key, value, rule in breaches(found.tables))
     faults += [fault for fault in across if fault.key not in unsound]
-    faults = _with_unquoted(faults, file.unquoted)
+    faults = _with_slips(faults, file.unquoted)
     if faults or scenario is None:
         raise ScenarioError(source, _in_order(faults, file.places))
     return scenario
 
 
-def _with_unquoted(faults: list[Fault], unquoted: Sequence[Fault]) -> list[Fault]:
-    """Words without quotes told too: as the value of what else is wrong with them, or alone."""
-    words = {fault.key: fault for fault in unquoted}
-    told = [
-        replace(fault, value=words[fault.key].value) if fault.key in words else fault
-        for fault in faults
-    ]
+def _with_slips(faults: list[Fault], slips: Sequence[Fault]) -> list[Fault]:
+    """Slips of writing told too: as the value of what else is wrong with them, or alone."""
+    written = {fault.key: fault.value for fault in slips}
     wrong = {fault.key for fault in faults}
-    return [*told, *(fault for fault in unquoted if fault.key not in wrong)]
+    told = [replace(fault, value=written.get(fault.key, fault.value)) for fault in faults]
+    return [*told, *(fault for fault in slips if fault.key not in wrong)]
 
 
 def _inside(error: ValidationError, found: Corrected, unsound: set[str]) -> Iterator[Fault]:

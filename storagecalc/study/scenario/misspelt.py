@@ -118,11 +118,12 @@ class _Reader:
         number = isinstance(value, int) and not isinstance(value, bool)
         if not known or value in known or not (number or isinstance(value, str)):
             return value
+        meant = meant_choice(str(value), known)
+        if number and meant is None:
+            return value
         if name == "format":
-            meant = nearest_word(str(value), known)
             rule = _format_rule(str(value), meant)
         else:
-            meant = meant_choice(str(value), known)
             listed = ", ".join(f'"{each}"' for each in known)
             rule = f"must be one of {listed}{_hint(meant)}"
         self._tell(file_key, value, rule)

@@ -89,6 +89,11 @@ def test_what_is_far_from_any_key_gets_no_wild_guess(tmp_path, word):
     assert f"{word} = 3: is not a known key here; storagecalc keys lists them all" in only
 
 
+def test_a_name_of_which_there_is_no_table_says_to_write_one(tmp_path):
+    (only,) = told(tmp_path, changed(("[elsewhere.tapes]\nprice_per_tb_month = 0.15\n", "")))
+    assert "none is there; write a table [elsewhere.NAME]" in only
+
+
 def test_a_key_of_another_table_is_sent_there(tmp_path):
     (only,) = told(tmp_path, changed((BOX, f"{BOX}\nstreams = 3")))
     assert "is not a known key here; it belongs in [needs]" in only

@@ -15,6 +15,13 @@ ASKED = [
         " hundred and fifty, 1.45 for one point four five",
     ),
     (BOX, "box_price = 1,450", "write 1450 for one thousand four hundred and fifty, 1.45 for"),
+    (
+        BOX,
+        "box_price = 12,000",
+        "write 12000 for twelve thousand, 12.00 for twelve",
+    ),
+    (BOX, "box_price = 1.450 EUR", "= 1.450 EUR: may be read in two ways: write 1450 for"),
+    (BOX, "box_price = 1,5", "= 1,5: is very little for this: write 1.50 if it is one point five"),
     (BOX, "box_price = 12.000", "write 12000 for twelve thousand, 12.00 for twelve"),
     (BOX, "box_price = 150.000", "write 150000 for one hundred and fifty thousand, 150.00 for"),
     (BOX, "box_price = 12", "write 12000 for twelve thousand; write 12.00 if it is twelve"),
