@@ -40,10 +40,8 @@ def _dangling(raw: RawTable) -> Iterator[Breach]:
         known = [each for each, _ in _tables(raw.get(section))]
         also = ["deleted"] if key.endswith("rest_goes_to") else []
         if isinstance(name, str) and name not in known + also:
-            listed = (
-                ", ".join(f"{each:.40}" for each in known[:12])
-                or f"none is there; write a table [{section}.NAME]"
-            )
+            nothing = f"none is there; write a table [{section}.NAME]"
+            listed = ", ".join(f"{each:.40}" for each in known[:12]) or nothing
             either = "".join(f'"{each}" or ' for each in also)
             rule = f"must be {either}one of [{section}]: {listed}{nearest(name, known + also)}"
             yield key, name, rule

@@ -10,7 +10,7 @@ from pydantic import ValidationError
 
 from storagecalc.study.scenario.between_tables import breaches
 from storagecalc.study.scenario.changes import former_keys
-from storagecalc.study.scenario.faults import Fault, ScenarioError, shortened
+from storagecalc.study.scenario.faults import Fault, ScenarioError, Verbatim, shortened
 from storagecalc.study.scenario.file import ScenarioFile, scenario_file
 from storagecalc.study.scenario.misspelt import Corrected, corrected
 from storagecalc.study.scenario.places import Places
@@ -93,10 +93,10 @@ def _checked(raw: Mapping[str, Any], *, source: str, file: ScenarioFile) -> Scen
 
 def _with_slips(faults: list[Fault], slips: Sequence[Fault]) -> list[Fault]:
     """Slips of writing told too: as the value of what else is wrong with them, or alone."""
-    written = {fault.key: fault.value for fault in slips}
-    wrong = {fault.key for fault in faults}
+    written = {each.key: each.value for each in slips if isinstance(each.value, Verbatim)}
+    said = written.keys() & {fault.key for fault in faults}
     told = [replace(fault, value=written.get(fault.key, fault.value)) for fault in faults]
-    return [*told, *(fault for fault in slips if fault.key not in wrong)]
+    return [*told, *(each for each in slips if each.key not in said or each.value is None)]
 
 
 def _inside(error: ValidationError, found: Corrected, unsound: set[str]) -> Iterator[Fault]:
