@@ -15,8 +15,9 @@ from pydantic_core import PydanticCustomError
 
 from storagecalc.models.checks import FloatArray
 from storagecalc.models.lumps import lump_factors, lump_variance
+from storagecalc.study.scenario.faults import Fault, ScenarioError
 from storagecalc.study.scenario.footage import Work
-from storagecalc.study.scenario.load import Fault, ScenarioError
+from storagecalc.study.scenario.nearest import nearest
 from storagecalc.study.scenario.quantity import (
     Amount,
     Entry,
@@ -24,7 +25,6 @@ from storagecalc.study.scenario.quantity import (
     Range,
     entries,
     middle,
-    nearest,
     quantiles,
     with_values,
 )

@@ -11,8 +11,9 @@ from typing import Any
 
 from storagecalc.study.decision.records import records, verdict_record
 from storagecalc.study.evaluate import Evaluation, evaluate
+from storagecalc.study.scenario.faults import ScenarioError
 from storagecalc.study.scenario.formats import search
-from storagecalc.study.scenario.load import ScenarioError, load_scenario
+from storagecalc.study.scenario.load import load_scenario
 from storagecalc.views.files import FileError, reason_words, write_new
 from storagecalc.views.lab import LabError, notebook_path, open_lab, own_folder, placed_notebooks
 from storagecalc.views.page.answer import TABLES

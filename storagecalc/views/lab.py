@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from storagecalc.study.scenario.load import Fault, ScenarioError
+from storagecalc.study.scenario.faults import Fault, ScenarioError
 from storagecalc.views.files import (
     FileError,
     NameInUseError,

@@ -11,7 +11,8 @@ from typing import Any, TypeAlias
 from pydantic_core import PydanticCustomError
 
 from storagecalc.study.scenario.drives import DriveClass
-from storagecalc.study.scenario.quantity import declared, middle, nearest
+from storagecalc.study.scenario.nearest import nearest
+from storagecalc.study.scenario.quantity import declared, middle
 from storagecalc.study.scenario.scenario import HORIZON_MONTHS, Scenario
 
 RawTable: TypeAlias = Mapping[Any, Any]
@@ -39,9 +40,10 @@ def _dangling(raw: RawTable) -> Iterator[Breach]:
         known = [each for each, _ in _tables(raw.get(section))]
         also = ["deleted"] if key.endswith("rest_goes_to") else []
         if isinstance(name, str) and name not in known + also:
-            listed = ", ".join(f"{each:.40}" for each in known[:12]) or "none is there"
+            nothing = f"none is there; write a table [{section}.NAME]"
+            listed = ", ".join(f"{each:.40}" for each in known[:12]) or nothing
             either = "".join(f'"{each}" or ' for each in also)
-            rule = f"must be {either}one of [{section}]: {listed}{nearest(name, known)}"
+            rule = f"must be {either}one of [{section}]: {listed}{nearest(name, known + also)}"
             yield key, name, rule
     builds = dict(_tables(raw.get("builds")))
     for key, _ in _tables(raw.get("options")):

@@ -27,7 +27,7 @@ class Shelf(Table):
     """A shelf of further bays: a pool of its own beside the box."""
 
     bays: Annotated[int, BAYS]
-    price: Amount = quantity("money", 0, 100_000, step=50).named(
+    price: Amount = quantity("money", 0, 100_000, step=50, floor=50).named(
         "price of the empty shelf", find_out="a quote"
     )
     drives_at_first: Annotated[int, DRIVES_AT_FIRST]
@@ -50,7 +50,7 @@ class Build(Table):
         "what stands in for a broken drive",
         find_out="your choice: more redundancy survives more broken drives, but takes space",
     )
-    box_price: Amount = quantity("money", 0, 200_000, step=50).named(
+    box_price: Amount = quantity("money", 0, 200_000, step=50, floor=50).named(
         "price of the empty box",
         find_out="a quote; for a box you own, what its successor would cost",
     )
@@ -138,13 +138,19 @@ class Build(Table):
 
     @model_validator(mode="after")
     def _fits(self) -> "Build":
-        for place, drives, bays in self._places():
-            if drives > bays:
-                raise ValueError(
-                    f"{place} has {bays} bays, too few for its drives_at_first, which is {drives}:"
-                    " choose fewer drives or more bays"
-                )
-            self._check_pool(place, drives, self.hot_spares if place == "the box" else 0)
+        _check_bays("the box", self.drives_at_first, self.bays)
+        self._check_pool("the box", self.drives_at_first, self.hot_spares)
+        return self
+
+    @model_validator(mode="after")
+    def _shelf_fits(self) -> "Build":
+        if self.shelf is not None:
+            _check_bays("the shelf", self.shelf.drives_at_first, self.shelf.bays)
+            self._check_pool("the shelf", self.shelf.drives_at_first, 0)
+        return self
+
+    @model_validator(mode="after")
+    def _further_pools_fit(self) -> "Build":
         if self.grows_by == "whole pools" and 2 * self.drives_at_first <= self.bays:
             further = (
                 'grows_by = "whole pools" adds pools as large as the first, without hot spares;'
@@ -154,20 +160,30 @@ class Build(Table):
         return self
 
     @model_validator(mode="after")
-    def _grows(self) -> "Build":
-        in_groups = self.grows_by == "groups"
-        how = f'grows_by = "{self.grows_by}" and drives_per_step = {self.drives_per_step}'
-        if in_groups != (self.drives_per_step > 1):
+    def _grows_in_groups(self) -> "Build":
+        if (self.grows_by == "groups") != (self.drives_per_step > 1):
             raise ValueError(
                 'drives_per_step above 1 goes with grows_by = "groups": give both or neither, got'
-                f" {how}"
+                f" {self._how()}"
             )
+        return self
+
+    @model_validator(mode="after")
+    def _steps_bring_space(self) -> "Build":
         if self.grows_by in ("one drive", "groups"):
             for place, drives, bays in self._places():
                 if drives < bays:
-                    self._check_steps(f"{place} has {bays} bays and {drives} drives at first", how)
+                    self._check_steps(f"{place} has {bays} bays and {drives} drives at first")
+        return self
+
+    @model_validator(mode="after")
+    def _swaps_to_something(self) -> "Build":
         if self.grows_by == "swapping" and self.swap_to is None:
             raise ValueError('grows_by = "swapping" needs swap_to, the class of the larger drives')
+        return self
+
+    @model_validator(mode="after")
+    def _owns_old_drives(self) -> "Build":
         if bool(self.old_drives) != bool(self.old_drive_count):
             raise ValueError("old_drives and old_drive_count belong together: give both or neither")
         if self.old_drive_count > self.drives_at_first:
@@ -177,6 +193,9 @@ class Build(Table):
             )
         return self
 
+    def _how(self) -> str:
+        return f'grows_by = "{self.grows_by}" and drives_per_step = {self.drives_per_step}'
+
     def _places(self) -> list[tuple[str, int, int]]:
         """The box and its shelf with their drives at first and their bays."""
         found = [("the box", self.drives_at_first, self.bays)]
@@ -184,11 +203,11 @@ class Build(Table):
             found.append(("the shelf", self.shelf.drives_at_first, self.shelf.bays))
         return found
 
-    def _check_steps(self, place: str, how: str) -> None:
+    def _check_steps(self, place: str) -> None:
         if self.redundancy == "striped mirrors" and self.drives_per_step % 2:
             raise ValueError(
                 f'{place}, but striped mirrors grow by pairs: write grows_by = "groups" and an even'
-                f" drives_per_step, got {how}"
+                f" drives_per_step, got {self._how()}"
             )
         if self.redundancy == "mirror":
             raise ValueError(
@@ -202,6 +221,14 @@ class Build(Table):
         except ValueError as reason:
             rule = str(reason).replace("drive_count", "drives_at_first")
             raise ValueError(f"{place} cannot be laid out: {rule}") from None
+
+
+def _check_bays(place: str, drives: int, bays: int) -> None:
+    if drives > bays:
+        raise ValueError(
+            f"{place} has {bays} bays, too few for its drives_at_first, which is {drives}:"
+            " choose fewer drives or more bays"
+        )
 
 
 class Filling(Table):

@@ -23,12 +23,22 @@ class FormerKey:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChangedKey:
-    """A key whose meaning or default is another than it was, and what a file should know of it."""
+    """A key whose meaning or default is another than it was, and what a file should know of it.
+
+    ``came_with`` are patterns of keys that there are since then: a file that writes one of them is
+    not from before.
+    """
 
     key: str
     said: str
     meaning: bool = True
     default: bool = False
+    came_with: tuple[str, ...] = (
+        "costs.NAME.price",
+        "prices.drive_sale_fraction",
+        "prices.drive_value_kept_per_year_fraction",
+        "running.further_box_care_fraction",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,7 +122,7 @@ CHANGED = (
 
 
 def changed_keys(scenario: Scenario) -> tuple[ChangedKey, ...]:
-    """The changed keys that matter for a file, each once.
+    """The changed keys that matter for a file, each once; none that it must know of.
 
     Those it writes whose meaning is another, and those it leaves out whose default is another.
     """
@@ -120,9 +130,14 @@ def changed_keys(scenario: Scenario) -> tuple[ChangedKey, ...]:
     return tuple(
         each
         for each in CHANGED
-        if (each.meaning and (each.key, True) in found)
-        or (each.default and (each.key, False) in found)
+        if not any((newer, True) in found for newer in each.came_with) and _matters(each, found)
     )
+
+
+def _matters(each: ChangedKey, found: set[tuple[str, bool]]) -> bool:
+    """Whether a file writes a key whose meaning changed, or leaves one to a changed default."""
+    by_meaning = each.meaning and (each.key, True) in found
+    return by_meaning or (each.default and (each.key, False) in found)
 
 
 def former_keys(raw: Mapping[str, Any]) -> Iterator[Found]:

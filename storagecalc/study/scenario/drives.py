@@ -18,7 +18,7 @@ class DriveClass(Table):
     size_tb: Amount = quantity("TB", 0.25, 100, step=2).named(
         "drive size", find_out="the label, which counts decimal terabytes"
     )
-    price: Amount = quantity("money", 1, 20_000, step=10).named(
+    price: Amount = quantity("money", 1, 20_000, step=10, floor=10).named(
         "price of one drive today",
         find_out="a quote, with or without tax like all other prices here",
     )

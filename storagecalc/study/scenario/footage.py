@@ -10,7 +10,8 @@ from pydantic import AfterValidator, Field, PrivateAttr, model_validator
 from storagecalc.models.formats import recording_formats
 from storagecalc.models.tables import table
 from storagecalc.study.scenario.declare import count, described, fraction, quantity
-from storagecalc.study.scenario.quantity import Amount, Range, Table, middle, nearest, upper
+from storagecalc.study.scenario.nearest import nearest
+from storagecalc.study.scenario.quantity import Amount, Range, Table, middle, upper
 
 # What the table of example curves writes for a place; the keep rule says which one.
 SOMEWHERE = "elsewhere"
@@ -160,10 +161,10 @@ class Work(Table):
                 "hours_per_camera_day is above 0, so it needs a format (storagecalc formats lists"
                 " them) or a rate_mbit_s"
             )
-        self._check_dates()
         return self
 
-    def _check_dates(self) -> None:
+    @model_validator(mode="after")
+    def _ends_last(self) -> "Work":
         if self.start_date and self.end_date and self.end_date <= self.start_date:
             raise ValueError(
                 f"end_date {self.end_date} must be later than start_date {self.start_date}"
@@ -171,6 +172,7 @@ class Work(Table):
         for day in _days_in_order(self.changes):
             if self.end_date and day >= self.end_date:
                 raise ValueError(f"a change on {day} comes after the work's end_date")
+        return self
 
 
 class Step(Table):
@@ -225,10 +227,14 @@ class KeepRule(Table):
         return frozenset(step.rest_goes_to for step in self.curve) - {"deleted"}
 
     @model_validator(mode="after")
-    def _falls(self) -> "KeepRule":
+    def _in_order(self) -> "KeepRule":
         ages = [step.after_months for step in self.steps]
         if ages != sorted(set(ages)):
             raise ValueError("steps must stand in order of after_months, each age once")
+        return self
+
+    @model_validator(mode="after")
+    def _falls(self) -> "KeepRule":
         shares = [1.0, *(middle(step.keep_fraction) for step in self.steps)]
         if any(later > earlier for earlier, later in pairwise(shares)):
             raise ValueError("keep_fraction can only fall with age: what is gone stays gone")

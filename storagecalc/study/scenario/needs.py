@@ -38,7 +38,7 @@ class Needs(Table):
         find_out="a tape measure, door closed",
         status="choice",
     )
-    upfront_cost: Amount = quantity("money", 1, 1_000_000, step=500, default=None).named(
+    upfront_cost: Amount = quantity("money", 1, 1_000_000, step=500, floor=100, default=None).named(
         "cost of the first order, at most", find_out="ask the owner", status="choice"
     )
     copies: int = count("copies", 1, 5, default=None).named(
@@ -46,6 +46,6 @@ class Needs(Table):
         find_out="your choice; three is the usual advice, one of them in another building",
         status="choice",
     )
-    cost_per_year: Amount = quantity("money", 1, 1_000_000, step=250, default=None).named(
+    cost_per_year: Amount = quantity("money", 1, 1_000_000, step=250, floor=50, default=None).named(
         "cost in any later year, at most", find_out="ask the owner", status="choice"
     )

@@ -11,6 +11,7 @@ from storagecalc.study.scenario.formats import RateSpread, rate_spreads
 from storagecalc.study.scenario.keys import keys_in
 from storagecalc.views.text.keys import STATUS_WORDS, unit_words
 from storagecalc.views.text.numbers import (
+    listed,
     money,
     percent,
     plain,
@@ -21,7 +22,7 @@ from storagecalc.views.text.table import TextTable, record_table
 from storagecalc.views.text.toml import toml_key
 
 SHOWN = 10
-CHANGED_HEADING = "If this file is from before these keys changed, read them again:"
+CHANGED_HEADING = "Keys that changed, in case this file is from before:"
 NOTHING = "nothing"
 
 
@@ -39,9 +40,10 @@ def check_passages(evaluation: Evaluation) -> list[CheckPassage]:
     rates = [_rate_sentence(spread) for spread in rate_spreads(evaluation.scenario)]
     if rates:
         found.append(CheckPassage(heading="Worth a look:", sentences=rates))
-    changed = [f"{each.key} {each.said}." for each in changed_keys(evaluation.scenario)]
+    changed = listed(each.key for each in changed_keys(evaluation.scenario))
     if changed:
-        found.append(CheckPassage(heading=CHANGED_HEADING, sentences=changed))
+        said = f"{changed}: what each was and is stands at the end of what storagecalc keys prints."
+        found.append(CheckPassage(heading=CHANGED_HEADING, sentences=[said]))
     return found
 
 

@@ -108,6 +108,18 @@ def test_what_a_file_writes_or_leaves_to_a_new_default_matters():
     assert "needs.confidence_fraction" not in changed({**SMALL, "needs": needs})
 
 
+def test_a_file_that_writes_a_key_from_after_the_change_is_not_from_before():
+    newer = {**SMALL, "prices": {**SMALL["prices"], "drive_sale_fraction": 0}}
+    assert changed(newer) == []
+    costs = {"rack": {"price": 80, "every_months": 12}}
+    assert changed({**SMALL, "costs": costs}) == []
+
+
+def test_what_came_with_a_change_are_keys():
+    known = {key.pattern for table in key_tables() for key in table.keys}
+    assert {newer for each in CHANGED for newer in each.came_with} <= known
+
+
 def test_each_is_named_once_whatever_the_number_of_builds():
     box = SMALL["builds"]["box"]
     silent = {key: value for key, value in box.items() if key != "order_at_fraction"}

@@ -1,6 +1,7 @@
 """What the loader refuses, and what it says: the thing, the rule, the value, and what to do."""
 
 import math
+import os
 from datetime import date
 from pathlib import Path
 
@@ -188,6 +189,28 @@ def test_a_file_may_begin_with_the_mark_of_its_encoding(tmp_path: Path, demo):
     path = tmp_path / "marked.toml"
     path.write_bytes(DEMO.read_text(encoding="utf-8").encode("utf-8-sig"))
     assert load_scenario(path) == demo
+
+
+def test_pipes_and_devices_are_no_scenarios(tmp_path: Path):
+    """Told at once: nobody waits for the end of what has none."""
+    pipe = tmp_path / "pipe.toml"
+    os.mkfifo(pipe)
+    for path in (pipe, Path("/dev/zero"), Path("/dev/null")):
+        with pytest.raises(ScenarioError, match="is a device or a pipe; name a file"):
+            load_scenario(path)
+
+
+def test_a_huge_file_is_not_read_to_its_end(tmp_path: Path):
+    huge = tmp_path / "huge.toml"
+    with huge.open("wb") as file:
+        file.truncate(10**9)
+    with pytest.raises(ScenarioError, match="larger than 300,000 bytes"):
+        load_scenario(huge)
+
+
+def test_a_name_that_no_file_can_have_is_told():
+    with pytest.raises(ScenarioError, match="name that no file can have"):
+        load_scenario("a\0b.toml")
 
 
 def test_a_directory_is_no_scenario(tmp_path: Path):
