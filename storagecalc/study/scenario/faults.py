@@ -34,7 +34,8 @@ class Fault:
     def __str__(self) -> str:
         line = "" if self.line is None else f"line {self.line}, "
         shown = "" if self.value is None else f" = {_shown(self.value)}"
-        return f"{line}{_entry_words(self.key)}{shortened(self.key, 120)}{shown}: {shortened(self.rule, 1000)}"
+        key, rule = shortened(self.key, 120), shortened(self.rule, 1000)
+        return f"{line}{_entry_words(self.key)}{key}{shown}: {rule}"
 
 
 class ScenarioError(ValueError):

@@ -1,7 +1,7 @@
 """What others cost more: dots on their side of the zero, and bars that add up."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -12,7 +12,6 @@ from views.drawings import elements, lane, places, texts
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.money.categories import CATEGORIES, NOT_PAID
-from storagecalc.study.money.result import MoneyResult
 from storagecalc.views.charts.difference import (
     GapFrame,
     gap_dots,
@@ -124,13 +123,6 @@ def test_dots_in_words():
     assert dearer_words(same, *same.builds) == "costs the same"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ByYear(MoneyResult):
-    """Money with what is paid in each year, in today's money."""
-
-    present_cost_by_year: Any
-
-
 def by_year(
     years: Sequence[float], worth: float = 0.0, shared: Mapping[str, float] | None = None
 ) -> Evaluation:
@@ -138,11 +130,10 @@ def by_year(
     evaluation = crafted({"a": 100.0, "b": 90_000.0})
     builds = []
     for build, sign in zip(evaluation.builds, (1.0, 0.0), strict=True):
-        known = {field.name: getattr(build.money, field.name) for field in fields(build.money)}
         costs = dict.fromkeys(CATEGORIES, 0.0) | dict(shared or {}) | {NOT_PAID: sign * worth}
-        known |= {"present_cost_by_category": costs}
         paid = sign * np.asarray(years) + 1000.0
-        builds.append(replace(build, money=ByYear(**known, present_cost_by_year=paid)))
+        money = replace(build.money, present_cost_by_category=costs, present_cost_by_year=paid)
+        builds.append(replace(build, money=money))
     return replace(evaluation, builds=tuple(builds))
 
 
