@@ -10,6 +10,7 @@ from storagecalc.study.decision.sensitivity import deciding_sliders
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.scenario.sliders import moved
 from storagecalc.views import notebook
+from storagecalc.views.page import live as live_page
 from storagecalc.views.page.nodes import words_in
 from storagecalc.views.text.decision import reason, recommendation
 
@@ -28,7 +29,8 @@ def counted(monkeypatch):
         calls.append(keys["draws"])
         return evaluate(scenario, **keys)
 
-    monkeypatch.setattr(notebook, "evaluate", counting)
+    for room in (notebook, live_page):
+        monkeypatch.setattr(room, "evaluate", counting)
     return calls
 
 
@@ -92,7 +94,7 @@ def test_while_a_slider_moves_the_pictures_follow_and_sentences_wait(demo, count
     assert set(moving["parts"]) == {"lanes", "gap"}
     assert moving["moving"] is True
     assert moving["readouts"][DAYS] == "6 days"
-    assert counted == [DRAWS, notebook.DRAWS_WHILE_MOVING]
+    assert counted == [DRAWS, live_page.DRAWS_WHILE_MOVING]
     few = panel(demo, quantities=KEYS, draws=40)
     asked(few, settled=False, shoot_days_per_month=6)
     assert counted[-2:] == [40, 40]
@@ -117,9 +119,9 @@ def test_what_was_recommended_stays_while_a_slider_moves(demo, monkeypatch):
     live = panel(demo, quantities=KEYS, draws=DRAWS)
     first = verdict(evaluate(demo, draws=DRAWS)).recommended.build.key
     seen = []
-    taken = notebook.panel_answer
+    taken = live_page.panel_answer
     monkeypatch.setattr(
-        notebook,
+        live_page,
         "panel_answer",
         lambda shown, *more: (
             seen.append(verdict(shown).recommended.build.key) or taken(shown, *more)

@@ -90,7 +90,7 @@ def test_what_would_change_it_is_that_of_today_wherever_a_slider_stands(page):
 
 
 def test_the_bars_of_the_years_add_up_to_the_mean_difference(whole):
-    parts = year_parts(whole)
+    parts = year_parts(whole.scenario, verdict(whole))
     assert sum(parts.amounts[:-1]) == pytest.approx(parts.amounts[-1])
     found = verdict(whole)
     years, worth = difference_by_year(found.recommended.build, found.nearest_other)

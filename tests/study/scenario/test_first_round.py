@@ -28,7 +28,7 @@ def test_rules_of_a_table_are_told_beside_its_wrong_keys(tmp_path):
     )
     for words in (
         "builds.small.depth_mm = 4: must be from",
-        "builds.small: the box starts with 9 drives but has bays for 8 only",
+        "builds.small: the box has 8 bays, too few for its drives_at_first, which is 9",
         'builds.small: grows_by = "swapping" needs swap_to',
         "work.films.cameras = -2: must be from",
         "work.films: hours_per_camera_day is above 0, so it needs a format",
@@ -80,7 +80,7 @@ def test_a_second_table_under_a_misspelt_heading_joins_the_first(tmp_path):
     other = other.replace("builds.small", "build.big").replace("= 8", "= 4")
     (unknown, rule) = told(tmp_path, RIGHT.replace("[prices]", f"{other}[prices]"))
     assert 'build = { big = { drives = "large", bays = 4' in unknown
-    assert "builds.big: the box starts with 5 drives but has bays for 4 only" in rule
+    assert "builds.big: the box has 4 bays, too few for its drives_at_first, which is 5" in rule
 
 
 @pytest.mark.parametrize("word", ["rack_price", "tripods", "colour", "x", "price_of_the_rack"])

@@ -79,7 +79,7 @@ FIGURES = {
     ),
     "rule orders too late": (
         {"by_date": date(2027, 6, 1), "late_fraction": 0.6, "order_point_fraction": 0.7},
-        "after June 2027 in 60 of 100 futures, write order_at_fraction = 0.70. Or",
+        "after June 2027 in 60 of 100 futures, in time with order_at_fraction = 0.70. Write",
     ),
     "circuit later": (
         {"from_date": date(2028, 3, 1), "doubt_fraction": 0.2},

@@ -43,5 +43,5 @@ def test_only_what_stands_elsewhere_than_the_file_says_is_told():
     told = what_if(whole, found, moved)
     assert told.startswith("What if, not as planned: ")
     first, second = told.removeprefix("What if, not as planned: ").removesuffix(".").split(" and ")
-    assert first.endswith("ten 125 EUR, not 100 EUR")
-    assert second.endswith("box 75 %, not 100 %")
+    assert first.endswith("(ten) 125 EUR, not 100 EUR")
+    assert second.endswith("(box) 75 %, not 100 %")

@@ -110,6 +110,6 @@ def test_keys_that_changed_are_told_once_each_and_last():
     assert "storagecalc keys" in said
 
 
-def test_a_file_that_knows_the_changed_keys_is_not_told_of_them(point):
-    assert changed_keys(point.scenario) == ()
-    assert all(found.heading != CHANGED_HEADING for found in check_passages(point))
+def test_a_file_that_knows_the_changed_keys_is_not_told_of_them(drawn):
+    assert changed_keys(drawn.scenario) == ()
+    assert all(found.heading != CHANGED_HEADING for found in check_passages(drawn))

@@ -37,8 +37,8 @@ def test_heads_and_cells_end_together_in_a_terminal():
 
 def test_a_notebook_and_a_report_have_the_same_sides():
     page = Passage(table=TABLE)._repr_html_()
-    assert '<th class="right">cost</th>' in page
-    assert '<td class="right short">€ -40</td>' in page
-    assert "<th>month</th>" in page
-    assert "<td>12 TB</td>" in page
+    assert 'class="sc-right">cost</th>' in page
+    assert 'class="sc-right sc-short" data-head="cost">€ -40</td>' in page
+    assert 'class="sc-left">month</th>' in page
+    assert ">12 TB</td>" in page
     assert repr(Passage(table=TABLE)) == TABLE.lines()
