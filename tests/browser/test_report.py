@@ -181,5 +181,5 @@ def test_a_passage_reads_the_same_without_a_browser():
         bullets=["a < b"],
         table=text_table("By build", ["", "A"], [("cost", "9,000")]),
     )
-    assert repr(passage) == "Money\nIt costs 9,000.\n- a < b\n      A\ncost  9,000"
+    assert repr(passage) == "Money\nIt costs 9,000.\n- a < b\n          A\ncost  9,000"
     assert "<li>a &lt; b</li>" in passage._repr_html_()

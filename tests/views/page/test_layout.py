@@ -33,7 +33,14 @@ def test_a_slider_is_named_by_its_label_and_told_how_to_find_out(box):
     assert words_in(label).split() == ["Growth", "%", "a", "year"]
     (told,) = having(box, id=slider[1]["aria-describedby"])
     assert words_in(told) == "Ask around."
-    assert words_in(having(box, "summary")[0]).split() == ["a", "guess:", "how", "to", "find", "out"]
+    assert words_in(having(box, "summary")[0]).split() == [
+        "a",
+        "guess:",
+        "how",
+        "to",
+        "find",
+        "out",
+    ]
     assert [words_in(end) for end in having(box, class_="sc-ends")[0][2]] == ["2", "40"]
 
 
