@@ -8,7 +8,7 @@ from browser.conftest import notebook_of, run_in_lab
 CELLS = [
     "from browser.invented import SPEC, invented_answer\n"
     "from storagecalc.views.page.panel import Panel\n"
-    "Panel(spec=SPEC, answer_for=invented_answer)"
+    "Panel(spec=SPEC, answer_for=lambda values, settled, _: invented_answer(values, settled))"
 ]
 DRAWN = "document.querySelectorAll('.sc-page .js-plotly-plot .main-svg').length >= 4"
 
