@@ -23,13 +23,13 @@ from storagecalc.views.text.break_even import (
     unchanged_sentence,
     unsettled_sentence,
 )
-from storagecalc.views.text.cautions import worries
 from storagecalc.views.text.decision import reason, recommendation
-from storagecalc.views.text.difference import gap_key, gap_title, years_key, years_title
+from storagecalc.views.text.difference import gap_title, years_key, years_title
 from storagecalc.views.text.first_page import AGREED, DATE, GO_WRONG, small_lines
 from storagecalc.views.text.lanes import lanes_key, lanes_title
 from storagecalc.views.text.needs import close_table, close_title
 from storagecalc.views.text.page import amount, label_of, shown_unit
+from storagecalc.views.text.worries import worries
 
 # A phone, paper or tablet, and a screen; the style sheet shows the one there is room for.
 WIDTHS_PX = (358, 680, 1132)
@@ -98,7 +98,6 @@ def owners_answer(evaluation: Evaluation, frames: Mapping[str, Any]) -> dict[str
         "lanes key": lanes_key(evaluation),
         "years title": years_title(evaluation),
         "years key": years_key(evaluation),
-        "gap key": gap_key(evaluation),
         "gap title": gap_title(evaluation),
         "close title": close_title(evaluation),
     }
@@ -221,7 +220,7 @@ def _money() -> Node:
         node(
             "div",
             place(f"{name} title", "h2"),
-            place(f"{name} key", class_="sc-key"),
+            place("years key", class_="sc-key") if name == "years" else None,
             place(name, "div", class_="sc-drawing"),
         )
         for name in ("years", "gap")

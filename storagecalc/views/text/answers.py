@@ -59,7 +59,7 @@ def _pay_now(evaluation: Evaluation, build: BuildResult) -> Answer:
     things = listed(_thing(*each) for each in first_things(build))
     doubt = ""
     if cost.p10 != cost.p90:
-        doubt = f" In 8 of 10 futures {_ends(cost.p10, cost.p90)}."
+        doubt = f" {_ends(cost.p10, cost.p90)} in 8 of 10 futures."
     return Answer(
         label="To pay now",
         value=money(cost.mean, currency),
@@ -69,7 +69,7 @@ def _pay_now(evaluation: Evaluation, build: BuildResult) -> Answer:
 
 def _over_the_years(evaluation: Evaluation, build: BuildResult) -> Answer:
     cost, scenario = build.money.net_present_cost, evaluation.scenario
-    note = f"In 8 of 10 futures {_ends(cost.p10, cost.p90)}; in 1 of 10 less, in 1 of 10 more."
+    note = f"{_ends(cost.p10, cost.p90)} in 8 of 10 futures; in 1 of 10 less, in 1 of 10 more."
     if not evaluation.draws:
         note = "At the middle of every range."
     return Answer(
@@ -96,7 +96,7 @@ def _next_order(evaluation: Evaluation, build: BuildResult) -> Answer:
     return Answer(
         label="Next order",
         value=f"By {month(month_date(scenario.start_date, due_months))}",
-        note=f"{_capital(thing)}{cost}; or once it is {point} full, if that comes first.",
+        note=f"{_capital(thing)}{cost}; earlier if it is {point} full before.",
     )
 
 

@@ -9,11 +9,8 @@ from storagecalc.views.text.needs import need_label
 from storagecalc.views.text.numbers import count, listed, short, significant
 from storagecalc.views.text.page import amount, label_of, shown_unit, shown_value
 
-BARS = (
-    "Bar: from low to high. Dark mark: today. Hatched: another build is recommended there, or this"
-    " one misses the needs. Blue: it meets them there."
-)
-SLIDE = "Move a slider: the whole page follows. Put back shows what is advised again."
+BARS = "Hatched: another build is recommended, or this one misses the needs. Blue: it meets them."
+SLIDE = "Move a slider: the page follows."
 
 
 def change_title(found: Sequence[BreakEven], evaluation: Evaluation) -> str:
@@ -39,8 +36,7 @@ def unchanged_sentence(found: Sequence[BreakEven], evaluation: Evaluation) -> st
     idle = [each for each in found if not each.crossings]
     if not idle:
         return ""
-    told = [f"{_label(each, evaluation)} ({_span(each, evaluation)})" for each in idle]
-    return f"Nothing changes with {listed(told)}."
+    return f"Nothing changes with {listed(_label(each, evaluation) for each in idle)}."
 
 
 def unsettled_sentence(found: Sequence[BreakEven]) -> str:

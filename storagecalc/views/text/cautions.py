@@ -1,6 +1,6 @@
 """Cautions and assumptions in words."""
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
 from storagecalc.study.decision.cautions import (
@@ -11,7 +11,6 @@ from storagecalc.study.decision.cautions import (
     borrowed_curves,
     cautions,
 )
-from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.scenario.quantity import Entry
 from storagecalc.views.text.keys import amount_words
@@ -32,32 +31,11 @@ from storagecalc.views.text.numbers import (
 )
 from storagecalc.views.text.table import TextTable, text_table
 
-MOST_WORRIES = 4
-# Told by the four answers, or of no use to whoever signs.
-TOLD_ELSEWHERE = (
-    "one copy", "guesses", "middle only", "mains", "lumps", "remedy", "read error",
-)  # fmt: skip
-
 
 def caution_sentences(evaluation: Evaluation) -> list[str]:
     """Every caution once, what can hurt or lose most first."""
-    return _told_once(cautions(evaluation), evaluation)
-
-
-def worries(evaluation: Evaluation) -> list[str]:
-    """What could go wrong with the recommended, in few sentences, the most harmful first."""
-    chosen = verdict(evaluation).recommended.build.name
-    found = [
-        each
-        for each in cautions(evaluation)
-        if each.build in (None, chosen) and each.kind not in TOLD_ELSEWHERE
-    ]
-    return _told_once(found, evaluation)[:MOST_WORRIES]
-
-
-def _told_once(found: Iterable[Caution], evaluation: Evaluation) -> list[str]:
     alike: dict[str, list[Caution]] = {}
-    for caution in found:
+    for caution in cautions(evaluation):
         alike.setdefault(caution.kind, []).append(caution)
     return [
         sentence for kind, same in alike.items() for sentence in _sentences(kind, same, evaluation)
@@ -126,12 +104,12 @@ def _value(entry: Entry) -> str:
 def _sentences(kind: str, same: Sequence[Caution], evaluation: Evaluation) -> Iterator[str]:
     """One sentence a caution of the whole; one for all that have one of the same kind."""
     if kind in WORDS:
-        yield from (WORDS[kind].format(**_figures(each, evaluation)) for each in same)
+        yield from (WORDS[kind].format(**figures(each, evaluation)) for each in same)
         return
-    claim, figures, advice = NAMED_WORDS[kind]
+    claim, after_name, advice = NAMED_WORDS[kind]
     names: dict[str, list[str]] = {}
     for each in same:
-        shown = figures.format(**_figures(each, evaluation))
+        shown = after_name.format(**figures(each, evaluation))
         names.setdefault(shown, []).append(each.build or each.facts["work"])
     everyone = len(evaluation.builds) if same[0].build else 0
     told = [f"{_who(some, everyone)} {shown}".rstrip() for shown, some in names.items()]
@@ -145,7 +123,8 @@ def _who(names: Sequence[str], everyone: int) -> str:
     return "both" if len(names) == 2 else f"all {count(len(names))}"
 
 
-def _figures(caution: Caution, evaluation: Evaluation) -> dict[str, str]:
+def figures(caution: Caution, evaluation: Evaluation) -> dict[str, str]:
+    """The figures of a caution in words, by name."""
     return {name: _fact_words(name, fact, evaluation) for name, fact in caution.facts.items()}
 
 

@@ -76,7 +76,7 @@ def reason(evaluation: Evaluation) -> str:
     elif found.outcome == "clear":
         words = f"It costs {_gap(evaluation, found)}{f', and {needs}' if needs else ''}."
     else:
-        words = f"Costs are level: it {_level(evaluation, found)}."
+        words = f"Costs are level{_level(evaluation, found)}."
     if evaluation.draws:
         return words
     return f"{words} (All ranges at their middle: how sure this is was not computed.)"
@@ -152,14 +152,14 @@ def _level(evaluation: Evaluation, found: Verdict) -> str:
     needs = _meets(evaluation, chosen)
     if chosen.build is found.first:
         others = listed(short(build.name) for build in found.level_with)
-        tail = f", and {needs}" if needs else ""
-        return f"costs least on average, {others} about as much{tail}"
+        return f" with {others}; it costs least on average{f' and {needs}' if needs else ''}"
     first = found.rivals[0]
     more = money(paired_gap(found.first, chosen.build).mean, currency)
-    dearer = of_hundred(cheaper_fraction(found.first, chosen.build))
+    dearer = of_hundred(cheaper_fraction(found.first, chosen.build)).removesuffix(" of 100")
+    seldom = of_hundred(first.needs_met_fraction).removesuffix(" of 100")
     return (
-        f"costs {more} more on average than {short(found.first.name)} (more in {dearer}"
-        f" futures), but {needs}, that one in {of_hundred(first.needs_met_fraction)}"
+        f" ({more} more on average than {short(found.first.name)}, more in {dearer} of 100"
+        f" futures), but it {needs}, not {seldom}"
     )
 
 

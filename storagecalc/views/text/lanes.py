@@ -39,9 +39,9 @@ HALF = 10
 FOOTAGE_HEAD = "Footage to be held"
 MOST_HEAD = ("Most each build", "can hold: dashed")
 FULL_MEANS = {
-    "next box": "when all its own space is full and a further box is needed",
-    "held elsewhere": "when all its own space is full and the rest is held elsewhere",
-    "early cull": "when all its own space is full and work is deleted early",
+    "next box": "when it is full and needs a further box",
+    "held elsewhere": "when it is full and the rest is held elsewhere",
+    "early cull": "when it is full and work is deleted early",
 }
 
 
@@ -96,8 +96,8 @@ def lanes_key(evaluation: Evaluation) -> str:
     dot = "Each dot is one of twenty futures"
     if not evaluation.draws:
         dot = "The dot is the middle of every range"
-    box = ", □ of a further box" if evaluation.scenario.remedy.kind == "next box" else ""
-    return f"{dot}: {full}; ▲ is an order for it{box}."
+    box = ", □ a further box" if evaluation.scenario.remedy.kind == "next box" else ""
+    return f"{dot}: {full}. ▲ is an order{box}."
 
 
 def mark_keys(evaluation: Evaluation) -> tuple[str, str, str]:

@@ -86,7 +86,7 @@ def close_table(evaluation: Evaluation) -> TextTable:
             )
         )
         marks.append(("", *("" if each.meets_needs else "short" for each in told)))
-    head = f"met in so many of 100 futures{_sure(evaluation)}, or what it gives"
+    head = f"met in how many of 100 futures{_sure(evaluation)}"
     names = [cut(name) for name in build_names(evaluation)]
     table = text_table("", (head, *names), rows, marks, of_builds=True)
     return replace(table, align=LEFT + RIGHT * len(names))
