@@ -128,7 +128,7 @@ def change_parts(evaluation: Evaluation, found: Sequence[BreakEven], sliding: Se
     """What stands where the decision would change: texts and bars by the part they belong into."""
     today = verdict(evaluation)
     texts = {
-        "change title": change_title(found, evaluation),
+        "change title": change_title(found),
         "change key": BARS,
         "unchanged": unchanged_sentence(_rest(found, sliding), evaluation),
         "unsettled": unsettled_sentence(found),

@@ -13,12 +13,11 @@ BARS = "Hatched: another build is recommended, or this one misses the needs. Blu
 SLIDE = "Move a slider: the page follows."
 
 
-def change_title(found: Sequence[BreakEven], evaluation: Evaluation) -> str:
-    """Which of the quantities that matter most change the decision."""
-    labels = [_label(each, evaluation) for each in found if each.crossings]
-    if not labels:
-        return f"What would change the decision: none of {_those(found)}, wherever it lies."
-    return f"What would change the decision: {listed(labels)}."
+def change_title(found: Sequence[BreakEven]) -> str:
+    """Whether any of the quantities that matter most changes the decision."""
+    if any(each.crossings for each in found):
+        return "What would change the decision"
+    return f"What would change the decision: none of the {count(len(found))} that matter most"
 
 
 def change_sentence(each: BreakEven, evaluation: Evaluation) -> str:
@@ -54,10 +53,6 @@ def crossing_values(each: BreakEven) -> list[str]:
 def end_values(each: BreakEven) -> list[str]:
     """What stands at the two ends of the bar."""
     return [significant(shown_value(each.quantity, end)) for end in (each.low, each.high)]
-
-
-def _those(found: Sequence[BreakEven]) -> str:
-    return f"the {count(len(found))} quantities that matter most"
 
 
 def _label(each: BreakEven, evaluation: Evaluation) -> str:

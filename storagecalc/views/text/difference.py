@@ -223,10 +223,7 @@ def _years_key(scenario: Scenario, found: Verdict) -> str:
     year = ""
     if scenario.start_date.month != 1:
         year = f", years from {MONTH_NAMES[scenario.start_date.month - 1]}"
-    told = (
-        f"{quoted(chosen.name)} less {quoted(other.name)}, {plain(scenario.currency)}, mean in"
-        f" today's money{year}."
-    )
+    told = f"The one less the other, {plain(scenario.currency)}, mean in today's money{year}."
     return " ".join(filter(None, [told, _common_words(scenario, chosen, other)]))
 
 
