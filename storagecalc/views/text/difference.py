@@ -223,7 +223,8 @@ def _years_key(scenario: Scenario, found: Verdict) -> str:
     year = ""
     if scenario.start_date.month != 1:
         year = f", years from {MONTH_NAMES[scenario.start_date.month - 1]}"
-    told = f"The one less the other, {plain(scenario.currency)}, mean in today's money{year}."
+    money_of = f"{plain(scenario.currency)}, mean in today's money{year}"
+    told = f"Against {quoted(other.name)}; {money_of}."
     return " ".join(filter(None, [told, _common_words(scenario, chosen, other)]))
 
 
