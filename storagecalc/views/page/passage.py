@@ -83,7 +83,11 @@ class Passage:
         bullets = "".join(_element("li", text) for text in self.bullets)
         listed = f"<ul>{bullets}</ul>" if bullets else ""
         table = _html_table(self.table) if self.table else ""
-        return f'<div class="passage">{title}{paragraphs}{listed}{table}</div>'
+        # What may scroll can be reached by the keyboard, under a name.
+        reach = (
+            f' tabindex="0" role="group" aria-label="{html.escape(self.title)}"' if table else ""
+        )
+        return f'<div class="passage"{reach}>{title}{paragraphs}{listed}{table}</div>'
 
     def __repr__(self) -> str:
         """The same words as plain text, one line each."""
