@@ -11,7 +11,8 @@ FEW_DRAWS, MANY_DRAWS = 500, 2000
 
 
 def control(key: str, label: str, unit: str, value: float, **more: Any) -> dict[str, Any]:
-    return {"key": key, "label": label, "unit": unit, "value": value, **more}
+    wrong = f"{label}: write one number"
+    return {"key": key, "label": label, "unit": unit, "value": value, "wrong": wrong, **more}
 
 
 GROWTH = control(

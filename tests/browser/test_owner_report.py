@@ -18,16 +18,21 @@ from storagecalc.views.text.numbers import count, month, significant
 
 DEMO = ROOT / "data_examples" / "stage_films.toml"
 LARGEST_BYTES = 6_000_000
-MOST_WORDS = 600
+MOST_WORDS = 650
 SIZES = ["A4", "Letter"]
+# Words in sight, those of the pictures left out.
 WORDS = """() => {
-  const page = document.querySelector(".sc-owner").cloneNode(true);
-  page.querySelectorAll("svg, script, .sc-unseen, [hidden]").forEach((each) => each.remove());
-  const walk = document.createTreeWalker(page, NodeFilter.SHOW_TEXT);
+  const walk = document.createTreeWalker(document.querySelector(".sc-owner"), NodeFilter.SHOW_TEXT);
   let count = 0;
-  while (walk.nextNode()) count += walk.currentNode.data.split(/\\s+/).filter(Boolean).length;
+  while (walk.nextNode()) {
+    const { parentElement, data } = walk.currentNode;
+    if (parentElement.checkVisibility() && !parentElement.closest("svg, script, .sc-unseen")) {
+      count += data.split(/\\s+/).filter(Boolean).length;
+    }
+  }
   return count;
 }"""
+FOLD = "document.querySelector('details.appendix').open = false"
 
 
 @pytest.fixture(scope="module")
@@ -57,12 +62,14 @@ def page(opened):
     opened.page.set_viewport_size(WIDE)
     opened.page.locator("[data-act=put_back]").click()
     expect(part(opened.page, "what if")).to_be_hidden()
+    opened.page.evaluate(f"scrollTo(0, 0); {FOLD}")
     return opened.page
 
 
 @pytest.fixture(scope="module", params=SIZES)
 def paper(opened, tmp_path_factory, request):
     opened.page.set_viewport_size(WIDE)
+    opened.page.evaluate(FOLD)
     return printed(opened.page, tmp_path_factory.mktemp("paper") / "report.pdf", request.param)
 
 
@@ -108,7 +115,6 @@ def test_the_appendix_is_folded_and_opens(page):
     titles = appendix.locator("h2").all_inner_texts()
     assert len(titles) == len(set(titles))
     assert any(title.startswith("Side by side") for title in titles)
-    appendix.locator("summary").first.click()
 
 
 @pytest.mark.parametrize("number", [0, 1])
@@ -179,7 +185,6 @@ def test_everything_can_be_named_reached_touched_and_read(page):
         assert unreachable_regions(page, "main") == []
         assert crowded_targets(page, "main") == []
         assert contrast_faults(page, "main") == []
-    page.locator("details.appendix > summary").click()
 
 
 def test_paper_has_few_full_and_numbered_pages(paper):
@@ -208,9 +213,9 @@ def test_the_first_printed_page_answers_five_questions(paper, whole):
     chosen = found.recommended.build
     bought = re.search(r"Buy “([^”]+)” now", text)
     assert bought[1] == chosen.name
-    paid = re.search(r"EUR ([\d,]+) .*?1 box", text)[1]
-    assert paid == significant(chosen.money.upfront_cost.mean)
-    assert f"EUR {significant(chosen.money.net_present_cost.mean)}" in text
+    paid = re.findall(r"EUR ([\d,]+)", text.partition("To pay now")[2])
+    mean_costs = (chosen.money.upfront_cost.mean, chosen.money.net_present_cost.mean)
+    assert paid[:2] == [significant(cost) for cost in mean_costs]
     ends = [significant(getattr(chosen.money.net_present_cost, end), 2) for end in ("p10", "p90")]
     assert f"{ends[0]} to {ends[1]}" in text
     due = month(month_date(start, chosen.capacity.first_order_months))

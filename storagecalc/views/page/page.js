@@ -145,10 +145,10 @@ export function mount({ el, Plotly, spec, ask, onAnswer }) {
   const set = (wanted) => {
     clearTimeout(pause);
     values = { ...values, ...wanted };
-    controls.forEach(({ range, number }, key) => {
+    controls.forEach(({ range, number, typing }, key) => {
       range.value = values[key];
-      // What was typed and is wrong stays, until it is put right or taken back.
-      if (number.ariaInvalid !== "true") number.value = values[key];
+      // What is being typed stays, and what is wrong until it is put right or taken back.
+      if (!typing && number.ariaInvalid !== "true") number.value = values[key];
     });
     buttons.undo?.setAttribute("aria-disabled", String(!history.length && !differ(good, values)));
   };
@@ -186,7 +186,9 @@ export function mount({ el, Plotly, spec, ask, onAnswer }) {
       pause = setTimeout(() => settle({ [key]: values[key] }), KEYS_SETTLE_AFTER_MS);
     });
     listen(range, "change", () => settle({ [key]: values[key] }));
+    listen(number, "input", () => { one.typing = true; });
     listen(number, "change", () => {
+      one.typing = false;
       if (number.value.trim() === "") return settle({ [key]: values[key] });
       const typed = read(number.value);
       if (Number.isNaN(typed)) return mark(one, number.dataset.wrong);

@@ -92,6 +92,8 @@ class Passage:
                 node("ul", [node("li", text) for text in self.bullets]) if self.bullets else None,
                 table,
                 class_=f"passage {AS_WRITTEN}",
+                # What may scroll can be reached by the keyboard, under a name.
+                **({"tabindex": 0, "role": "group", "aria_label": self.title} if table else {}),
             )
         )
 
