@@ -31,7 +31,7 @@ TOPS = """() => [...document.querySelectorAll(".sc-plot")]
 @pytest.fixture
 def moving(tmp_path, visit):
     """A page that has been told one settled answer, and a function that tells it more."""
-    script = "const page =".join(page_module().rsplit("export default", 1))
+    script = "const page =".join(page_module(charts=True).rsplit("export default", 1))
     path = tmp_path / "moving.html"
     island = f'<script id="spec" type="application/json">{json_island(with_layout(SPEC))}</script>'
     body = document(island, f"<script type='module'>{script}{HOST}</script>")

@@ -29,7 +29,7 @@ window.unmount = page.default.render({
 
 @pytest.fixture(scope="module")
 def hand_file(tmp_path_factory):
-    module = page_module()
+    module = page_module(charts=True)
     page_only = module[module.index("// Elements of the page") :]
     path = tmp_path_factory.mktemp("hand") / "hand.html"
     words = {**SPEC["words"], "save": "Keep these"}

@@ -42,7 +42,7 @@ def test_notebooks_set_no_formula_and_no_markup(named_like_formulas, part):
 
 
 def test_charts_set_no_formula():
-    assert "typesetMath: false" in page_module()
+    assert "typesetMath: false" in page_module(charts=True)
 
 
 def test_json_keeps_the_name_as_it_is(hostile):

@@ -47,8 +47,13 @@ def page_style() -> str:
     return _own_file("page.css")
 
 
-def page_module() -> str:
+def page_module(*, charts: bool) -> str:
     """The page as the ES module of a notebook widget with the traits spec, question and answered.
+
+    Parameters
+    ----------
+    charts
+        Whether it has a chart of the chart library, which is large.
 
     Returns
     -------
@@ -72,7 +77,7 @@ export default {
   },
 };
 """
-    return plotly_source() + _page_source() + render
+    return _library(charts) + _page_source() + render
 
 
 def page_script(*, charts: bool) -> str:
@@ -89,8 +94,7 @@ def page_script(*, charts: bool) -> str:
         Classic JavaScript for the end of the body. It asks nothing of any network.
     """
     page = _page_source() + _own_script("grid.js")
-    library = plotly_source() if charts else "const Plotly = null;"
-    return f"(() => {{\n{library}{page}\nmountGrids(Plotly);\n}})();"
+    return f"(() => {{\n{_library(charts)}{page}\nmountGrids(Plotly);\n}})();"
 
 
 def page_fragment(
@@ -226,6 +230,10 @@ def _spec_on_grid(spec: dict[str, Any], grid: Mapping[str, Any]) -> dict[str, An
 
 def _own_file(name: str) -> str:
     return resources.files("storagecalc.views.page").joinpath(name).read_text(encoding="utf-8")
+
+
+def _library(charts: bool) -> str:
+    return plotly_source() if charts else "const Plotly = null;\n"
 
 
 def _page_source() -> str:

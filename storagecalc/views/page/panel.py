@@ -32,7 +32,7 @@ class Panel(anywidget.AnyWidget):
     """Controls beside the figures and tables they change, in one cell of a notebook.
 
     The whole page is one widget, so an answer is one message and all charts move together. It
-    carries the chart library with it: keep to one panel a notebook.
+    carries the chart library with it where it has a chart of it: keep to one panel a notebook.
 
     Parameters
     ----------
@@ -72,7 +72,7 @@ class Panel(anywidget.AnyWidget):
         start = {control["key"]: control["value"] for control in spec.get("controls", ())}
         first = self.answer({"id": 0, "values": start, "settled": True})
         super().__init__(
-            _esm=page_module(),
+            _esm=page_module(charts=bool(spec.get("figures"))),
             _css=page_style(),
             spec=with_layout(plain(spec)),
             answered=_text(first),

@@ -82,5 +82,5 @@ def test_a_report_without_charts_does_not_carry_the_library():
 
 
 def test_the_widget_module_has_one_export():
-    own = page_module().removeprefix(plotly_source())
+    own = page_module(charts=True).removeprefix(plotly_source())
     assert re.findall(r"^export .*$", own, re.MULTILINE) == ["export default {"]
