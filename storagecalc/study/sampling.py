@@ -113,7 +113,7 @@ class Sampler:
         return drawn
 
     def _drawn(self, first: int, last: int) -> dict[str, Any]:
-        """Every range by key: what was drawn from it, at each point of the grid where it has one."""
+        """Every range by key: what was drawn from it, at each point of the grid if it has any."""
         axes = {entry.key: (entry.value,) for entry in self.ranges} | dict(self.positions)
         quantity_of = {entry.key: entry.quantity for entry in self.ranges}
         told = [(key, value) for key, axis in axes.items() for value in axis]

@@ -273,9 +273,7 @@ def test_what_the_kernel_refuses_is_told_at_its_field_and_undo_goes_to_the_last_
     asked = hand.asked()[-1]
     told = "Shoot days must be from 0 to 31, got 900."
     refusal = {"asked": asked["id"], "error": told, "faults": {"shoot_days": told}}
-    hand.page.evaluate(
-        "(text) => { window.answered = text; window.hear(); }", json.dumps(refusal)
-    )
+    hand.page.evaluate("(text) => { window.answered = text; window.hear(); }", json.dumps(refusal))
     assert fault(hand, "shoot_days") == told
     assert typed(hand.page, "shoot_days").get_attribute("aria-invalid") == "true"
     assert hand.status.text_content() == ""

@@ -5,13 +5,17 @@ from datetime import date
 import pytest
 
 from storagecalc import evaluate
-from storagecalc.study.decision.cautions import KINDS, Caution
+from storagecalc.study.decision.cautions import KINDS, Caution, cautions
+from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.scenario.load import scenario_from
 from storagecalc.views.text.cautions import (
+    MOST_WORRIES,
     NAMED_WORDS,
+    TOLD_ELSEWHERE,
     WORDS,
     assumed_sentences,
     caution_sentences,
+    worries,
 )
 
 HOSTILE = "<b>\u202e=1+1</b>\n"
@@ -143,3 +147,17 @@ def test_what_can_hurt_or_lose_most_comes_first(demo):
     assert sentences[0].startswith("A box is one copy")
     assert sentences[1].startswith("With all bays full the circuit would carry more than")
     assert sentences[-1].startswith("Every range stands at its middle")
+
+
+def test_worries_are_the_gravest_of_the_recommended_alone(drawn):
+    """In the order of all cautions; what others suffer, and what is told elsewhere, is left out."""
+    chosen = verdict(drawn).recommended.build.name
+    own = [each for each in cautions(drawn)
+           if each.build in (None, chosen) and each.kind not in TOLD_ELSEWHERE]  # fmt: skip
+    told = worries(drawn)
+    assert len(told) == min(MOST_WORRIES, len({each.kind for each in own})) == 4
+    others = {build.name for build in drawn.builds} - {chosen}
+    assert not any(name in sentence for sentence in told for name in others)
+    assert told[0].startswith("Too heavy with its drives")
+    assert set(TOLD_ELSEWHERE) <= set(KINDS)
+    assert not any(sentence.startswith("A box is one copy") for sentence in told)
