@@ -90,7 +90,7 @@ def _nodes() -> tuple[FloatArray, FloatArray]:
 def _lanes(
     rate: Any, spread: Entry | None, places: Sequence[Amount], shares: FloatArray
 ) -> FloatArray:
-    """Rates at the shares of a range, at each place of a grid; a number is the same in all lanes."""
+    """Rates at the shares of a range, at each place of a grid; a number in all lanes."""
     if spread is None:
         return rate * np.ones((1, len(shares), 1))
     rows = [
