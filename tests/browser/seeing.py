@@ -10,7 +10,8 @@ NAMELESS = """(root) => {
     || e.querySelector?.(":scope > title")?.textContent;
   const wanted = "input, button, summary, a, svg, img, [role=img], [role=group], [tabindex]";
   return [...document.querySelector(root).querySelectorAll(wanted)]
-    .filter((e) => shown(e) && !(name(e) && (!e.matches("svg") || e.getAttribute("role") === "img")))
+    .filter((e) => shown(e)
+      && !(name(e) && (!e.matches("svg") || e.getAttribute("role") === "img")))
     .map((e) => e.outerHTML.slice(0, 120));
 }"""
 

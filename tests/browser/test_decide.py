@@ -65,7 +65,7 @@ def test_it_opens_with_a_verdict_and_two_pictures(page):
         (drawing,) = part(page, name).locator("> svg").all()
         assert drawing.get_attribute("role") == "img"
     # What stood in for it while it was not run is gone.
-    assert page.locator(".jp-OutputArea .sc-still").count() == 0
+    assert page.locator(".jp-OutputArea .sc-still:visible").count() == 0
 
 
 def test_verdict_sliders_and_both_pictures_fit_one_view(page):

@@ -83,7 +83,7 @@ def test_it_is_one_small_file_without_the_chart_library(report):
 
 
 def test_the_first_screen_decides(page):
-    """With the fonts at hand everything down to the line to sign lies on a small laptop's screen."""
+    """With the fonts at hand the line to sign lies on a small laptop's screen, and all above it."""
     sign = page.locator(".sc-sign").bounding_box()
     assert sign["y"] + sign["height"] <= WIDE["height"]
     for name in ("recommendation", "reason", "pay now value", "main risk note", "lanes"):

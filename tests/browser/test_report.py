@@ -100,7 +100,9 @@ def test_it_opens_offline_and_its_controls_work(report, visit):
         arg=before[0],
     )
     assert [live.text_content(), still.text_content()] == [before[1], before[1]]
-    assert page.locator(".passage td", has_text="none *").get_attribute("class") == "guess"
+    assert (
+        page.locator(".passage td", has_text="none *").get_attribute("class") == "sc-left sc-guess"
+    )
     assert page.locator(".passage li").text_content() == HOSTILE
     assert page.evaluate("window.hacked") is None
     page.set_viewport_size(PHONE)

@@ -36,7 +36,7 @@ def test_charts_have_no_markup_from_names(hostile):
 def test_notebooks_set_no_formula_and_no_markup(named_like_formulas, part):
     """JupyterLab sets as formulas what stands between dollars, but not inside these classes."""
     shown = show(named_like_formulas, part)._repr_html_()
-    assert shown.startswith('<div class="passage mathjax_ignore tex2jax_ignore">')
+    assert shown.startswith('<div class="passage mathjax_ignore tex2jax_ignore"')
     assert "<img" not in shown
     assert "href" not in shown
 

@@ -179,8 +179,7 @@ def test_dates_are_the_same_in_sentence_table_and_json(told, evaluation):
     assert told["headroom_months"]["p50"] == last
     assert told["first_order_by_date"] == "2027-10-01"  # two months before December
     assert first_page(evaluation)["next order"] == (
-        "Next order: By October 2027. One more drive, EUR 250 then; or once it is 80 % full, if"
-        " that comes first."
+        "Next order: By October 2027. One more drive, EUR 250 then; earlier if it is 80 % full."
     )
     assert first_page(evaluation)["recommendation"] == (
         "Buy “box” now; order one more drive by October 2027."

@@ -216,9 +216,6 @@ export function mount({ el, Plotly, spec, ask, onAnswer }) {
   listen(window, "afterprint", () => fit(paperPx = 0));
   const watch = new ResizeObserver(fit);
   el.replaceChildren(page);
-  // Where the page lives, what stands in for it is not needed.
-  const output = el.closest(".jp-OutputArea");
-  output?.querySelectorAll(".sc-still").forEach((still) => still.remove());
   watch.observe(page);
   set(start);
   const stopHearing = onAnswer(talk.hear);

@@ -72,6 +72,8 @@ def _over_the_years(evaluation: Evaluation, build: BuildResult) -> Answer:
     note = f"{_ends(cost.p10, cost.p90)} in 8 of 10 futures; in 1 of 10 less, in 1 of 10 more."
     if not evaluation.draws:
         note = "At the middle of every range."
+    elif cost.p10 == cost.p90:
+        note = "The same in all futures."
     return Answer(
         label=f"Over {years_span(scenario.horizon_months)}",
         value=money(cost.mean, scenario.currency),
@@ -96,7 +98,7 @@ def _next_order(evaluation: Evaluation, build: BuildResult) -> Answer:
     return Answer(
         label="Next order",
         value=f"By {month(month_date(scenario.start_date, due_months))}",
-        note=f"{_capital(thing)}{cost}; earlier if it is {point} full before.",
+        note=f"{_capital(thing)}{cost}; earlier if it is {point} full.",
     )
 
 

@@ -155,10 +155,10 @@ def _level(evaluation: Evaluation, found: Verdict) -> str:
         return f" with {others}; it costs least on average{f' and {needs}' if needs else ''}"
     first = found.rivals[0]
     more = money(paired_gap(found.first, chosen.build).mean, currency)
-    dearer = of_hundred(cheaper_fraction(found.first, chosen.build)).removesuffix(" of 100")
+    dearer = of_hundred(cheaper_fraction(found.first, chosen.build))
     seldom = of_hundred(first.needs_met_fraction).removesuffix(" of 100")
     return (
-        f" ({more} more on average than {short(found.first.name)}, more in {dearer} of 100"
+        f" ({more} more on average than {short(found.first.name)}, more in {dearer}"
         f" futures), but it {needs}, not {seldom}"
     )
 

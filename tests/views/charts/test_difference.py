@@ -179,7 +179,7 @@ def test_the_title_of_the_bars(years, told):
 
 def test_what_is_the_same_for_both_is_told():
     assert years_key(SKETCH) == (
-        "“a” less “b”, EUR, mean in today's money. The same for both: finished work in an archive"
+        "Against “b”; EUR, mean in today's money. The same for both: finished work in an archive"
         " (EUR 4,840)."
     )
 

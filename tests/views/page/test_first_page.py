@@ -138,7 +138,7 @@ def test_where_there_is_no_other_nothing_is_compared():
     assert "nothing to compare" in answer["texts"]["gap title"]
 
 
-def test_what_may_go_wrong_is_a_list_of_at_most_four(drawn, answer):
+def test_what_may_go_wrong_is_a_list_of_at_most_four(answer):
     told = answer["drawings"]["worries"]
     assert 1 <= len(told) <= 4
     assert {each[0] for each in told} == {"li"}

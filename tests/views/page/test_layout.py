@@ -16,7 +16,8 @@ from storagecalc.views.page.nodes import words_in
 from storagecalc.views.page.page import with_layout
 
 GROWTH = {"key": "growth", "label": "Growth", "unit": "% a year", "status": "a guess:",
-          "ends": ["2", "40"], "help": "Ask around.", "wrong": "Growth: write one number"}  # fmt: skip
+          "ends": ["2", "40"], "help": "Ask around.",
+          "wrong": "Growth: write one number"}  # fmt: skip
 LEAD = {"key": "lead_time", "label": "Lead time", "unit": "months"}
 WORDS = {"settings": "What if", "undo": "Undo", "put_back": "Put back", "help": "how to find out"}
 

@@ -81,16 +81,13 @@ def test_what_changes_nothing_says_between_which_values(evaluation):
 def test_the_title_names_what_changes_it_and_one_sentence_the_rest(evaluation):
     idle = moved(evaluation, RATE, (0.02, 0.05, 0.09))
     moves = moved(evaluation, PRICE, (70, 100, 130), crossing(evaluation, 80, "below", chosen=1))
-    assert change_title([idle, moves], evaluation) == (
-        "What would change the decision: Price of one drive today (ten)."
-    )
-    assert change_title([idle, idle], evaluation) == (
-        "What would change the decision: none of the two quantities that matter most, wherever it"
-        " lies."
+    assert change_title([idle, moves]) == "What would change the decision"
+    assert change_title([idle, idle]) == (
+        "What would change the decision: none of the two that matter most"
     )
     assert unchanged_sentence([moves], evaluation) == ""
     assert unchanged_sentence([idle, moves], evaluation) == (
-        "Nothing changes with Discount rate a year (2 to 9 %)."
+        "Nothing changes with Discount rate a year."
     )
 
 

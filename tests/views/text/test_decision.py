@@ -63,20 +63,20 @@ def test_level_ones_are_named_and_the_recommended_says_why():
     """The first costs 1,000 in the mean, and the dearer meets the needs in nine more of 100."""
     told = crafted({"a": 1000, "b": 1015}, headroom(a=83, b=92))
     assert headline(told) == (
-        f"{buy('b')} Costs are level: it costs EUR 15 more on average than “a” (more in all"
-        " futures), but meets all needs in 92 of 100 futures, that one in 83 of 100."
+        f"{buy('b')} Costs are level (EUR 15 more on average than “a”, more in all futures), but"
+        " it meets all needs in 92 of 100 futures, not 83."
     )
     told = crafted({"a": 1000, "b": 1015, "c": 1010}, headroom(a=90, b=92, c=91))
     assert headline(told) == (
-        f"{buy('a')} Costs are level: it costs least on average, “c” and “b” about as much, and"
-        " meets all needs in 90 of 100 futures."
+        f"{buy('a')} Costs are level with “c” and “b”; it costs least on average and meets all"
+        " needs in 90 of 100 futures."
     )
 
 
 def test_how_often_the_level_one_is_dearer_counts_its_own_futures():
     costs = {"a": 1000, "b": dearer_in(70, by=1030, usually=980)}
     told = reason(crafted(costs, headroom(a=83, b=92)))
-    assert "costs EUR 15 more on average than “a” (more in 70 of 100 futures)" in told
+    assert "(EUR 15 more on average than “a”, more in 70 of 100 futures)" in told
 
 
 def test_the_only_one_that_meets_the_needs_and_what_the_needs_cost():
@@ -184,7 +184,7 @@ def test_without_needs_no_need_is_said_to_be_met():
         f"{buy('a')} It costs EUR 200 less than “b” on average (less in all futures)."
     )
     assert headline(crafted({"a": 100, "b": 101})) == (
-        f"{buy('a')} Costs are level: it costs least on average, “b” about as much."
+        f"{buy('a')} Costs are level with “b”; it costs least on average."
     )
 
 
@@ -264,7 +264,7 @@ def test_the_first_page_is_read_in_this_order():
         "recommendation", "reason", "pay now", "over", "next order", "main risk", "prices",
     ]  # fmt: skip
     assert told["recommendation"] == recommendation(whole)
-    assert told["over"].startswith("Over two years: EUR 100. In 8 of 10 futures")
+    assert told["over"].startswith("Over two years: EUR 100. The same in all futures.")
 
 
 def test_a_loss_chance_never_stands_without_what_copies_answer_for(demo):

@@ -66,7 +66,7 @@ def test_without_draws_the_title_speaks_of_the_middle_and_the_key_of_one_dot():
 
 
 def test_the_key_says_what_a_full_box_means_here():
-    assert "the rest is held elsewhere; ▲ is an order for it." in lanes_key(full_in(10))
+    assert "the rest is held elsewhere. ▲ is an order." in lanes_key(full_in(10))
 
 
 def test_the_summary_tells_every_dot():
