@@ -126,7 +126,7 @@ def test_close_calls_tell_shares_where_futures_differ_and_values_where_not():
     assert [mark[1:] for mark in table.marks] == [
         ("", "short", ""), ("", "", "short"), ("", "short", "short"),
     ]  # fmt: skip
-    assert close_title(whole) == "Close calls: “b” and “c” meet the needs too seldom."
+    assert close_title(whole) == "Close calls: “b” and “c” miss needs too often."
 
 
 def test_without_draws_close_calls_count_no_futures():
