@@ -199,7 +199,11 @@ def _orders(evaluation: Evaluation) -> Passage:
 
 
 def _table(name: str) -> Callable[[Evaluation], Passage]:
-    return lambda evaluation: Passage(table=TABLES[name](evaluation))
+    def shown(evaluation: Evaluation) -> Passage:
+        table = TABLES[name](evaluation)
+        return Passage(table=table) if table.rows else Passage()
+
+    return shown
 
 
 def _format_growth(compared: FormatsCompared) -> Passage:
