@@ -50,11 +50,12 @@ def price_by_month(*, price_today: Any, change_per_year: Any, months: int) -> Fl
     return prices
 
 
-def stray_factors(*, shock_per_year: Any, strays_by_year: Any, months: int) -> FloatArray:
+def stray_factors(*, shock_per_year: Any, shares_by_year: Any, months: int) -> FloatArray:
     """How far off its trend a price is in each month when every year's change strays from it.
 
-    Formula: ``exp(shock_per_year * w)`` with w the sum of all strays so far: at the start of year k
-    those of the years before it, and in between a straight line to the start of the next.
+    Formula: ``exp(shock_per_year * w)`` with w the sum of all strays so far, each the quantile of a
+    normal number of mean 0 and deviation 1: at the start of year k the strays of the years before
+    it, and in between a straight line to the start of the next.
 
     A random walk with drift, the trend being its drift: what a year has strayed stays. Half of all
     paths lie above the trend; the mean lies above it by a factor ``exp(shock**2 * years / 2)``.
@@ -64,10 +65,10 @@ def stray_factors(*, shock_per_year: Any, strays_by_year: Any, months: int) -> F
     shock_per_year
         Standard deviation of the yearly change of the price's logarithm, 0 or more; a float, an
         array (positions, draws) or (positions, draws, 1).
-    strays_by_year
-        How far each year's change strays, in standard deviations, along the last axis: at least as
-        many years as the months begin. Independent normal numbers of mean 0 and deviation 1 make
-        the walk.
+    shares_by_year
+        What share of all years strays less than this one, above 0 and below 1, along the last axis:
+        0.5 keeps to the trend, 0.9 is dearer than nine in ten. At least as many years as the months
+        begin; drawn evenly and independently they make the walk.
     months
         Number of months, 1 or more.
 
@@ -90,18 +91,19 @@ def stray_factors(*, shock_per_year: Any, strays_by_year: Any, months: int) -> F
     --------
     A year at one standard deviation of 0.1 above the trend, then one on it.
 
-    >>> stray_factors(shock_per_year=0.1, strays_by_year=[1.0, 0.0], months=24)[[0, 12, 23]].round(3)
+    >>> factors = stray_factors(shock_per_year=0.1, shares_by_year=[0.8413, 0.5], months=24)
+    >>> factors[[0, 12, 23]].round(3)
     array([1.   , 1.105, 1.105])
     """
+    from scipy.special import ndtri
+
     months = checked_whole("months", months, at_least=1)
     shock = with_month_axis("shock_per_year", checked("shock_per_year", shock_per_year, at_least=0))
-    strays = checked_row("strays_by_year", strays_by_year)
-    years = -(-months // MONTHS_PER_YEAR)
-    if strays.shape[-1] < years:
-        raise ValueError(
-            f"strays_by_year must have a number for each of {years} years, got {strays.shape[-1]}"
-        )
-    strays = strays[..., :years]
+    shares = checked("shares_by_year", shares_by_year, above=0, below=1)
+    count, years = checked_row("shares_by_year", shares).shape[-1], -(-months // MONTHS_PER_YEAR)
+    if count < years:
+        raise ValueError(f"shares_by_year must have one for each of {years} years, got {count}")
+    strays = ndtri(shares[..., :years])
     before = np.cumsum(strays, axis=-1) - strays
     within = np.arange(MONTHS_PER_YEAR) / MONTHS_PER_YEAR
     walk = before[..., np.newaxis] + strays[..., np.newaxis] * within

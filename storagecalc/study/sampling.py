@@ -12,7 +12,6 @@ from typing import Any
 
 import numpy as np
 from pydantic_core import PydanticCustomError
-from scipy.special import ndtri
 
 from storagecalc.models.checks import FloatArray
 from storagecalc.models.lumps import lump_factors, lump_variance
@@ -142,8 +141,8 @@ class Sampler:
         if np.any(drawn.prices.drive_shock_per_year):
             years = range(-(-drawn.horizon_months // MONTHS_PER_YEAR))
             keys = [f"prices.drive_strays.{year}" for year in years]
-            strays = np.ascontiguousarray(ndtri(self._shares(keys, first, last)).T)[None]
-            changed["prices"] = drawn.prices.with_drive_strays(strays)
+            shares = np.ascontiguousarray(self._shares(keys, first, last).T)[None]
+            changed["prices"] = drawn.prices.with_drive_strays(shares)
         if names:
             luck = self._shares([f"shortages.{name}.luck" for name in names], first, last)
             changed["shortages"] = {

@@ -94,11 +94,11 @@ def _drive_price_by_class(drawn: Scenario) -> dict[str, FloatArray]:
 def _market(drawn: Scenario) -> FloatArray:
     moves = drawn.prices
     trend = _path(drawn, moves.drive_change_per_year)
-    if moves.drive_strays_by_year is None:
+    if moves.drive_stray_shares_by_year is None:
         return trend
     return trend * stray_factors(
         shock_per_year=moves.drive_shock_per_year,
-        strays_by_year=moves.drive_strays_by_year,
+        shares_by_year=moves.drive_stray_shares_by_year,
         months=drawn.horizon_months,
     )
 

@@ -105,8 +105,8 @@ CHANGED = (
     ),
     ChangedKey(
         key="prices.drive_shock_per_year",
-        said="was not there: drive prices kept to their trend; now they also stray from it from year"
-        " to year, by 0.07 to 0.115, middle 0.085 unless written, 0 for not at all",
+        said="was not there, as drive prices kept to their trend; now they also stray from it, each"
+        " year by 0.07 to 0.115, middle 0.085 unless written; 0 is not at all",
         meaning=False,
         default=True,
     ),

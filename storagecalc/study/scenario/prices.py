@@ -54,23 +54,18 @@ class Prices(Table):
         status="choice",
     )
     # Drawn, never written: none until study/sampling.py has drawn them.
-    _drive_strays_by_year: Any = PrivateAttr(default=None)
+    _drive_stray_shares_by_year: Any = PrivateAttr(default=None)
 
     @property
-    def drive_strays_by_year(self) -> Any:
-        """How far each year strays from the trend, in standard deviations; None where undrawn.
+    def drive_stray_shares_by_year(self) -> Any:
+        """What share of all years strays less than each, shape (1, draws, years); None where
+        undrawn."""
+        return self._drive_stray_shares_by_year
 
-        Returns
-        -------
-        array or None
-            Shape (1, draws, years).
-        """
-        return self._drive_strays_by_year
-
-    def with_drive_strays(self, strays_by_year: Any) -> "Prices":
+    def with_drive_strays(self, shares_by_year: Any) -> "Prices":
         """The same prices with their strays drawn, an array of shape (1, draws, years)."""
         straying = self.model_copy()
-        straying._drive_strays_by_year = strays_by_year
+        straying._drive_stray_shares_by_year = shares_by_year
         return straying
 
 

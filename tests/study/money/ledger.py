@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 from pydantic import BaseModel
 from study.money.ladder import NEVER, new_only, order_months, steps_of, tb_by_step
+from study.money.market import Market, month_of, while_quoted
 
 
 def at_draw(value: Any, draw: int) -> Any:
@@ -102,7 +103,8 @@ class Ledger:
         self.cost = defaultdict(lambda: [0.0] * self.horizon)
         prices, running = self.drawn.prices, self.drawn.running
         self.box_path = self._path(prices.box_change_per_year)
-        self.drive_path = {key: self._drive_path(key) for key in self.drawn.drives}
+        market = Market(drawn=self.drawn, strays=self.strays, luck=self.luck)
+        self.drive_path = {key: market.drive_path(key) for key in self.drawn.drives}
         self.general = self._path(prices.inflation_per_year)
         self.hour = [running.labour_price_per_h * each for each in self.general]
         electricity = self._path(prices.electricity_change_per_year)
@@ -116,44 +118,6 @@ class Ledger:
 
     def _path(self, change: float) -> list[float]:
         return [(1 + change) ** (month / 12) for month in range(self.horizon)]
-
-    def _drive_path(self, key: str) -> list[float]:
-        """The market of a class: trend and strays, then shortages, none of it while quoted."""
-        prices, quoted = self.drawn.prices, self._month_of(self.drawn.drives[key], "price_holds")
-        path, strayed = [], 0.0
-        for month in range(self.horizon):
-            price = (1 + prices.drive_change_per_year) ** (month / 12)
-            price *= math.exp(prices.drive_shock_per_year * strayed)
-            strayed += self.strays[month // 12] / 12
-            for name, shortage in self.drawn.shortages.items():
-                price *= self._shortage(name, shortage, month) if self._short(shortage, key) else 1
-            path.append(1.0 if month <= quoted else price)
-        return path
-
-    def _short(self, shortage: Any, key: str) -> bool:
-        return not shortage.drives or key in shortage.drives
-
-    def _shortage(self, name: str, shortage: Any, month: int) -> float:
-        first = self._month_of(shortage, "from")
-        if self.luck[name] >= shortage.probability_fraction or month < first:
-            return 1.0
-        steps = shortage.recovery_months + 1
-        left = shortage.months + shortage.recovery_months - (month - first)
-        jump = shortage.price_factor - 1
-        return 1 + jump if left >= steps else 1 + jump * left / steps if left > 0 else 1.0
-
-    def _month_of(self, table: Any, name: str) -> int:
-        """The month of a date, -1 where there is none."""
-        day = getattr(table, f"{name}_date", None) or getattr(table, f"{name}_until_date", None)
-        start = self.drawn.start_date
-        return -1 if day is None else (day.year - start.year) * 12 + day.month - start.month
-
-    def _box_prices(self, build: Any) -> list[float]:
-        quoted = self._month_of(build, "box_price_holds")
-        return [
-            build.box_price * (1 if month <= quoted else each)
-            for month, each in enumerate(self.box_path)
-        ]
 
     def _life(self, drives: Any) -> float:
         return drives.service_life_years * 12
@@ -197,7 +161,8 @@ class Ledger:
             self.cost["labour"][month] += drawn.running.care_h_per_month * self.hour[month]
 
     def _box(self, build: Any, month: int, start: int = 0, *, owned: bool = False) -> None:
-        path = self._box_prices(build)
+        quoted = month_of(self.drawn, build.box_price_holds_until_date)
+        path = [build.box_price * each for each in while_quoted(self.box_path, quoted)]
         self.lots.append(
             Lot("box", 1, path, month, build.box_life_years * 12, build.box_warranty_years * 12,
                 self.drawn.prices.box_value_kept_per_year_fraction,

@@ -159,7 +159,7 @@ def ledger(outcome: Outcome, draw: int, *, further: bool = True) -> Ledger:
         held=row(footage.held_tb_by_month, draw),
         own_ordered=row(grown.own.steps_ordered_by_month, draw),
         further_ordered=None if climb is None else row(climb.steps_ordered_by_month, draw),
-        strays=row(prices.drive_strays_by_year, draw),
+        strays=row(prices.drive_stray_shares_by_year, draw),
         luck={key: row(each.luck_fraction, draw)[0] for key, each in shortages.items()},
         footage={
             "deleted_early": row(footage.deleted_early_tb_by_month, draw),
