@@ -136,10 +136,10 @@ def _change_breaches(
 def _price_breaches(raw: RawTable, start: date, end_month: int) -> Iterator[Breach]:
     """Shortages that do not lie ahead, and quotes that have run out."""
     for key, shortage in _tables(raw.get("shortages")):
-        day = _day(shortage.get("from_date"))
-        first = day and day.replace(day=1)
-        instead = "today's prices are those of today, dear or not"
-        yield from _later_breaches(f"shortages.{key}.from_date", first, start, end_month, instead)
+        where, day = f"shortages.{key}.from_date", _day(shortage.get("from_date"))
+        first, instead = day and day.replace(day=1), "today's prices are those of that month"
+        for _, _, rule in _later_breaches(where, first, start, end_month, instead):
+            yield where, day, rule
     holds = {"drives": "price_holds_until_date", "builds": "box_price_holds_until_date"}
     for section, field in holds.items():
         for key, table in _tables(raw.get(section)):

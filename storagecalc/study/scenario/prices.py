@@ -89,7 +89,7 @@ class Shortage(Table):
     )
     probability_fraction: Amount = fraction(0, 1, step=0.05, default=1.0).named(
         "chance that it comes at all",
-        find_out="your guess; left out it comes in every future, and above a half at the middle",
+        find_out="your guess; left out: it comes in every future",
     )
     drives: tuple[str, ...] = Field(
         default=(),
