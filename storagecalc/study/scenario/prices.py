@@ -23,7 +23,7 @@ class Prices(Table):
         find_out="your own invoices; they fell for decades and rose in 2026",
     )
     drive_shock_per_year: Amount = fraction(0, 0.6, step=0.01, default=DRIVE_PRICE_SHOCK).named(
-        "how far drive prices stray from that in a year",
+        "how far drive prices stray from that trend each year",
         find_out="one standard deviation of the yearly change of the logarithm; 0: not at all",
         status="sourced",
     )
