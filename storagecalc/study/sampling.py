@@ -5,7 +5,7 @@ its own random stream, named by its dotted key, so that adding one changes no ot
 """
 
 import zlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
@@ -15,6 +15,7 @@ from pydantic_core import PydanticCustomError
 
 from storagecalc.models.checks import FloatArray
 from storagecalc.models.lumps import lump_factors, lump_variance
+from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.scenario.faults import Fault, ScenarioError
 from storagecalc.study.scenario.footage import Work
 from storagecalc.study.scenario.nearest import nearest
@@ -76,14 +77,16 @@ class Sampler:
         return self._with({**middles, **grid})
 
     def futures(self, first: int, last: int) -> Scenario:
-        """Some of the futures: arrays of shape (1, draws, 1) where ranges stood, jobs drawn.
+        """Some of the futures: arrays of shape (1, draws, 1) where ranges stood, jobs and the
+        market of drives drawn.
 
         Parameters
         ----------
         first, last
             The first future wanted and the one after the last; 0 and the number of draws for all.
         """
-        return self._with_jobs(self._with(self._drawn(first, last)), first, last)
+        drawn = self._with(self._drawn(first, last))
+        return self._with_market(self._with_jobs(drawn, first, last), first, last)
 
     def parts(self, cells_at_once: int) -> Iterator["Sampler"]:
         """The grid in parts small enough that memory stays bounded whatever its size."""
@@ -120,10 +123,33 @@ class Sampler:
         spreads = [(key, value) for key, value in told if isinstance(value, Range)]
         rows: Iterator[FloatArray] = iter(())
         if spreads:
-            shares = [stratified(self.draws, seed=self.seed, key=key) for key, _ in spreads]
+            shares = self._shares([key for key, _ in spreads], first, last)
             pairs = [(quantity_of[key], spread) for key, spread in spreads]
-            rows = iter(quantiles(np.stack([each[first:last] for each in shares]), pairs))
+            rows = iter(quantiles(shares, pairs))
         return {key: _laid_out(axis, rows) for key, axis in axes.items()}
+
+    def _shares(self, keys: Sequence[str], first: int, last: int) -> FloatArray:
+        """One share a future between 0 and 1 for each unknown: some futures of all drawn."""
+        return np.stack(
+            [stratified(self.draws, seed=self.seed, key=key)[first:last] for key in keys]
+        )
+
+    def _with_market(self, drawn: Scenario, first: int, last: int) -> Scenario:
+        """A stray of drive prices for each year, and luck for each shortage."""
+        names = list(drawn.shortages)
+        changed: dict[str, Any] = {}
+        if np.any(drawn.prices.drive_shock_per_year):
+            years = range(-(-drawn.horizon_months // MONTHS_PER_YEAR))
+            keys = [f"prices.drive_strays.{year}" for year in years]
+            shares = np.ascontiguousarray(self._shares(keys, first, last).T)[None]
+            changed["prices"] = drawn.prices.with_drive_strays(shares)
+        if names:
+            luck = self._shares([f"shortages.{name}.luck" for name in names], first, last)
+            changed["shortages"] = {
+                name: drawn.shortages[name].with_luck(own[None, :, None])
+                for name, own in zip(names, luck, strict=True)
+            }
+        return drawn.model_copy(update=changed)
 
     def _with_jobs(self, drawn: Scenario, first: int, last: int) -> Scenario:
         """Footage in lumps where a kind of work says how many jobs a month bring it."""

@@ -9,7 +9,7 @@ import pytest
 
 from storagecalc.models.tables import table
 
-NAMES = ("recording_formats", "card_classes", "interfaces")
+NAMES = ("recording_formats", "card_classes", "interfaces", "drive_prices")
 KINDS = {"published", "recomputed", "measured"}
 PUBLICATION = re.compile(r"[^']{3,}, '[^']{3,}', [^',]{3,}")
 

@@ -29,8 +29,8 @@ SMALL = {
     }},
     "filling": {"formatting_fraction": 0, "snapshot_fraction": 0, "free_fraction": 0},
     "prices": {
-        "drive_change_per_year": 0, "box_change_per_year": 0, "inflation_per_year": 0,
-        "electricity_change_per_year": 0,
+        "drive_change_per_year": 0, "drive_shock_per_year": 0, "box_change_per_year": 0,
+        "inflation_per_year": 0, "electricity_change_per_year": 0,
     },
     "running": {
         "electricity_price_per_kwh": 1, "labour_price_per_h": 10, "care_h_per_month": 1,

@@ -37,7 +37,8 @@ QUAY = {
     "filling": {"formatting_fraction": 0.02, "snapshot_fraction": 0.05, "free_fraction": 0.15},
     "prices": {
         "drive_change_per_year": 0, "box_change_per_year": 0, "inflation_per_year": 0,
-        "electricity_change_per_year": 0, "box_value_kept_per_year_fraction": 0.7,
+        "electricity_change_per_year": 0, "drive_shock_per_year": 0,
+        "box_value_kept_per_year_fraction": 0.7,
         "drive_value_kept_per_year_fraction": 0.6,
     },
     "running": {

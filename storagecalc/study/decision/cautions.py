@@ -32,8 +32,8 @@ KINDS = (
     "one copy", "circuit", "circuit later", "weight", "mains", "independence", "read error",
     "worn-out drives", "worn-out box", "full from the start", "order at once",
     "starts too late", "rule orders too late", "too many boxes", "streams short", "desk link",
-    "too loud later", "too deep later", "class ends", "prices", "remedy", "guesses", "lumps",
-    "middle only",
+    "too loud later", "too deep later", "class ends", "shortage", "prices", "remedy", "guesses",
+    "lumps", "middle only",
 )  # fmt: skip
 
 
@@ -135,6 +135,22 @@ def _general(evaluation: Evaluation) -> Iterator[Caution]:
     if not evaluation.draws:
         yield Caution(kind="middle only", build=None, facts={})
     yield Caution(kind="mains", build=None, facts={})
+    yield from _of_shortages(evaluation)
+
+
+def _of_shortages(evaluation: Evaluation) -> Iterator[Caution]:
+    """Shortages that come in some future that was looked at, their figures at the middle."""
+    for name, shortage in evaluation.scenario.shortages.items():
+        chance = middle(shortage.probability_fraction)
+        if chance > 0 if evaluation.draws else chance > 0.5:
+            facts = {
+                "shortage": name,
+                "from_date": shortage.from_date,
+                "months": middle(shortage.months),
+                "price_factor": middle(shortage.price_factor),
+                "comes_fraction": chance if evaluation.draws else None,
+            }
+            yield Caution(kind="shortage", build=None, facts=facts)
 
 
 def _of_build(evaluation: Evaluation, build: BuildResult) -> Iterator[Caution]:

@@ -74,6 +74,10 @@ def _references(raw: RawTable) -> Iterator[tuple[str, Any, str]]:
         named = cost.get("builds")
         for place, each in enumerate(named if isinstance(named, (list, tuple)) else ()):
             yield f"costs.{key}.builds.{place}", each, "builds"
+    for key, shortage in _tables(raw.get("shortages")):
+        named = shortage.get("drives")
+        for place, each in enumerate(named if isinstance(named, (list, tuple)) else ()):
+            yield f"shortages.{key}.drives.{place}", each, "drives"
     yield "remedy.next_build", _table(raw.get("remedy")).get("next_build"), "builds"
 
 
@@ -92,6 +96,7 @@ def _date_breaches(raw: RawTable) -> Iterator[Breach]:
     for key, cost in _tables(raw.get("costs")):
         yield from _cost_breaches(cost, f"costs.{key}.from_date", start, end)
     yield from _change_breaches(_table(raw.get("team")), "team", "the team", start, end)
+    yield from _price_breaches(raw, start, end)
 
 
 def _horizon_months(raw: RawTable) -> int | None:
@@ -125,14 +130,34 @@ def _change_breaches(
     changing: RawTable, where: str, what: str, start: date, end_month: int
 ) -> Iterator[Breach]:
     for number, change in _tables(changing.get("changes")):
-        day = _day(change.get("from_date"))
         key = f"{where}.changes.{number}.from_date"
-        if day is not None and day <= start:
-            rule = f"must be after the scenario's start_date, {start}; change {what} itself instead"
-            yield key, day, rule
-        elif day is not None and day.year * 12 + day.month >= end_month:
-            rule = "lies after the last month looked at, so it would change nothing: remove it"
-            yield key, day, rule
+        day, instead = _day(change.get("from_date")), f"change {what} itself instead"
+        yield from _later_breaches(key, day, start, end_month, instead)
+
+
+def _price_breaches(raw: RawTable, start: date, end_month: int) -> Iterator[Breach]:
+    """Shortages that do not lie ahead, and quotes that have run out."""
+    for key, shortage in _tables(raw.get("shortages")):
+        where, day = f"shortages.{key}.from_date", _day(shortage.get("from_date"))
+        first, instead = day and day.replace(day=1), "today's prices are those of that month"
+        for _, _, rule in _later_breaches(where, first, start, end_month, instead):
+            yield where, day, rule
+    holds = {"drives": "price_holds_until_date", "builds": "box_price_holds_until_date"}
+    for section, field in holds.items():
+        for key, table in _tables(raw.get(section)):
+            day = _day(table.get(field))
+            if day is not None and day < start.replace(day=1):
+                rule = f"is before the scenario's start_date, {start}: the quote has run out"
+                yield f"{section}.{key}.{field}", day, rule
+
+
+def _later_breaches(
+    key: str, day: date | None, start: date, end_month: int, instead: str
+) -> Iterator[Breach]:
+    if day is not None and day <= start:
+        yield key, day, f"must be after the scenario's start_date, {start}; {instead}"
+    elif day is not None and day.year * 12 + day.month >= end_month:
+        yield key, day, "lies after the last month looked at, so it would change nothing: remove it"
 
 
 def _repeated_names(raw: RawTable) -> Iterator[Breach]:

@@ -1,5 +1,6 @@
 """Builds: a box, the drives in it, how it grows and what stands around it."""
 
+from datetime import date
 from typing import Annotated, Literal
 
 from pydantic import model_validator
@@ -53,6 +54,11 @@ class Build(Table):
     box_price: Amount = quantity("money", 0, 200_000, step=50, floor=50).named(
         "price of the empty box",
         find_out="a quote; for a box you own, what its successor would cost",
+    )
+    box_price_holds_until_date: date | None = described(
+        "last month in which the box can be had at that price",
+        find_out="the quote; left out: the price moves from the first month on",
+        default=None,
     )
     name: str | None = described(
         "name shown for the build", find_out="your words; left out: its key", default=None

@@ -22,6 +22,11 @@ class DriveClass(Table):
         "price of one drive today",
         find_out="a quote, with or without tax like all other prices here",
     )
+    price_holds_until_date: date | None = described(
+        "last month in which it can be had at that price",
+        find_out="the quote; left out: the price moves from the first month on",
+        default=None,
+    )
     failures_per_drive_year: Amount = quantity(
         "per year", 0.0005, 0.36, step=0.0025, default=ANY_MODEL
     ).named(

@@ -15,7 +15,7 @@ from storagecalc.study.scenario.footage import Archive, KeepRule, Team, Work
 from storagecalc.study.scenario.needs import Needs
 from storagecalc.study.scenario.network import Network
 from storagecalc.study.scenario.options import Option
-from storagecalc.study.scenario.prices import Prices, Running
+from storagecalc.study.scenario.prices import Prices, Running, Shortage
 from storagecalc.study.scenario.quantity import Amount, Table
 from storagecalc.study.scenario.remedy import Remedy
 from storagecalc.study.scenario.site import Place
@@ -67,6 +67,7 @@ class Scenario(Table):
     filling: Filling = Field(default_factory=Filling)
     rebuild: Rebuild = Field(default_factory=Rebuild)
     prices: Prices = Field(default_factory=Prices)
+    shortages: dict[str, Shortage] = Field(default_factory=dict)
     running: Running
     remedy: Remedy = Field(default_factory=Remedy)
 

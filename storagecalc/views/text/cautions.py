@@ -157,6 +157,10 @@ FACTS: dict[str, Callable[[Any], str]] = {
     "are": lambda are: "a guess; ask for quotes" if are == "a guess" else are,
     "count": lambda number: "one quantity was" if number == 1 else f"{number} quantities were",
     "work": quoted,
+    "shortage": quoted,
+    "months": _counted("months"),
+    "price_factor": _roughly,
+    "comes_fraction": _in_futures,
     "jobs": _counted("jobs"),
     "spread_fraction": percent,
     "held_tb": tb,
@@ -187,6 +191,10 @@ WORDS = {
     "independence": (
         "Chances of loss take drives to fail independently. Drives of one batch, one shelf or one"
         " power event fail together, so the real chance is higher."
+    ),
+    "shortage": (
+        "The costs reckon with {shortage}: from {from_date} on drives cost {price_factor} times as"
+        " much for about {months}, {comes_fraction}."
     ),
     "prices": "All prices are {are}.",
     "guesses": "{count} left at a default that is a guess; see what we assumed.",

@@ -27,6 +27,7 @@ GROUPS = {
     "drives": "Drives",
     "builds": "Builds",
     "prices": "How prices move",
+    "shortages": "Shortages of drives",
     "running": "Running costs",
     "filling": "Space kept free",
     "rebuild": "Rebuilds",

@@ -208,3 +208,16 @@ def test_work_that_starts_after_the_last_month_is_told(small, begins, late):
     facts = [each.facts for each in found if each.kind == "starts too late"]
     day = date.fromisoformat(begins)
     assert facts == ([{"work": "shoots", "from_date": day}] if late else [])
+
+
+@pytest.mark.parametrize(
+    ("chance", "draws", "share"),
+    [(0.0, 5, ...), (0.2, 5, 0.2), (1.0, 5, 1.0), (0.5, 0, ...), (0.6, 0, None)],
+)
+def test_a_shortage_is_told_where_it_comes_in_some_future(small, chance, draws, share):
+    flood = {"from_date": "2027-06-15", "months": 4, "probability_fraction": chance,
+             "price_factor": {"low": 1.2, "middle": 1.5, "high": 2}}  # fmt: skip
+    evaluation = evaluate(small.varied({"shortages": {"flood": flood}}), draws=draws)
+    found = [dict(each.facts) for each in cautions(evaluation) if each.kind == "shortage"]
+    facts = {"shortage": "flood", "from_date": date(2027, 6, 15), "months": 4, "price_factor": 1.5}
+    assert found == ([] if share is ... else [facts | {"comes_fraction": share}])

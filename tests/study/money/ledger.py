@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 from pydantic import BaseModel
 from study.money.ladder import NEVER, new_only, order_months, steps_of, tb_by_step
+from study.money.market import Market, month_of, while_quoted
 
 
 def at_draw(value: Any, draw: int) -> Any:
@@ -90,6 +91,8 @@ class Ledger:
     footage: dict[str, Any]
     own_ordered: list[int]
     further_ordered: list[int] | None
+    strays: list[float]
+    luck: dict[str, float]
     cost: dict[str, list[float]] = field(default_factory=dict)
     lots: list[Lot] = field(default_factory=list)
     worth: float = 0.0
@@ -100,7 +103,8 @@ class Ledger:
         self.cost = defaultdict(lambda: [0.0] * self.horizon)
         prices, running = self.drawn.prices, self.drawn.running
         self.box_path = self._path(prices.box_change_per_year)
-        self.drive_path = self._path(prices.drive_change_per_year)
+        market = Market(drawn=self.drawn, strays=self.strays, luck=self.luck)
+        self.drive_path = {key: market.drive_path(key) for key in self.drawn.drives}
         self.general = self._path(prices.inflation_per_year)
         self.hour = [running.labour_price_per_h * each for each in self.general]
         electricity = self._path(prices.electricity_change_per_year)
@@ -157,7 +161,8 @@ class Ledger:
             self.cost["labour"][month] += drawn.running.care_h_per_month * self.hour[month]
 
     def _box(self, build: Any, month: int, start: int = 0, *, owned: bool = False) -> None:
-        path = [build.box_price * each for each in self.box_path]
+        quoted = month_of(self.drawn, build.box_price_holds_until_date)
+        path = [build.box_price * each for each in while_quoted(self.box_path, quoted)]
         self.lots.append(
             Lot("box", 1, path, month, build.box_life_years * 12, build.box_warranty_years * 12,
                 self.drawn.prices.box_value_kept_per_year_fraction,
@@ -184,7 +189,7 @@ class Ledger:
     ) -> None:
         drives = self.drawn.drives[key]
         self.lots.append(
-            Lot(what, count, [drives.price * each for each in self.drive_path], month,
+            Lot(what, count, [drives.price * each for each in self.drive_path[key]], month,
                 self._life(drives), drives.warranty_years * 12,
                 self.drawn.prices.drive_value_kept_per_year_fraction,
                 fails_per_month=drives.failures_per_drive_year / 12, power_w=drives.power_w,
@@ -208,7 +213,7 @@ class Ledger:
             self._power(now, drives.power_w * build.old_drive_count)
             if now >= uncovered:
                 fails = build.old_drive_count * drives.failures_per_drive_year / 12
-                self.cost["failures"][now] += fails * price * self.drive_path[now]
+                self.cost["failures"][now] += fails * price * self.drive_path[build.drives][now]
         if worn_out < min(self.swapped_in, self.horizon):
             self._lot("drives", build.drives, build.old_drive_count, worn_out, worn_out,
                       self.swapped_in)  # fmt: skip

@@ -22,6 +22,7 @@ DRAWS = 6
 
 MOVING = {
     "drive_change_per_year": {"low": -0.2, "middle": -0.05, "high": 0.1},
+    "drive_shock_per_year": {"low": 0.1, "middle": 0.2, "high": 0.3},
     "box_change_per_year": 0.03, "inflation_per_year": 0.04, "electricity_change_per_year": 0.05,
     "box_value_kept_per_year_fraction": 0.6, "drive_value_kept_per_year_fraction": 0.8,
     "drive_sale_fraction": 0.5,
@@ -41,6 +42,14 @@ TWENTY = {
 }  # fmt: skip
 OLD = {"size_tb": 8, "price": 90, "failures_per_drive_year": 0.1, "power_w": 11,
        "warranty_years": 5, "service_life_years": 6}  # fmt: skip
+SHORTAGES = {
+    "flood": {"from_date": "2027-04-20", "price_factor": {"low": 1.2, "middle": 1.5, "high": 2.5},
+              "months": {"low": 4, "middle": 9.5, "high": 20}, "recovery_months": 5.5,
+              "probability_fraction": 0.6},
+    "boom": {"from_date": "2027-09-01", "price_factor": 2, "months": 7, "drives": ["ten"]},
+    "glut": {"from_date": "2029-02-01", "price_factor": 0.4, "months": 12.3,
+             "recovery_months": {"low": 2, "middle": 6, "high": 12}, "drives": ["twenty", "old"]},
+}  # fmt: skip
 SHELF = {"bays": 6, "price": 400, "drives_at_first": 4, "shelves_at_most": 2, "power_w": 25}
 
 
@@ -91,6 +100,16 @@ KINDS = {
     "all drives owned": lambda: kind(
         box={"old_drives": "old", "old_drive_count": 4, "old_drive_age_years": 1}
     ),
+    "shortages and quotes": lambda: kind(
+        box={"swap_to": "twenty", "shelf": SHELF,
+             "box_price_holds_until_date": "2028-12-15"},
+        ten={**SHORT, "price_holds_until_date": "2027-07-31"},
+        shortages=SHORTAGES,
+    ),
+    "shortages of what is owned and further boxes": lambda: kind(
+        box={"old_drives": "old", "old_drive_count": 3, "old_drive_age_years": 4.2},
+        shortages=SHORTAGES,
+    ),
     "held elsewhere": lambda: kind(remedy={"kind": "held elsewhere"}),
     "deleted early": lambda: kind(
         remedy={"kind": "early cull"},
@@ -133,12 +152,15 @@ def ledgers(scenario: Scenario) -> Iterator[tuple[str, int, Outcome, Ledger]]:
 def ledger(outcome: Outcome, draw: int, *, further: bool = True) -> Ledger:
     drawn, grown, footage = at_draw(outcome.drawn, draw), outcome.grown, outcome.footage
     climb = grown.further if further else None
+    prices, shortages = outcome.drawn.prices, outcome.drawn.shortages
     return Ledger(
         drawn=drawn,
         build_key=outcome.alternative.build_key,
         held=row(footage.held_tb_by_month, draw),
         own_ordered=row(grown.own.steps_ordered_by_month, draw),
         further_ordered=None if climb is None else row(climb.steps_ordered_by_month, draw),
+        strays=row(prices.drive_stray_shares_by_year, draw),
+        luck={key: row(each.luck_fraction, draw)[0] for key, each in shortages.items()},
         footage={
             "deleted_early": row(footage.deleted_early_tb_by_month, draw),
             "too_much": too_much(outcome, drawn, draw),

@@ -12,6 +12,7 @@ from storagecalc import ScenarioError, load_scenario
 from storagecalc.study.scenario.load import scenario_from
 from storagecalc.study.scenario.quantity import Range
 
+FLOOD = {"from_date": date(2028, 1, 1), "months": 9, "price_factor": 1.5}
 # Dotted key, wrong value, and words that the message must hold.
 WRONG = [
     ("work.stage.cameras", math.nan, ["work.stage.cameras", "finite", "nan"]),
@@ -75,6 +76,36 @@ WRONG = [
     ("costs.switch.from_date", date(2034, 1, 1), ["would change nothing"]),
     ("costs.switch.from_date", "later", ["must be a date"]),
     ("costs", {" ": {"price": 3}}, ["costs: has a table without a name"]),
+    ("shortages", {"f": {"months": 9}}, ["f.from_date: is missing: month", "f.price_factor: is"]),
+    (
+        "shortages",
+        {"f": FLOOD | {"from_date": date(2027, 1, 20)}},
+        [
+            "f.from_date = 2027-01-20: must be after the scenario's start_date, 2027-01-01",
+            "today's",
+        ],
+    ),
+    ("shortages", {"f": FLOOD | {"from_date": date(2034, 1, 1)}}, ["would change nothing"]),
+    ("shortages", {"f": FLOOD | {"price_factor": 0}}, ["f.price_factor", "from 0.1 to 10 times"]),
+    ("shortages", {"f": FLOOD | {"months": 0}}, ["shortages.f.months = 0: must be from 1 to 120"]),
+    ("shortages", {"f": FLOOD | {"recovery_months": -1}}, ["f.recovery_months", "from 0 to 120"]),
+    ("shortages", {"f": FLOOD | {"probability_fraction": 30}}, ["30 % is written 0.3"]),
+    ("shortages", {"f": FLOOD | {"drives": ["tb61"]}}, ["f.drives.0", 'did you mean "tb16"']),
+    ("shortages", {" ": FLOOD}, ["shortages: has a table without a name"]),
+    ("prices.drive_shock_per_year", -0.1, ["drive_shock_per_year = -0.1: must be from 0 to 0.6"]),
+    (
+        "drives.tb16.price_holds_until_date",
+        date(2026, 12, 31),
+        [
+            "tb16.price_holds_until_date = 2026-12-31: is before the scenario's start_date",
+            "run out",
+        ],
+    ),
+    (
+        "builds.eight_at_once.box_price_holds_until_date",
+        date(2026, 11, 1),
+        ["builds.eight_at_once.box_price_holds_until_date", "the quote has run out"],
+    ),
     ("remedy.kind", "nothing", ["next box", "held elsewhere", "early cull"]),
     ("remedy.next_build", "eight", ["[builds]"]),
     ("remedy.next_build", ..., ["must name the build", "unless remedy.kind is another"]),

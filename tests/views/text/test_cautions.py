@@ -27,6 +27,20 @@ def test_lumps_are_told_in_words(demo):
     assert not told(demo, "lumps")
 
 
+def test_a_shortage_is_told_in_words(demo):
+    flood = {"from_date": date(2028, 3, 10), "months": {"low": 6, "middle": 12, "high": 24},
+             "price_factor": 1.5, "probability_fraction": 0.3}  # fmt: skip
+    scenario = demo.varied({"shortages": {"next_flood": flood}})
+    (said,) = [each for each in caution_sentences(evaluate(scenario, draws=10)) if "flood" in each]
+    assert said == (
+        "The costs reckon with “next_flood”: from March 2028 on drives cost 1.5 times as much for"
+        " about 12 months, in 30 of 100 futures."
+    )
+    assert not told(scenario, "reckon with")
+    (said,) = told(scenario.varied({"shortages.next_flood.probability_fraction": 1}), "reckon with")
+    assert said.endswith("12 months, at the middle of every range.")
+
+
 def test_people_without_streams_are_told_with_the_month(demo):
     change = {"from_date": date(2029, 3, 1), "editors": 40}
     (said,) = told(demo.varied({"team.changes": [change]}), "More streams are played")
@@ -51,6 +65,7 @@ def test_hostile_names_are_inert(demo):
     raw = demo.as_written()
     raw["work"][HOSTILE] = {**raw["work"].pop("stage"), "jobs_per_month": 2}
     raw["keep"][HOSTILE] = {"like": "archive after a year", "rest_goes_to": HOSTILE}
+    raw["shortages"] = {HOSTILE: {"from_date": "2028-01-01", "months": 3, "price_factor": 2}}
     raw["elsewhere"][HOSTILE] = dict(raw["elsewhere"]["vault"])
     result = evaluate(scenario_from(raw, source="hostile"))
     for said in [*caution_sentences(result), *assumed_sentences(result)]:
