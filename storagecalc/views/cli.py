@@ -179,7 +179,7 @@ def _report(chosen: Any) -> None:
         began_s = time.monotonic()
         with working(f"Drawing {chosen.draws:,} futures"):
             evaluation = evaluate(scenario, draws=chosen.draws, seed=chosen.seed)
-        tell(comparison_text(evaluation))
+        tell(comparison_text(evaluation, reasons=False))
         with working(page_words(time.monotonic() - began_s, chosen.draws)):
             write_report(
                 notebook_path=notebook_path("owners_report"),
@@ -232,15 +232,16 @@ def _open(chosen: Any) -> None:
     open_lab(chosen.scenario, placed["decide"])
 
 
-def comparison_text(evaluation: Evaluation) -> str:
-    """The comparison as a terminal shows it."""
+def comparison_text(evaluation: Evaluation, *, reasons: bool = True) -> str:
+    """The comparison as a terminal shows it; why they differ stands in a report as well."""
     shown = ("needs", "builds", "place", "recorded", "causes", "quotes", "copies")
     tables = [TABLES[name](evaluation) for name in shown]
+    why = [f"- {text}" for text in reason_sentences(evaluation)] if reasons else []
     parts = [
         plain(evaluation.scenario.title, LONGEST_TITLE),
         "\n".join(first_page(evaluation).values()),
         *(table.lines() for table in tables if table.rows),
-        "Why they differ:\n" + "\n".join(f"- {text}" for text in reason_sentences(evaluation)),
+        *(["\n".join(["Why they differ:", *why])] if why else []),
         "Take care:\n" + "\n".join(f"- {text}" for text in caution_sentences(evaluation)),
     ]
     return "\n\n".join(parts)

@@ -19,8 +19,8 @@ from storagecalc.study.scenario.quantity import Entry, Quantity, entries, middle
 from storagecalc.study.scenario.sliders import moved_value
 
 # Futures at each position; more where so few recommend another alternative than all do.
-DRAWS = 200
-MORE_DRAWS = 1_000
+DRAWS = 100
+MORE_DRAWS = 400
 # Positions from low to high, today's apart, and how narrowly a crossing is pinned down.
 POSITIONS = 41
 WIDTH_FRACTION = 1 / 1_000

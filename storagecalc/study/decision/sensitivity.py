@@ -9,13 +9,14 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeAlias
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
 from storagecalc.models.checks import FloatArray
 from storagecalc.study.alternatives import Alternative
 from storagecalc.study.axes import at_share
-from storagecalc.study.decision.needs import is_met
+from storagecalc.study.decision.needs import is_met, ungridded
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation, evaluate
 from storagecalc.study.measures import NEEDS
@@ -74,6 +75,10 @@ class Influence:
     weight: float
 
 
+# A page asks for them twice.
+_KNOWN: WeakKeyDictionary[Evaluation, tuple[Influence, ...]] = WeakKeyDictionary()
+
+
 def influences(evaluation: Evaluation) -> tuple[Influence, ...]:
     """Every unknown that moves the decision, what moves it most first.
 
@@ -96,9 +101,16 @@ def influences(evaluation: Evaluation) -> tuple[Influence, ...]:
     ValueError
         Where the evaluation still has a grid.
     """
-    found = verdict(evaluation)
     if not evaluation.draws:
+        ungridded(evaluation)
         return ()
+    if evaluation not in _KNOWN:
+        _KNOWN[evaluation] = _ranked(evaluation)
+    return _KNOWN[evaluation]
+
+
+def _ranked(evaluation: Evaluation) -> tuple[Influence, ...]:
+    found = verdict(evaluation)
     pair = found.recommended.build, found.nearest_other
     gap, met = _gap_and_met(evaluation, pair)
     scale = _width(gap) or abs(float(gap.mean())) or 1.0
