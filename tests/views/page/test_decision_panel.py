@@ -2,7 +2,7 @@
 
 import pytest
 from study.decision.crafted import crafted
-from views.page.walk import having, parts_of
+from views.page.walk import having, parts_of, words_in
 
 from storagecalc.views.page.decision_panel import (
     ABREAST_PX,
@@ -12,7 +12,6 @@ from storagecalc.views.page.decision_panel import (
     settled_answer,
 )
 from storagecalc.views.page.first_page import page_frames
-from storagecalc.views.page.nodes import words_in
 from storagecalc.views.text.decision import reason, recommendation
 from storagecalc.views.text.page import WORDS
 

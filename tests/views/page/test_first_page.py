@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 from study.decision.crafted import crafted
-from views.page.walk import elements, having, parts_of
+from views.page.walk import elements, having, parts_of, words_in
 
 from storagecalc import evaluate
 from storagecalc.study.decision.break_even import Crossing, break_evens
@@ -18,7 +18,6 @@ from storagecalc.views.page.first_page import (
     owners_layout,
     page_frames,
 )
-from storagecalc.views.page.nodes import words_in
 from storagecalc.views.text.first_page import what_if
 from storagecalc.views.text.page import WORDS, control_words
 
