@@ -10,7 +10,7 @@ import hashlib
 import itertools
 from collections import Counter
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -29,6 +29,8 @@ TWIN = {one: other for pair in TWINS for one, other in (pair, pair[::-1])}
 # Calls that declare a quantity: bounds that a person may be told of, no arithmetic.
 DECLARATIONS = {"quantity", "fraction", "count"}
 LEFT_ALONE = (ast.Raise, ast.JoinedStr, ast.Import, ast.ImportFrom)
+# Too small a piece to tell a change by.
+SMALL = (ast.UnaryOp, ast.Slice, ast.Tuple)
 Function = ast.FunctionDef | ast.AsyncFunctionDef
 
 
@@ -79,10 +81,11 @@ def mutants(file: Path, name: str) -> Iterator[Mutant]:
 
 @dataclass(frozen=True)
 class _Around:
-    """The function or class and the statement that a node stands in."""
+    """The function or class, the statement and the expression that a node stands in."""
 
     function: str = ""
     statement: ast.stmt | None = None
+    shown: ast.AST | None = None
 
 
 @dataclass(frozen=True)
@@ -99,9 +102,9 @@ class _Place:
         """The mutant with another node in this place, told with what stands around it."""
         statement = self.around.statement
         assert statement is not None
-        is_part = isinstance(self.parent, ast.expr | ast.keyword)
-        was_words = ast.unparse(self.parent if is_part else self.node)
-        now_words = self._while_put(now, lambda: ast.unparse(self.parent if is_part else now))
+        shown = self.around.shown
+        was_words = ast.unparse(shown or self.node)
+        now_words = self._while_put(now, lambda: ast.unparse(shown or now))
         named = name, self.around.function, was_words, now_words
         return Mutant(
             file=name,
@@ -138,6 +141,8 @@ def _places(parent: ast.AST, around: _Around) -> Iterator[_Place]:
             inside = _Around(".".join(filter(None, (around.function, node.name))), node)
         elif isinstance(node, ast.stmt):
             inside = _Around(around.function, node)
+        elif isinstance(parent, ast.expr) and not isinstance(parent, SMALL):
+            inside = replace(around, shown=parent)
         if isinstance(node, ast.expr | ast.Slice):
             yield _Place(node, parent, field, number, inside)
         yield from _places(node, inside)
