@@ -13,6 +13,9 @@ from storagecalc.views.page.decision_panel import (
 )
 from storagecalc.views.page.first_page import page_frames
 from storagecalc.views.text.decision import reason, recommendation
+from storagecalc.views.text.difference import gap_title
+from storagecalc.views.text.lanes import lanes_title
+from storagecalc.views.text.needs import needs_line
 from storagecalc.views.text.page import WORDS
 
 SPEC = {"words": WORDS, "controls": [{"key": "growth", "label": "Growth", "unit": "%"}]}
@@ -33,6 +36,9 @@ def test_a_settled_answer_fills_every_place(drawn, frames):
     assert all(told.values())
     assert answer["texts"]["recommendation"] == recommendation(drawn)
     assert answer["texts"]["reason"] == reason(drawn)
+    assert answer["texts"]["gap title"] == gap_title(drawn)
+    assert answer["texts"]["lanes title"] == lanes_title(drawn)
+    assert answer["texts"]["needs line"] == needs_line(drawn)
 
 
 def test_while_a_slider_moves_only_the_pictures_follow(drawn, frames):
