@@ -21,7 +21,6 @@ from storagecalc.views.page.first_page import (
     owners_layout,
     page_frames,
 )
-from storagecalc.views.page.nodes import words_in
 from storagecalc.views.text.break_even import unchanged_sentence
 from storagecalc.views.text.decision import reason, recommendation
 from storagecalc.views.text.difference import gap_title, years_key, years_title
