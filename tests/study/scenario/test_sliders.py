@@ -99,3 +99,11 @@ def test_few_stops_stay_where_a_value_may_be(demo, key, value, below, above):
     assert any(math.isclose(stop, slider.start, abs_tol=1e-9) for stop in at)
     for stop in at:
         moved(scenario, {key: stop})
+
+
+def test_likely_is_as_far_as_the_nearer_end_of_a_range_or_half_the_way_down(demo):
+    key = "work.stage.shoot_days_per_month"
+    ranged = demo.varied({key: {"low": 4, "middle": 6, "high": 9}})
+    assert [slider.likely_reach for slider in sliders(ranged, [key])] == [2]
+    (plain,) = sliders(demo.varied({key: 6}), [key])
+    assert plain.likely_reach == pytest.approx((6 - plain.lowest) / 2, abs=plain.step / 2)
