@@ -23,6 +23,7 @@ WRONG = [
     ("title", "", ["title", "must not be empty"]),
     ("title", 7, ["title", "text in quotes"]),
     ("discount_rate_per_year", 6, ["did you mean 0.06"]),
+    ("work.stage.growth_per_year", -50, ["-50 % is written -0.5"]),
     ("filling.free_fraction", 15, ["15 % is written 0.15"]),
     ("drives.tb16.size_tb", 16_000, ["did you write GB", "16 TB"]),
     ("builds.eight_at_once.depth_mm", 38, ["did you write cm", "380 mm"]),
