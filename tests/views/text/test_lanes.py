@@ -40,6 +40,9 @@ SOME = np.where(np.arange(100) < 20, 9.0, NEVER)
 SPREAD = np.where(np.arange(100) < 30, 6.0, np.where(np.arange(100) < 60, 14.0, NEVER))
 
 
+# A dot in each of the first twenty months; and ten dots of twenty in June.
+EACH_MONTH = np.repeat(np.arange(20.0), 5)
+HALF = np.where(np.arange(100) < 50, 5.0, NEVER)
 LASTS = "lasts to 2029 in all twenty"
 
 
@@ -51,6 +54,12 @@ LASTS = "lasts to 2029 in all twenty"
         (NEVER, NEVER, "“a” and “b” last to 2029 in all twenty futures."),
         (0, NEVER, f"“a” is full from the start in all twenty futures; “b” {LASTS}."),
         (NEVER, None, f"“a” {LASTS} futures."),
+        (
+            EACH_MONTH,
+            HALF,
+            "“a” is full by October 2027 in ten of twenty futures; “b” is full by"
+            " June 2027 in ten.",
+        ),
     ],
 )
 def test_the_title_says_what_the_dots_show(one, other, title):
