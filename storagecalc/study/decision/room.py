@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from storagecalc.study.decision.needs import Standing
-from storagecalc.study.decision.order_list import OrderRow, order_list
+from storagecalc.study.decision.order_list import OrderRow, next_order, order_list
 from storagecalc.study.decision.verdict import Verdict
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.money.orders import THINGS
@@ -116,7 +116,10 @@ def order_marks(build: BuildResult) -> tuple[OrderMark, ...]:
     """
     rows = [row for row in order_list(build) if row.what in THINGS]
     due_months = build.capacity.first_order_months
-    upcoming = _upcoming(rows, due_months)
+    following_order = next_order(build)
+    # What falls due at once stands in the first order already.
+    at_once = following_order is not None and following_order.month == 0
+    upcoming = [] if at_once else _upcoming(rows, due_months)
     by_month: dict[tuple[int, bool], dict[str, int]] = {}
     following = set()
     for row in rows:

@@ -13,7 +13,7 @@ from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
 from storagecalc.views.text.capacity import next_thing
 from storagecalc.views.text.loss import DESTROYED, copies_by_place, loss_denominator
-from storagecalc.views.text.measures import end_month
+from storagecalc.views.text.measures import date_words, end_month
 from storagecalc.views.text.money import order_words
 from storagecalc.views.text.numbers import (
     chance,
@@ -57,7 +57,9 @@ def four_answers(evaluation: Evaluation) -> dict[str, Answer]:
 def _pay_now(evaluation: Evaluation, build: BuildResult) -> Answer:
     cost, currency = build.money.upfront_cost, evaluation.scenario.currency
     things = listed(_thing(*each) for each in first_things(build))
-    doubt = ""
+    order, doubt = next_order(build), ""
+    if things and order is not None and order.month == 0:
+        things = f"{things}; with what falls due at once"
     if cost.p10 != cost.p90:
         doubt = f" {_ends(cost.p10, cost.p90)} in 8 of 10 futures."
     return Answer(
@@ -108,9 +110,8 @@ def _main_risk(evaluation: Evaluation, build: BuildResult) -> Answer:
     told = chance(loss.box_loss_probability, loss_denominator(evaluation))
     drives = f"{_capital(DESTROYED)}: {told} within {years_span(scenario.horizon_months)}."
     if away:
-        stands, whole = ("stand", "they are") if len(away) > 1 else ("stands", "it is")
         value = "Fire, theft, deletion"
-        note = f"Against that {stands} {listed(away)} elsewhere, as long as {whole} whole."
+        note = _against(evaluation, build, away)
     elif here:
         value = "No copy elsewhere"
         note = f"Fire, water or theft can take box and {listed(here)} together."
@@ -118,6 +119,23 @@ def _main_risk(evaluation: Evaluation, build: BuildResult) -> Answer:
         value = "No second copy"
         note = f"Fire, theft or deletion can take everything, up to {tb(loss.lost_at_once_tb)}."
     return Answer(label="Main risk", value=value, note=f"{note} {drives}")
+
+
+def _against(evaluation: Evaluation, build: BuildResult, away: list[str]) -> str:
+    """Which copies elsewhere answer for what takes a box, and whether they may be full."""
+    stands, whole = ("stand", "they are") if len(away) > 1 else ("stands", "it is")
+    words = f"Against that {stands} {listed(away)} elsewhere"
+    # From then on one of ten futures has more on the box than the copy holds.
+    full_months = [
+        float(months.p10)
+        for key, months in build.capacity.copies_full_months.items()
+        if evaluation.scenario.copies[key].another_building
+    ]
+    latest = max(full_months, default=math.inf)
+    if math.isinf(latest):
+        return f"{words}, as long as {whole} whole."
+    they = "they" if len(away) > 1 else "it"
+    return f"{words}, but from {date_words(evaluation, latest)} on {they} may not hold everything."
 
 
 def _ends(low: float, high: float) -> str:

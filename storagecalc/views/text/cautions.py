@@ -1,5 +1,6 @@
 """Cautions and assumptions in words."""
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
@@ -181,7 +182,7 @@ FACTS: dict[str, Callable[[Any], str]] = {
     "doubt_fraction": _in_futures,
     "most_fraction": _in_futures,
     "sure_fraction": _in_futures,
-    "order_point_fraction": lambda share: f"{max(share, 0.2):.2f}",
+    "order_point_fraction": lambda share: f"{max(math.floor(100 * share) / 100, 0.2):.2f}",
     "copies": copies_sentence,
     "streams": significant,
 }

@@ -227,7 +227,7 @@ def _common_words(scenario: Scenario, chosen: BuildResult, other: BuildResult) -
         return ""
     told = [f"{words} ({money(cost, scenario.currency)})" for words, cost in same[:NAMED]]
     if len(same) > NAMED:
-        told.append(f"{len(same) - NAMED} more")
+        told.append(f"{len(same) - NAMED} more of the causes")
     return f"The same for both: {listed(told)}."
 
 

@@ -87,7 +87,7 @@ def copies_sentence(scenario: Scenario) -> str:
     if not here and not away:
         return f"{COPIES} There is none in your file."
     told = [f"{listed(away)} in another building"] if away else []
-    told += [f"{listed(here)} in the same"] if here else []
+    told += [f"{listed(here)} in the same{'' if away else ' building'}"] if here else []
     stands, whole = ("stand", "they are") if len([*here, *away]) > 1 else ("stands", "it is")
     answer = f"{ONE_COPY} Against that {stands} {' and '.join(told)}, as long as {whole} whole."
     return answer if away else f"{answer} Fire, water and theft can take both: keep one elsewhere."

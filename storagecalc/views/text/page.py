@@ -52,7 +52,7 @@ def control_words(slider: Slider, scenario: Scenario) -> dict[str, Any]:
     quantity = slider.quantity
     ends = [shown_value(quantity, end) for end in (slider.lowest, slider.highest)]
     label = label_of(slider.key, quantity, scenario)
-    example = significant(shown_value(quantity, slider.start))
+    example = f"{shown_value(quantity, slider.start):.10g}"
     return {
         "key": slider.key,
         "label": label,

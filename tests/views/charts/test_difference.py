@@ -249,7 +249,8 @@ def test_the_title_names_the_largest_and_no_year_that_is_the_same(years, told):
 def test_of_many_that_are_the_same_the_largest_two_are_named():
     shared = {"archive": 10.0, "copies": 3_000.0, "power": 2_000.0}
     assert years_key(by_year([100, -50], shared=shared)).endswith(
-        "The same for both: further copies (EUR 3,000), electricity (EUR 2,000) and 1 more."
+        "The same for both: further copies (EUR 3,000), electricity (EUR 2,000) and 1 more of the"
+        " causes."
     )
 
 

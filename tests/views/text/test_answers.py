@@ -178,3 +178,13 @@ def test_the_answers_are_those_of_the_recommended_and_not_of_the_cheapest():
     needs = {"headroom_months": (24, {"a": lasts(83), "b": lasts(92)})}
     told = four_answers(crafted({"a": 10_000, "b": 10_150}, needs))
     assert told["over"].value == "EUR 10,200"
+
+
+def test_a_copy_elsewhere_that_may_be_full_is_told_with_the_month(demo):
+    """The example begins with some 25 TB, and a copy holds 30."""
+    copies = {"far": {"price": 900, "capacity_tb": 30, "another_building": True}}
+    studio = demo.varied({"copies": copies})
+    told = four_answers(evaluate(studio, draws=40))["main risk"]
+    assert told.value == "Fire, theft, deletion"
+    assert "“far” elsewhere, but from " in told.note
+    assert " on it may not hold everything." in told.note
