@@ -141,7 +141,8 @@ def _order_point(futures: Futures, held: FloatArray, first_order: FloatArray) ->
     """The share of space at which the rule orders by the first order date in half the futures."""
     month = np.clip(np.nan_to_num(first_order, posinf=held.shape[-1] - 1), 0, held.shape[-1] - 1)
     so_far = np.arange(held.shape[-1]) <= month[:, None, None]
-    most = np.where(so_far, held, 0.0).max(axis=-1)
+    beside = np.maximum(held - futures.kept_tb_by_month, 0.0)
+    most = np.where(so_far, beside, 0.0).max(axis=-1)
     return at_share(most / futures.plannable_tb[..., 0], 0.5)
 
 

@@ -1,7 +1,7 @@
 """What a reader must know before acting on an evaluation. Facts only; views/text has the words."""
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,7 +12,9 @@ from storagecalc.study.decision.needs import ungridded
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
 from storagecalc.study.sampling import month_spread_fraction
+from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.footage import Step, example_curves
+from storagecalc.study.scenario.owned import OF_THE_BOX, Owned
 from storagecalc.study.scenario.quantity import Entry, entries, middle
 from storagecalc.study.scenario.scenario import Scenario
 
@@ -106,8 +108,12 @@ def _matters(scenario: Scenario, key: str) -> bool:
     name, _, field = rest.rpartition(".")
     if section == "work" and field == "job_size_spread_fraction":
         return scenario.work[name].jobs_per_month is not None
-    if section == "builds" and field == "old_drive_age_years":
-        return scenario.builds[name].old_drives is not None
+    if section == "builds" and field in OF_THE_BOX:
+        return scenario.builds[name].starts_in is None
+    if section == "owned":
+        starting = [each for each in scenario.builds.values() if each.starts_in == name]
+        left = any(field in OF_THE_BOX and field not in each.model_fields_set for each in starting)
+        return left or any(name in each.keeps for each in scenario.builds.values())
     if section == "keep" and field == "fetched_back_fraction_per_year":
         return bool(scenario.keep[name].places)
     return True
@@ -191,14 +197,37 @@ def _risk_cautions(build: BuildResult) -> Iterator[Any]:
 def _age_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
     """Things owned that have reached the age at which they are replaced."""
     scenario = evaluation.scenario
-    owned = scenario.builds[build.alternative.build_key]
-    if owned.old_drives is not None:
-        life = middle(scenario.drives[owned.old_drives].service_life_years)
-        age = middle(owned.old_drive_age_years)
-        yield "worn-out drives", age >= life, {"age_years": age, "life_years": life}
-    if owned.box_age_years is not None:
-        life, age = middle(owned.box_life_years), middle(owned.box_age_years)
-        yield "worn-out box", age >= life, {"age_years": age, "life_years": life}
+    build_of = scenario.builds[build.alternative.build_key]
+    drives = [scenario.owned[name] for name in (build_of.drives_from, *build_of.keeps) if name]
+    ages = [(middle(lot.age_years), _life(scenario, own)) for own in drives for lot in own.lots]
+    yield "worn-out drives", *_worn_out(ages)
+    boxes = [
+        (middle(scenario.owned[name].box_age_years), middle(life_years))
+        for name, life_years in _owned_boxes(scenario, build_of)
+    ]
+    yield "worn-out box", *_worn_out(boxes)
+
+
+def _life(scenario: Scenario, own: Owned) -> float:
+    return middle(scenario.drives[own.drives].service_life_years)
+
+
+def _owned_boxes(scenario: Scenario, build: Build) -> Iterator[tuple[str, Any]]:
+    """The boxes that go on or stay, and the age at which each is replaced."""
+    for name in build.keeps:
+        yield name, scenario.owned[name].box_life_years
+    if build.starts_in is not None:
+        written = "box_life_years" in build.model_fields_set
+        own = build if written else scenario.owned[build.starts_in]
+        yield build.starts_in, own.box_life_years
+
+
+def _worn_out(things: Iterable[tuple[float, float]]) -> tuple[bool, dict[str, float]]:
+    """Whether any thing has reached the age at which it is replaced, and how old the first is."""
+    for age, life in things:
+        if age >= life:
+            return True, {"age_years": age, "life_years": life}
+    return False, {}
 
 
 def _class_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:

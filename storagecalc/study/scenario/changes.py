@@ -14,7 +14,10 @@ from storagecalc.study.scenario.scenario import Scenario
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FormerKey:
-    """A key that is no more: its pattern, that of the key in its place, and the line to write."""
+    """A key that is no more: its pattern, that of the key in its place, and the line to write.
+
+    In the line NAME is the name that stands in the old key, VALUE what it was.
+    """
 
     old: str
     new: str
@@ -41,7 +44,29 @@ class Found:
     line: str
 
 
-FORMER: tuple[FormerKey, ...] = ()
+FORMER: tuple[FormerKey, ...] = (
+    FormerKey(
+        old="builds.NAME.old_drives",
+        new="builds.NAME.drives_from",
+        line='drives_from = "NAME", and a table [owned.NAME] of the box they are in, with'
+        " drives = VALUE",
+    ),
+    FormerKey(
+        old="builds.NAME.old_drive_count",
+        new="owned.NAME.lots",
+        line="lots = [{ count = VALUE, age_years = 4 }] in [owned.NAME], with their own age",
+    ),
+    FormerKey(
+        old="builds.NAME.old_drive_age_years",
+        new="owned.NAME.lots.0.age_years",
+        line="lots = [{ count = 4, age_years = VALUE }] in [owned.NAME], with their own count",
+    ),
+    FormerKey(
+        old="builds.NAME.box_age_years",
+        new="builds.NAME.starts_in",
+        line='starts_in = "NAME", and a table [owned.NAME] of the box, with box_age_years = VALUE',
+    ),
+)
 CHANGED = (
     ChangedKey(
         key="needs.confidence_fraction",
@@ -135,7 +160,7 @@ def former_keys(raw: Mapping[str, Any]) -> Iterator[Found]:
                 key=".".join(way),
                 value=None if isinstance(value, Mapping) else value,
                 new_key=_named(former.new, named),
-                line=former.line,
+                line=former.line.replace(NAME, named[0]) if named else former.line,
             )
 
 

@@ -10,7 +10,7 @@ from typing import Any, NoReturn
 from pydantic import BaseModel, ValidationError
 
 from storagecalc.study.scenario.between_tables import breaches
-from storagecalc.study.scenario.changes import former_keys
+from storagecalc.study.scenario.changes import Found, former_keys
 from storagecalc.study.scenario.keys import NAME, choices_of, inner_table
 from storagecalc.study.scenario.quantity import Range, declared, nearest, words_of
 from storagecalc.study.scenario.scenario import Scenario
@@ -81,7 +81,7 @@ def scenario_from(raw: Mapping[str, Any], *, source: str) -> Scenario:
         Fault(
             key=each.key,
             value=each.value,
-            rule=f"is now {_short(each.new_key, 120)}: write {each.line}",
+            rule=f"is now {_short(each.new_key, 120)}: write {_line(each)}",
         )
         for each in former
     ]
@@ -95,6 +95,11 @@ def scenario_from(raw: Mapping[str, Any], *, source: str) -> Scenario:
     if across:
         raise ScenarioError(source, across)
     return scenario
+
+
+def _line(former: Found) -> str:
+    """What to write instead of a former key, its value where it is still wanted."""
+    return _short(former.line.replace("VALUE", _shown(former.value)), 300)
 
 
 def with_changes(raw: Mapping[str, Any], changes: Mapping[str, Any]) -> dict[str, Any]:
