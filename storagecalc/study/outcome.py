@@ -60,13 +60,14 @@ class Outcome:
 class Futures:
     """One alternative in every future: arrays (positions, draws, 1) unless said otherwise.
 
-    Months are counted from the start, infinite for never. ``asked_tb`` is the most that is held in
-    the months the headroom need asks for. Money is in today's money, but for ``cost_by_year``,
-    ``dearest_later_year_cost`` and orders, which are in money of the time; what ends in
-    ``_by_year`` is what is paid, (positions, draws, years). ``total_cost_by_month`` (paid so far)
-    and ``plannable_tb_by_month`` (all space in place) are for charts alone: (positions, draws,
-    months), in half the digits. ``further_months_by_step`` tells how many months all further boxes
-    stand at each step of theirs, (positions, draws, steps).
+    Months are counted from the start, infinite for never. ``asked_tb`` is the most that is held
+    beside what is kept, in the months the headroom need asks for; ``counted_tb_by_month`` is what
+    the ordering rule counts of that, (positions, draws, months). Money is in today's money, but for
+    ``cost_by_year``, ``dearest_later_year_cost`` and orders, which are in money of the time; what
+    ends in ``_by_year`` is what is paid, (positions, draws, years). ``total_cost_by_month`` (paid
+    so far) and ``plannable_tb_by_month`` (all space in place) are for charts alone: (positions,
+    draws, months), in half the digits. ``further_months_by_step`` tells how many months all further
+    boxes stand at each step of theirs, (positions, draws, steps).
     """
 
     first_fill_months: FloatArray
@@ -84,7 +85,7 @@ class Futures:
     lost_at_once_tb: FloatArray
     drive_failures: FloatArray
     plannable_tb_by_month: FloatArray
-    kept_tb_by_month: FloatArray
+    counted_tb_by_month: FloatArray
     upfront_cost: FloatArray
     hardware_cost: FloatArray
     full_cost: FloatArray
@@ -146,7 +147,7 @@ def _space_kept(outcome: Outcome) -> dict[str, Any]:
         ),
         "drive_failures": brought.drive_failures,
         "plannable_tb_by_month": brought.plannable_tb_by_month.astype(np.float32),
-        "kept_tb_by_month": kept_tb_by_month(outcome.kept),
+        "counted_tb_by_month": grown.counted_tb_by_month,
         "streams": outcome.rates.streams,
         "limits": outcome.limits,
     }

@@ -2,7 +2,6 @@
 
 import math
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -30,9 +29,9 @@ class Growth:
     """How one alternative grows: its own steps, then those of further boxes (None without any).
 
     ``stands_by_month`` is 0 until what month 0 orders stands, then 1; None where it stands at once.
-    ``most_tb_by_month`` is the most the build itself can still come to hold, with what is kept
-    beside it. Months have shape
-    (positions, draws, 1), infinite where it does not happen within the horizon:
+    ``counted_tb_by_month`` is what the rule counts of that which is kept beside it, and
+    ``most_tb_by_month`` the most the build itself can still come to hold, with what is kept. Months
+    have shape (positions, draws, 1), infinite where it does not happen within the horizon:
     ``first_fill_months`` (as bought), ``headroom_months`` (with every step of its own),
     ``order_by_months`` (when the next order must go out to stand in time) and ``rule_order_months``
     (when the studio's rule sends it).
@@ -41,6 +40,7 @@ class Growth:
     own: Climb
     further: Climb | None
     stands_by_month: FloatArray | None
+    counted_tb_by_month: FloatArray
     most_tb_by_month: FloatArray
     first_fill_months: FloatArray
     headroom_months: FloatArray
@@ -75,34 +75,41 @@ def growth(
         Boxes that are kept beside it.
     """
     plannable, kept_tb = space.ladder.plannable_tb, kept_tb_by_month(kept)
-    held = _beside(held_tb_by_month, kept_tb)
+    counted = _then(kept_tb, build)
+    held, due = _beside(held_tb_by_month, kept_tb), _beside(held_tb_by_month, counted)
     due_above = plannable * build.order_at_fraction
-    later = _beside(held_tb_by_month, kept_tb, build.lead_time_months)
-    ordered = _own_steps(drawn, build, space, later, due_above)
+    ordered = _own_steps(drawn, build, space, due, due_above)
     most = _most_tb_by_month(drawn, build, space, ordered)
     first_fill = _months_until(held, plannable[..., :1])
     climb = None
     if further is not None:
-        left = _beside(held_tb_by_month, kept_tb, further.build.lead_time_months)
+        left = _beside(held_tb_by_month, _then(kept_tb, further.build))
         climb = _further(build, further, left, most)
     return Growth(
         own=_climb(ordered, build),
         further=climb,
         stands_by_month=stands_by_month(drawn, build),
+        counted_tb_by_month=counted,
         most_tb_by_month=most + kept_tb if kept else most,
         first_fill_months=first_fill,
         headroom_months=_months_until(held, most),
         order_by_months=first_fill - np.ceil(build.lead_time_months),
-        rule_order_months=_months_until(later, due_above[..., :1]),
+        rule_order_months=_months_until(due, due_above[..., :1]),
     )
 
 
-def _beside(held: FloatArray, kept_tb: FloatArray, lead_time_months: Any = 0.0) -> FloatArray:
-    """TB that what is kept has no space for, as it will be a lead time later."""
+def _then(kept_tb: FloatArray, build: Build) -> FloatArray:
+    """TB of what is kept that still stand when an order comes."""
+    if kept_tb.shape[-1] == 1:
+        return kept_tb
+    return advanced(kept_tb, lead_months=build.lead_time_months)
+
+
+def _beside(held: FloatArray, kept_tb: FloatArray) -> FloatArray:
+    """TB that what is kept has no space for."""
     if kept_tb.shape[-1] == 1:
         return held
-    then = advanced(kept_tb, lead_months=lead_time_months)
-    left: FloatArray = np.maximum(held - then, 0.0)
+    left: FloatArray = np.maximum(held - kept_tb, 0.0)
     return left
 
 

@@ -17,9 +17,11 @@ from storagecalc.study.scenario.scenario import Scenario
 class KeptBox:
     """A box that is kept beside a build, as a build of its own that never grows.
 
-    ``stands_by_month`` is 1 in the months in which it stands, else 0, (positions, draws, months).
+    ``name`` is what people call it. ``stands_by_month`` is 1 in the months in which it stands,
+    else 0, (positions, draws, months).
     """
 
+    name: str
     build: Build
     space: Space
     stands_by_month: FloatArray
@@ -59,7 +61,9 @@ def _kept_box(drawn: Scenario, name: str, keeps_months: int | None) -> KeptBox:
         until = months_left(owned.box_life_years, owned.box_age_years)
     months = np.arange(drawn.horizon_months)[None, None]
     kept = (months < until).astype(np.float64)
-    return KeptBox(build=build, space=space(drawn, build), stands_by_month=kept)
+    return KeptBox(
+        name=owned.name or name, build=build, space=space(drawn, build), stands_by_month=kept
+    )
 
 
 def months_left(span_years: Amount, age_years: Amount) -> Amount:

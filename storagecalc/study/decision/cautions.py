@@ -12,7 +12,6 @@ from storagecalc.study.decision.needs import ungridded
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
 from storagecalc.study.sampling import month_spread_fraction
-from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.footage import Step, example_curves
 from storagecalc.study.scenario.owned import OF_THE_BOX, Owned
 from storagecalc.study.scenario.quantity import Entry, entries, middle
@@ -32,7 +31,7 @@ NOTABLE_FRACTION = 0.02
 # Every kind there is: what can hurt people first, then what loses footage, money or time.
 KINDS = (
     "one copy", "circuit", "circuit later", "weight", "mains", "independence", "read error",
-    "worn-out drives", "worn-out box", "full from the start", "order at once",
+    "worn-out drives", "worn-out box", "not kept", "full from the start", "order at once",
     "starts too late", "rule orders too late", "too many boxes", "streams short", "desk link",
     "too loud later", "too deep later", "class ends", "prices", "remedy", "guesses", "lumps",
     "middle only",
@@ -162,7 +161,8 @@ def _of_build(evaluation: Evaluation, build: BuildResult) -> Iterator[Caution]:
 
 def _capacity_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
     space, start = build.capacity, evaluation.scenario.start_date
-    held_first, plannable = float(space.held_tb_by_month.mean[0]), space.ladder.plannable_tb
+    held_first = float(space.held_tb_by_month.mean[0])
+    plannable = space.ladder.plannable_tb + sum(each.plannable_tb for each in space.kept)
     full = held_first > plannable
     yield "full from the start", full, {"held_tb": held_first, "plannable_tb": plannable}
     yield "order at once", space.first_order_months <= 0 and not full, {}
@@ -196,30 +196,30 @@ def _risk_cautions(build: BuildResult) -> Iterator[Any]:
 
 def _age_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
     """Things owned that have reached the age at which they are replaced."""
-    scenario = evaluation.scenario
-    build_of = scenario.builds[build.alternative.build_key]
-    drives = [scenario.owned[name] for name in (build_of.drives_from, *build_of.keeps) if name]
-    ages = [(middle(lot.age_years), _life(scenario, own)) for own in drives for lot in own.lots]
+    scenario, written = evaluation.scenario, evaluation.scenario.builds[build.alternative.build_key]
+    gone = {name: _box_age(scenario.owned[name]) for name in written.keeps}
+    if written.keeps_months is not None:
+        gone = {}
+    yield "not kept", *_worn_out(gone.values())
+    staying = [name for name in written.keeps if not _worn_out([gone.get(name, (0.0, 1.0))])[0]]
+    in_use = [scenario.owned[name] for name in (written.drives_from, *staying) if name]
+    ages = [(middle(lot.age_years), _life(scenario, box)) for box in in_use for lot in box.lots]
     yield "worn-out drives", *_worn_out(ages)
-    boxes = [
-        (middle(scenario.owned[name].box_age_years), middle(life_years))
-        for name, life_years in _owned_boxes(scenario, build_of)
-    ]
+    boxes = [_box_age(scenario.owned[name]) for name in staying]
+    if written.starts_in is not None:
+        age, life = _box_age(scenario.owned[written.starts_in])
+        own_life = "box_life_years" in written.model_fields_set
+        boxes.append((age, middle(written.box_life_years) if own_life else life))
     yield "worn-out box", *_worn_out(boxes)
 
 
-def _life(scenario: Scenario, own: Owned) -> float:
-    return middle(scenario.drives[own.drives].service_life_years)
+def _life(scenario: Scenario, box: Owned) -> float:
+    return middle(scenario.drives[box.drives].service_life_years)
 
 
-def _owned_boxes(scenario: Scenario, build: Build) -> Iterator[tuple[str, Any]]:
-    """The boxes that go on or stay, and the age at which each is replaced."""
-    for name in build.keeps:
-        yield name, scenario.owned[name].box_life_years
-    if build.starts_in is not None:
-        written = "box_life_years" in build.model_fields_set
-        own = build if written else scenario.owned[build.starts_in]
-        yield build.starts_in, own.box_life_years
+def _box_age(box: Owned) -> tuple[float, float]:
+    """How old a box is, and at what age it is replaced."""
+    return middle(box.box_age_years), middle(box.box_life_years)
 
 
 def _worn_out(things: Iterable[tuple[float, float]]) -> tuple[bool, dict[str, float]]:
