@@ -7,6 +7,7 @@ from storagecalc import evaluate
 from storagecalc.study.scenario.load import scenario_from
 from storagecalc.views.text.answers import four_answers
 from storagecalc.views.text.decision import recommendation
+from storagecalc.views.text.lanes import most_label
 
 OLD = owned((3, 1), redundancy="single parity", name="The old box")
 STILL = {"work.shoots.shoot_days_per_month": 1}
@@ -32,6 +33,14 @@ def test_what_stays_is_told_with_the_purchase(small):
     )
     advice, note = told(with_tables(small, kept))
     assert note.endswith("(20 TB to plan with) to the end.")
+
+
+def test_the_picture_says_that_the_most_is_beside_what_stays(small):
+    kept = {**STILL, "owned.old": OLD, "builds.box.keeps": ["old"]}
+    (beside,) = evaluate(with_tables(small, kept)).builds
+    (alone,) = evaluate(small).builds
+    assert most_label([beside], [], above=False) == ("box", ": 70 TB beside what stays")
+    assert most_label([alone], [], above=False) == ("box", ": 70 TB")
 
 
 def test_two_that_stay_are_told_by_the_keys_of_the_file(small):
