@@ -232,13 +232,30 @@ def _worn_out(things: Iterable[tuple[float, float]]) -> tuple[bool, dict[str, fl
 
 def _class_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
     """Drives that wear out when their class is no longer sold: they are costed as before."""
-    scenario = evaluation.scenario
-    drives = scenario.drives[scenario.builds[build.alternative.build_key].drives]
-    worn_out_months = middle(drives.service_life_years) * MONTHS_PER_YEAR
-    last, first = drives.available_until_date, month_date(scenario.start_date, worn_out_months)
-    if last is not None:
-        late = worn_out_months < scenario.horizon_months and first > last
-        yield "class ends", late, {"by_date": last, "from_date": first}
+    scenario, found = evaluation.scenario, []
+    for name, months in _wearing_out(scenario, build):
+        last, first = (
+            scenario.drives[name].available_until_date,
+            month_date(scenario.start_date, months),
+        )
+        if last is not None and first > last:
+            found.append({"by_date": last, "from_date": first})
+    facts = min(found, key=lambda each: each["from_date"], default={})
+    yield "class ends", bool(found), facts
+
+
+def _wearing_out(scenario: Scenario, build: BuildResult) -> Iterator[tuple[str, float]]:
+    """Classes whose drives have successors of the same class, and the month of the first."""
+    written = scenario.builds[build.alternative.build_key]
+    months = middle(scenario.drives[written.drives].service_life_years) * MONTHS_PER_YEAR
+    if months < scenario.horizon_months:
+        yield written.drives, months
+    for name, kept in zip(written.keeps, build.capacity.kept, strict=True):
+        box = scenario.owned[name]
+        ages = (middle(lot.age_years) for lot in box.lots)
+        left = [max(_life(scenario, box) - age, 0.0) * MONTHS_PER_YEAR for age in ages]
+        if min(left) < kept.stays_months:
+            yield box.drives, min(left)
 
 
 def _place_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:

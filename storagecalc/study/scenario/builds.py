@@ -104,7 +104,8 @@ class Build(Table):
     starts_in: str | None = described(
         "box you own that it goes on in",
         find_out="the NAME of a table [owned.NAME]: bought anew when it is worn out, not on day"
-        " one; what its table says of it need not be written here",
+        " one; its power, noise, depth, weight, life, warranty and failures need not be written"
+        " here again",
         default=None,
     )
     drives_from: str | None = described(
@@ -117,7 +118,7 @@ class Build(Table):
         default=(),
         title="boxes you own that stay beside it, with their drives",
         description="NAMES of tables [owned.NAME]: their space counts, and they cost care, power"
-        " and what fails",
+        " and what fails; what is ordered at first then stands after the lead time",
     )
     keeps_months: int | None = count("months", 1, 240, default=None).named(
         "months for which they stay",

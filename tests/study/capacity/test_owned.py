@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from study.small import SMALL, outcomes_by_key, owned, with_tables
 
-from storagecalc import Scenario, evaluate
+from storagecalc import Scenario, ScenarioError, evaluate
 from storagecalc.study.decision.cautions import assumed, cautions
 from storagecalc.study.decision.records import records
 from storagecalc.study.outcome import Outcome
@@ -198,3 +198,80 @@ def test_noise_depth_and_power_of_what_stays(small):
     assert site.depth_mm.point == 800
     assert site.full_power_w == pytest.approx(60 + 8 * 10 + 90)
     assert site.power_w == pytest.approx(60 + 8 * 10 + 90)
+
+
+@pytest.mark.parametrize(
+    ("lots", "figures", "words"),
+    [
+        (((9, 1),), {}, "owned.old: the box has 8 bays, too few for the 9 drives of its lots"),
+        (((1, 1), (1, 2)), {"redundancy": "triple parity"}, "the drives of lots must be"),
+        (((3, 1),), {"redundancy": "striped mirrors"}, "cannot be laid out"),
+        (((3, 1),), {"drives": "gone"}, r"owned.old.drives = .gone.: must be one of .drives.: ten"),
+        ((), {}, "must have at least one entry"),
+    ],
+)
+def test_a_box_that_cannot_be_is_named(small, lots, figures, words):
+    with pytest.raises(ScenarioError, match=words):
+        with_tables(small, {"owned.old": owned(*lots, **figures)})
+
+
+DOUBTFUL = {
+    "builds.box.lead_time_months": {"low": 1, "middle": 2, "high": 4},
+    "work.shoots.shoot_days_per_month": {"low": 7, "middle": 10, "high": 15},
+    "remedy": {"kind": "next box", "next_build": "box"},
+    "needs.headroom_months": 12,
+    "place.desk_m": 2,
+}
+
+
+def doubtful(small: Scenario) -> Scenario:
+    """Kept until it is worn out, in some futures within the two years and in some later."""
+    return keeping(
+        small, DOUBTFUL, box_age_years={"low": 7.9, "middle": 9, "high": 9.8}, box_noise_dba=50,
+        lots=[{"count": 2, "age_years": {"low": 8.5, "middle": 9.3, "high": 9.9}},
+              {"count": 1, "age_years": 0}],
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("key", "values"),
+    [
+        ("owned.old.box_age_years", [7.0, 9.0, 11.0]),
+        ("owned.old.box_life_years", [9.2, 10.5]),
+        ("owned.old.lots.0.age_years", [1.0, 9.4, 12.0]),
+        ("owned.old.box_power_w", [10.0, 200.0]),
+        ("owned.old.box_noise_dba", [30.0, 60.0]),
+        ("builds.box.lead_time_months", [0.0, 3.0, 9.0]),
+        ("drives.ten.size_tb", [6.0, 14.0]),
+        ("drives.ten.failures_per_drive_year", [0.01, 0.1]),
+    ],
+)
+def test_a_grid_equals_one_scenario_after_another(small, key, values):
+    scenario = doubtful(small)
+    grid = evaluate(scenario, draws=20, positions={key: values})
+    for place, value in enumerate(values):
+        alone = records(evaluate(scenario.varied({key: value}), draws=20))
+        for here, there in zip(records(grid.at(place)), alone, strict=True):
+            same(here | {"purchases": []}, there | {"purchases": []}, key)
+
+
+def test_futures_in_blocks_are_the_same_futures(small, monkeypatch):
+    scenario = doubtful(small)
+    whole = records(evaluate(scenario, draws=30))
+    monkeypatch.setattr("storagecalc.study.evaluate.CELLS_AT_ONCE", 7 * 24)
+    for one, other in zip(whole, records(evaluate(scenario, draws=30)), strict=True):
+        same(one, other, "blocks")
+
+
+def same(one: Any, other: Any, where: str) -> None:
+    if isinstance(one, dict):
+        assert set(one) == set(other)
+        for name in one:
+            same(one[name], other[name], f"{where}.{name}")
+    elif isinstance(one, list):
+        for here, there in zip(one, other, strict=True):
+            same(here, there, where)
+    elif isinstance(one, float):
+        assert math.isclose(one, other, rel_tol=1e-9, abs_tol=1e-12), where
+    else:
+        assert one == other, where

@@ -155,6 +155,19 @@ def test_drives_worn_out_when_their_class_has_ended_are_told(small, until, life_
         assert found[0].facts["from_date"] == date(2029, 1, 1)
 
 
+@pytest.mark.parametrize(("keeps_months", "told"), [(5, False), (6, False), (7, True)])
+def test_so_are_those_of_a_box_that_stays(small, keeps_months, told):
+    """Of three drives two wear out in July 2027, if the box is still there."""
+    raw = small.as_written()
+    raw["drives"]["old"] = {**raw["drives"]["ten"], "available_until_date": "2027-06-01"}
+    raw["owned"] = {"box": owned((1, 1), (2, 9.5), drives="old")}
+    raw["builds"]["box"] |= {"keeps": ["box"], "keeps_months": keeps_months}
+    found = cautions(evaluate(scenario_from(raw, source="kept")))
+    facts = [each.facts for each in found if each.kind == "class ends"]
+    ends = {"by_date": date(2027, 6, 1), "from_date": date(2027, 7, 1)}
+    assert facts == ([ends] if told else [])
+
+
 @pytest.mark.parametrize(("desk", "told"), [(100.0, True), (200.0, False)])
 def test_a_desk_link_below_one_stream_is_told(desk, told):
     found = kinds("speed", desk_link_mb_s=desk, stream_mb_s=150.0)

@@ -279,6 +279,9 @@ def test_the_kinds_bring_what_they_are_there_for():
         assert min(some(name, "sales")) < 0, name
     for name in ("shelves", "swap, then shelf", "owned, swapped, then shelf"):
         assert max(some(name, "shelf")) > 0, name
+    assert min(some("kept for a time", "sales")) < 0
+    assert max(some("kept to the end", "box")) > min(some("kept to the end", "box")) * 1.3
+    assert max(some("kept, its space rented", "rent")) > 0
     assert min(some("deleted early", "deleted early")) > 0
     assert max(some("held elsewhere", "rent")) > 0
     boxes = [len(found.boxes) for _, _, _, found in ledgers(KINDS["further boxes"]())]
@@ -289,7 +292,9 @@ def test_the_kinds_bring_what_they_are_there_for():
     assert lasts & firsts
 
 
-@pytest.mark.parametrize("name", ["swap, then shelf", "owned, swapped, then shelf", "spares"])
+@pytest.mark.parametrize(
+    "name", ["swap, then shelf", "owned, swapped, then shelf", "spares", "kept for a time"]
+)
 @pytest.mark.parametrize(
     ("key", "values"),
     [
