@@ -11,10 +11,10 @@ from storagecalc.study.decision.order_list import first_things, next_order
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
-from storagecalc.views.text.capacity import kept_words, next_thing
+from storagecalc.views.text.capacity import next_thing
 from storagecalc.views.text.loss import DESTROYED, copies_by_place, loss_denominator
 from storagecalc.views.text.measures import end_month
-from storagecalc.views.text.money import order_words
+from storagecalc.views.text.money import kept_words, order_words
 from storagecalc.views.text.numbers import (
     chance,
     listed,
@@ -57,13 +57,14 @@ def four_answers(evaluation: Evaluation) -> dict[str, Answer]:
 def _pay_now(evaluation: Evaluation, build: BuildResult) -> Answer:
     cost, currency = build.money.upfront_cost, evaluation.scenario.currency
     things = listed(_thing(*each) for each in first_things(build))
+    beside = "".join(f" {words}." for words in kept_words(evaluation, build))
     bought, doubt = f"{_capital(things)}." if things else "Nothing is bought now.", ""
     if things and cost.p10 != cost.p90:
         doubt = f" In 8 of 10 futures {_ends(cost.p10, cost.p90)}."
     return Answer(
         label="To pay now",
         value=money(cost.mean, currency),
-        note=f"{bought}{doubt} {kept_words(evaluation, build)}".strip(),
+        note=f"{bought}{doubt}{beside}",
     )
 
 

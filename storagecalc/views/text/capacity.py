@@ -11,7 +11,6 @@ from storagecalc.views.text.measures import date_words, end_month, ends_words, f
 from storagecalc.views.text.numbers import (
     chart_name,
     count,
-    listed,
     plain,
     quoted,
     tb,
@@ -100,20 +99,6 @@ def _full_words(evaluation: Evaluation, months: Spread) -> str:
     if not drawn:
         return words
     return f"{words} ({ends_words(evaluation, months)} in 8 of 10 futures)"
-
-
-def kept_words(evaluation: Evaluation, build: BuildResult) -> str:
-    """What stays beside it, and until when; nothing where that is nothing."""
-    months = evaluation.scenario.horizon_months
-    told = []
-    for each in build.capacity.kept:
-        until = f"until {date_words(evaluation, each.stays_months)}"
-        if each.stays_months >= months:
-            until = "to the end"
-        if each.stays_months > 0:
-            space = f"{tb(each.plannable_tb)} to plan with"
-            told.append(f"{quoted(each.name.replace('_', ' '))} ({space}) {until}")
-    return f"Beside it stays {listed(told)}." if told else ""
 
 
 def margin_sentence(evaluation: Evaluation, build: BuildResult) -> str:

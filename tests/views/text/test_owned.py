@@ -8,6 +8,7 @@ from storagecalc.study.scenario.load import scenario_from
 from storagecalc.views.text.answers import four_answers
 from storagecalc.views.text.decision import recommendation
 from storagecalc.views.text.lanes import most_label
+from storagecalc.views.text.money import order_table
 
 OLD = owned((3, 1), redundancy="single parity", name="The old box")
 STILL = {"work.shoots.shoot_days_per_month": 1}
@@ -28,11 +29,20 @@ def test_what_stays_is_told_with_the_purchase(small):
     advice, note = told(with_tables(small, {**kept, "builds.box.keeps_months": 14}))
     assert advice == "Buy “box” now and keep “The old box” beside it."
     assert note == (
-        "1 box, 4 drives and the work of bringing it in. Beside it stays “The old box” (20 TB to"
-        " plan with) until March 2028."
+        "1 box, 4 drives and the work of bringing it in. “The old box” stays (20 TB to plan with)"
+        " until March 2028."
     )
     advice, note = told(with_tables(small, kept))
     assert note.endswith("(20 TB to plan with) to the end.")
+
+
+def test_what_stays_stands_before_the_orders(small):
+    evaluation = evaluate(with_tables(small, {**STILL, "owned.old": OLD,
+                                              "builds.box.keeps": ["old"]}))  # fmt: skip
+    first, second, *_ = order_table(evaluation, evaluation.builds[0]).rows
+    stays = "“The old box” stays (20 TB to plan with) to the end"
+    assert first == ("January 2027", stays, "no order", "EUR 0")
+    assert second[:2] == ("January 2027", "1 box")
 
 
 def test_the_picture_says_that_the_most_is_beside_what_stays(small):
@@ -49,7 +59,10 @@ def test_two_that_stay_are_told_by_the_keys_of_the_file(small):
               "builds.box.keeps": ["older_box", "old"]}  # fmt: skip
     advice, note = told(with_tables(small, tables))
     assert advice == "Buy “box” now and keep “older box” and “The old box” beside it."
-    assert "“older box” (20 TB to plan with) to the end and “The old box” (20 TB" in note
+    assert note.endswith(
+        " “older box” stays (20 TB to plan with) to the end. “The old box” stays (20 TB to plan"
+        " with) to the end."
+    )
 
 
 def test_a_long_name_takes_no_room_from_the_act(small):
