@@ -17,7 +17,7 @@ from storagecalc.models.checks import FloatArray
 from storagecalc.models.lumps import lump_factors, lump_variance
 from storagecalc.study.scenario.footage import Work
 from storagecalc.study.scenario.load import Fault, ScenarioError
-from storagecalc.study.scenario.owned import OF_THE_BOX
+from storagecalc.study.scenario.owned import OF_THE_BOX, left_to_its_box
 from storagecalc.study.scenario.quantity import (
     Amount,
     Entry,
@@ -120,11 +120,11 @@ class Sampler:
         return drawn.model_copy(update={"builds": {**drawn.builds, **boxes}}) if boxes else drawn
 
     def _of_its_box(self, drawn: Scenario, key: str, name: str) -> dict[str, Any]:
-        written = self.scenario.builds[key].model_fields_set
+        written, box = self.scenario.builds[key], drawn.owned[name]
         return {
-            field: getattr(drawn.owned[name], field)
+            field: getattr(box, field)
             for field in OF_THE_BOX
-            if field not in written and f"builds.{key}.{field}" not in self.positions
+            if left_to_its_box(written, field) and f"builds.{key}.{field}" not in self.positions
         }
 
     def _drawn(self, first: int, last: int) -> dict[str, Any]:

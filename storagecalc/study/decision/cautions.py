@@ -13,7 +13,7 @@ from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
 from storagecalc.study.sampling import month_spread_fraction
 from storagecalc.study.scenario.footage import Step, example_curves
-from storagecalc.study.scenario.owned import OF_THE_BOX, Owned
+from storagecalc.study.scenario.owned import OF_THE_BOX, Owned, left_to_its_box
 from storagecalc.study.scenario.quantity import Entry, entries, middle
 from storagecalc.study.scenario.scenario import Scenario
 
@@ -108,11 +108,12 @@ def _matters(scenario: Scenario, key: str) -> bool:
     if section == "work" and field == "job_size_spread_fraction":
         return scenario.work[name].jobs_per_month is not None
     if section == "builds" and field in OF_THE_BOX:
-        return scenario.builds[name].starts_in is None
+        return not left_to_its_box(scenario.builds[name], field)
     if section == "owned":
-        starting = [each for each in scenario.builds.values() if each.starts_in == name]
-        left = any(field in OF_THE_BOX and field not in each.model_fields_set for each in starting)
-        return left or any(name in each.keeps for each in scenario.builds.values())
+        return any(
+            name in each.keeps or (each.starts_in == name and left_to_its_box(each, field))
+            for each in scenario.builds.values()
+        )
     if section == "keep" and field == "fetched_back_fraction_per_year":
         return bool(scenario.keep[name].places)
     return True
@@ -208,8 +209,8 @@ def _age_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
     boxes = [_box_age(scenario.owned[name]) for name in staying]
     if written.starts_in is not None:
         age, life = _box_age(scenario.owned[written.starts_in])
-        own_life = "box_life_years" in written.model_fields_set
-        boxes.append((age, middle(written.box_life_years) if own_life else life))
+        own = not left_to_its_box(written, "box_life_years")
+        boxes.append((age, middle(written.box_life_years) if own else life))
     yield "worn-out box", *_worn_out(boxes)
 
 

@@ -83,6 +83,12 @@ class Owned(Table):
         return self
 
 
+def left_to_its_box(build: Build, field: str) -> bool:
+    """Whether a build, as written, leaves a figure to the table of the box that it goes on in."""
+    unwritten = field in OF_THE_BOX and field not in build.model_fields_set
+    return build.starts_in is not None and unwritten
+
+
 def moved_lots(owned: Mapping[str, Owned], build: Build) -> tuple[Lot, ...]:
     """Drives owned before that go in at first: lot after lot, as many as there is room for."""
     found, room = [], build.drives_at_first
