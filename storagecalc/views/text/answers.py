@@ -14,7 +14,7 @@ from storagecalc.study.result import BuildResult
 from storagecalc.views.text.capacity import next_thing
 from storagecalc.views.text.loss import DESTROYED, copies_by_place, loss_denominator
 from storagecalc.views.text.measures import end_month
-from storagecalc.views.text.money import order_words
+from storagecalc.views.text.money import kept_words, order_words
 from storagecalc.views.text.numbers import (
     chance,
     listed,
@@ -57,13 +57,14 @@ def four_answers(evaluation: Evaluation) -> dict[str, Answer]:
 def _pay_now(evaluation: Evaluation, build: BuildResult) -> Answer:
     cost, currency = build.money.upfront_cost, evaluation.scenario.currency
     things = listed(_thing(*each) for each in first_things(build))
-    doubt = ""
-    if cost.p10 != cost.p90:
+    beside = "".join(f" {words}." for words in kept_words(evaluation, build))
+    bought, doubt = f"{_capital(things)}." if things else "Nothing is bought now.", ""
+    if things and cost.p10 != cost.p90:
         doubt = f" {_ends(cost.p10, cost.p90)} in 8 of 10 futures."
     return Answer(
         label="To pay now",
         value=money(cost.mean, currency),
-        note=f"{_capital(things)}.{doubt}" if things else "Nothing is bought now.",
+        note=f"{bought}{doubt}{beside}",
     )
 
 
