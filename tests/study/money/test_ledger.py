@@ -163,7 +163,16 @@ KINDS = {
         shortages=SHORTAGES,
     ),
     "shortages of what is owned and further boxes": lambda: kind(
-        box={"old_drives": "old", "old_drive_count": 3, "old_drive_age_years": 4.2},
+        owned=owned((3, 4.2)), box={"drives_from": "old"}, shortages=SHORTAGES,
+    ),
+    "shortages and a quote where it goes on": lambda: kind(
+        owned=owned((2, 3.1), box_age_years=3.4),
+        box={"drives_from": "old", "starts_in": "old", "box_price_holds_until_date": "2028-02-10"},
+        shortages=SHORTAGES,
+    ),
+    "shortages of what is kept": lambda: kind(
+        owned=owned((3, 4.6), (1, 2), box_age_years=3.4),
+        box={"keeps": ["old"], "keeps_months": 60, "box_price_holds_until_date": "2028-02-10"},
         shortages=SHORTAGES,
     ),
     "held elsewhere": lambda: kind(remedy={"kind": "held elsewhere"}),
