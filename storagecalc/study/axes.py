@@ -16,7 +16,6 @@ _EMPTY = np.empty(0)
 ByPosition: TypeAlias = Any
 # Cells sorted at once, so that percentiles of many futures need little memory of their own.
 SORTED_AT_ONCE = 4_000_000
-TWENTY_SHARES = tuple((number + 0.5) / 20 for number in range(20))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,26 +62,6 @@ def at_share(values: Any, share: float) -> Any:
     Always one of the values, never a mixture, so that "never" (infinity) stays itself.
     """
     return _at_shares(np.asarray(values), (share,))[0]
-
-
-def twenty(values: Any) -> list[float]:
-    """Twenty values that stand for one in twenty futures each, rising.
-
-    The first is what one in forty stay at or below, the next what three in forty do, and so on.
-    Each is one of the values, so that "never" (infinity) stays itself.
-
-    Parameters
-    ----------
-    values
-        One number a future, any number of futures.
-
-    Examples
-    --------
-    >>> twenty(range(40))[:3], twenty(range(40))[-1]
-    ([0.0, 2.0, 4.0], 38.0)
-    """
-    rows = np.asarray(values, dtype=np.float64).reshape(1, -1)
-    return [float(row[0]) for row in _at_shares(rows, TWENTY_SHARES)]
 
 
 def spread(point: Any, futures: Any) -> Spread:

@@ -64,10 +64,9 @@ class Futures:
     beside what is kept, in the months the headroom need asks for; ``counted_tb_by_month`` is what
     the ordering rule counts of that, (positions, draws, months). Money is in today's money, but for
     ``cost_by_year``, ``dearest_later_year_cost`` and orders, which are in money of the time; what
-    ends in ``_by_year`` is what is paid, (positions, draws, years). ``total_cost_by_month`` (paid
-    so far) and ``plannable_tb_by_month`` (all space in place) are for charts alone: (positions,
-    draws, months), in half the digits. ``further_months_by_step`` tells how many months all further
-    boxes stand at each step of theirs, (positions, draws, steps).
+    ends in ``_by_year`` is what is paid, (positions, draws, years). ``plannable_tb_by_month`` is
+    all space in place, in half the digits. ``further_months_by_step`` tells how many months all
+    further boxes stand at each step of theirs, (positions, draws, steps).
     """
 
     first_fill_months: FloatArray
@@ -95,7 +94,6 @@ class Futures:
     cost_by_year: FloatArray
     present_cost_by_year: FloatArray
     dearest_later_year_cost: FloatArray
-    total_cost_by_month: FloatArray
     demanded_tb_years: FloatArray
     held_fraction_by_work: Mapping[str, FloatArray]
     shoot_days_by_work: Mapping[str, FloatArray]
@@ -172,7 +170,6 @@ def _money_kept(outcome: Outcome) -> dict[str, Any]:
             cost_by_month=flow.paid_cost_by_month * outcome.prices.discount_factor
         ),
         "dearest_later_year_cost": dearest_later_year_cost(flow.paid_cost_by_month),
-        "total_cost_by_month": np.cumsum(flow.paid_cost_by_month, axis=-1).astype(np.float32),
         "demanded_tb_years": outcome.demanded_tb_years,
         "held_fraction_by_work": {key: share.held_fraction for key, share in shares.items()},
         "shoot_days_by_work": {key: share.shoot_days for key, share in shares.items()},

@@ -19,8 +19,9 @@ from storagecalc.study.money.orders import THINGS
 from storagecalc.study.result import BuildResult
 from storagecalc.study.scenario.load import scenario_from
 from storagecalc.views.cli import as_json, comparison_text
-from storagecalc.views.page.answer import CHARTS, TABLES, answer, redundancy_answer
+from storagecalc.views.page.answer import TABLES, redundancy_answer
 from storagecalc.views.page.page import sendable
+from storagecalc.views.text.decision import first_page
 from storagecalc.views.text.money import order_table
 from storagecalc.views.text.sensitivity import check_passages
 
@@ -94,10 +95,8 @@ def faults(raw: dict[str, Any], *, draws: int, at_length: bool) -> Iterator[str]
 
 def shown(evaluation: Evaluation) -> Iterator[str]:
     """What page and lists show of an evaluation."""
-    page = answer(evaluation, charts=list(CHARTS), tables=list(TABLES))
-    json.dumps(sendable(page), allow_nan=False)
-    yield from page["texts"].values()
-    yield str([table["rows"] for table in page["tables"].values()])
+    yield from first_page(evaluation).values()
+    yield str([table(evaluation).rows for table in TABLES.values()])
     for build in evaluation.builds:
         assert all(row.month < evaluation.scenario.horizon_months for row in order_list(build))
         yield str(order_table(evaluation, build).rows)

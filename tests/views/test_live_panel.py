@@ -3,7 +3,7 @@
 import re
 
 import pytest
-from views.page.walk import having
+from views.page.walk import having, words_in
 
 from storagecalc import evaluate, panel
 from storagecalc.study.decision.sensitivity import deciding_sliders
@@ -11,7 +11,6 @@ from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.scenario.sliders import moved
 from storagecalc.views import notebook
 from storagecalc.views.page import live as live_page
-from storagecalc.views.page.nodes import words_in
 from storagecalc.views.text.decision import reason, recommendation
 
 DRAWS = 150

@@ -3,14 +3,13 @@
 import math
 
 import pytest
-from views.page.walk import parts_of
+from views.page.walk import parts_of, words_in
 
 from storagecalc import evaluate
 from storagecalc.study.decision.verdict import difference_by_year, verdict
 from storagecalc.study.scenario.sliders import moved
 from storagecalc.views.notebook import owners_page
 from storagecalc.views.page.grid import grid_answer, grid_values
-from storagecalc.views.page.nodes import words_in
 from storagecalc.views.page.passage import REPORT_VARIABLE
 from storagecalc.views.text.answers import four_answers
 from storagecalc.views.text.decision import reason, recommendation

@@ -1,4 +1,4 @@
-"""How likely drives alone lose a pool of all that stands, and how much would go."""
+"""How likely drive failures alone destroy a pool of all that stands, and how much would go."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass

@@ -45,7 +45,6 @@ class MoneyResult:
     present_cost_by_year: Any
     dearest_later_year_cost: Spread
     dearest_later_year_cost_by_draw: Any
-    total_cost_by_month: Spread
     cost_per_shoot_day: Mapping[str, Spread]
     purchases: tuple[Purchase, ...]
     orders: tuple[Order, ...]
@@ -94,7 +93,6 @@ def money_result(
         present_cost_by_year=futures.present_cost_by_year.mean(axis=1),
         dearest_later_year_cost=spread_of("dearest_later_year_cost"),
         dearest_later_year_cost_by_draw=futures.dearest_later_year_cost[..., 0],
-        total_cost_by_month=spread(middle.total_cost_by_month, futures.total_cost_by_month),
         cost_per_shoot_day=_per_shoot_day(middle, futures),
         purchases=() if gridded else purchases(point.flow),
         orders=futures.orders,

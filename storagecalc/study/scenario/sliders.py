@@ -3,8 +3,7 @@
 import fnmatch
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import dataclass
 
 from storagecalc.study.scenario.keys import keys_in
 from storagecalc.study.scenario.owned import left_to_its_box
@@ -17,11 +16,7 @@ ONLY_WHERE_IT_GROWS = ("order_at_fraction", "lead_time_months")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Slider:
-    """One quantity that can be moved: where it starts and how far it goes.
-
-    ``likely_reach`` is how far to either side is still likely: to the nearer end of its range, or
-    half way where it is a plain number.
-    """
+    """One quantity that can be moved: where it starts and how far it goes."""
 
     key: str
     quantity: Quantity
@@ -29,7 +24,6 @@ class Slider:
     lowest: float
     highest: float
     step: float
-    likely_reach: float
     written: bool
 
 
@@ -87,38 +81,6 @@ def are_close(values: Mapping[str, float], others: Mapping[str, float]) -> bool:
     return all(math.isclose(value, others[key], abs_tol=1e-12) for key, value in values.items())
 
 
-def coarse(slider: Slider, places: int) -> Slider:
-    """The same slider with few stops, evenly spaced to both sides and no further than is likely.
-
-    Where it starts at one end, all its stops lie to the other side.
-
-    Parameters
-    ----------
-    slider
-        Any slider.
-    places
-        Stops wanted, 3 or more; an even number counts as one less.
-    """
-    half = max(1, (places - 1) // 2)
-    rooms = slider.start - slider.lowest, slider.highest - slider.start
-    wide = [room for room in rooms if room > slider.step / 2]
-    reach = min([slider.likely_reach or max(rooms) / 2, *wide])
-    down, up = (reach if room in wide else 0.0 for room in rooms)
-    step = (down + up) / (2 * half) or slider.step
-    return replace(
-        slider,
-        lowest=_tidy(slider.start - down, step),
-        highest=_tidy(slider.start + up, step),
-        step=step,
-    )
-
-
-def stops(slider: Slider) -> list[float]:
-    """Every value a slider can stand at, rising, from its lowest to its highest."""
-    count = round((slider.highest - slider.lowest) / slider.step)
-    return [_tidy(slider.lowest + each * slider.step, slider.step) for each in range(count + 1)]
-
-
 def moved_value(entry: Entry, wanted: float) -> Amount:
     """What a slider at a value makes of a quantity: a range goes along, its odds kept.
 
@@ -157,7 +119,6 @@ def _slider(entry: Entry, lowest: float, highest: float) -> Slider:
         lowest=_tidy(start - math.floor(down / step + 1e-9) * step, step),
         highest=_tidy(start + math.floor(up / step + 1e-9) * step, step),
         step=step,
-        likely_reach=_likely_reach(value, down),
         written=entry.written,
     )
 
@@ -176,13 +137,6 @@ def _limits(scenario: Scenario, entry: Entry) -> tuple[float, float]:
 def _tidy(value: float, step: float) -> float:
     """Without the last digits that steps of binary fractions leave."""
     return round(value, 9 - math.floor(math.log10(step)))
-
-
-def _likely_reach(value: Any, way_down: float) -> float:
-    """How far to either side is still likely: to the nearer end of a range, or half way down."""
-    if isinstance(value, Range):
-        return min(value.middle - value.low, value.high - value.middle)
-    return way_down / 2
 
 
 def _fine_step(quantity: Quantity, reach: float) -> float:

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 
 from storagecalc.study.scenario.readings import MARKED, two_readings
 
-OPENING = "“”„‟«»‘’‚‛‹›"
 BLANKS = " \u00a0\u2009\u202f"
 SLIP = re.compile(
     rf"""(?P<kept>\#[^\n]*|\"{{3}}[\s\S]*?\"{{3}}|'{{3}}[\s\S]*?'{{3}}

@@ -59,7 +59,6 @@ class SiteResult:
     depth_mm: Spread
     depth_mm_by_draw: Any
     weight_kg: ByPosition
-    circuit_w: ByPosition
     circuit_left_w: ByPosition
     too_loud_months: ByPosition
     too_deep_months: ByPosition
@@ -142,7 +141,6 @@ def site_result(
         depth_mm=monthless_spread(point.depth_mm, futures.depth_mm),
         depth_mm_by_draw=futures.depth_mm[..., 0],
         weight_kg=by_position(build.weight_kg),
-        circuit_w=by_position(steady_w),
         circuit_left_w=by_position(steady_w - place.other_load_w - full),
         too_loud_months=at_share(futures.too_loud_months[..., 0], caution),
         too_deep_months=at_share(futures.too_deep_months[..., 0], caution),

@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from storagecalc.views.charts.drawing import BAND, FOOTAGE
 from storagecalc.views.text.numbers import series
 
 Look = Mapping[str, Any]
@@ -19,8 +18,6 @@ BUILD_STYLES = (
     {"color": "#CC79A7", "dash": "longdash", "width": 3},
     {"color": "#1A1A1A", "dash": "longdashdot", "width": 2},
 )
-FOOTAGE_COLOR = FOOTAGE
-BAND_COLOR = BAND
 
 
 def build_style(number: int) -> dict[str, Any]:
@@ -72,17 +69,4 @@ def line(name: str, x: Iterable[float], y: Sequence[float], look: Look, **more: 
         "y": series(y),
         "line": look,
         **more,
-    }
-
-
-def band(name: str, days: Sequence[int], spread: Any, color: str) -> Trace:
-    """The space between the 10 and the 90: one outline, along the low line and back on the high.
-
-    Two lines with a fill between them take twice as long to draw.
-    """
-    return {
-        **line(name, [*days, *reversed(days)], [*spread.p10, *reversed(spread.p90)], {"width": 0}),
-        "fill": "toself",
-        "fillcolor": color,
-        "hoverinfo": "skip",
     }

@@ -65,13 +65,6 @@ def data_address(drawing: Node) -> str:
     return f"data:image/svg+xml;base64,{coded}"
 
 
-def words_in(tree: Any) -> str:
-    """All text of an element, a space between its parts."""
-    if not isinstance(tree, list):
-        return str(tree)
-    return " ".join(filter(None, map(words_in, tree[2])))
-
-
 def filled(tree: Any, parts: Mapping[str, Iterable[Any]]) -> Any:
     """The element with what belongs into each place that is named by its ``data-part``.
 

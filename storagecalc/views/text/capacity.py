@@ -9,7 +9,6 @@ from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
 from storagecalc.views.text.measures import date_words, end_month, ends_words, fills
 from storagecalc.views.text.numbers import (
-    chart_name,
     count,
     plain,
     quoted,
@@ -117,8 +116,3 @@ def margin_sentence(evaluation: Evaluation, build: BuildResult) -> str:
         f"Caution in the space of {quoted(build.name)} as bought: {tb(margins.free_space_tb)} kept"
         f" free so that it stays fast, {percentile} and {trigger}."
     )
-
-
-def capacity_name(build: BuildResult) -> str:
-    """The line of a build's plannable space."""
-    return f"space to plan with: {chart_name(build.name)}"

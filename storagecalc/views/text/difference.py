@@ -64,14 +64,6 @@ def gap_title(evaluation: Evaluation) -> str:
     return f"{name} costs {word} in {share} futures."
 
 
-def gap_key(evaluation: Evaluation) -> str:
-    """What a dot means, in one sentence."""
-    chosen = quoted(verdict(evaluation).recommended.build.name)
-    if not evaluation.draws:
-        return f"The dot is the middle of every range: what it costs more than {chosen}."
-    return f"Each dot is one of twenty futures: what it costs more than {chosen}, in today's money."
-
-
 def gap_summary(evaluation: Evaluation, chosen: BuildResult, rivals: Sequence[BuildResult]) -> str:
     """All dots in words: the text alternative."""
     currency = evaluation.scenario.currency

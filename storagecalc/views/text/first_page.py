@@ -9,7 +9,6 @@ from storagecalc.views.text.page import amount, label_of
 
 AGREED, DATE = "Agreed:", "Date:"
 GO_WRONG = "What could go wrong"
-APPENDIX = "Appendix: all numbers, what was assumed, loss in detail"
 PRICES = {"invented": "Prices invented", "a guess": "Prices a guess", "quoted": "Prices quoted"}
 
 

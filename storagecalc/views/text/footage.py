@@ -5,7 +5,7 @@ import math
 from storagecalc.study.decision.formats_compared import FormatGrowth, FormatsCompared
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
-from storagecalc.views.text.measures import date_words, fills
+from storagecalc.views.text.measures import fills
 from storagecalc.views.text.numbers import (
     chart_name,
     count,
@@ -21,10 +21,6 @@ from storagecalc.views.text.numbers import (
 from storagecalc.views.text.table import TextTable, text_table
 
 HELD_AXIS = "terabytes (TB)"
-HELD_MIDDLE_NAME = "footage held, median"
-# What stands beside the pointer; the chart library fills in the values of each line.
-HELD_HOVER = "%{y:,.3~r} TB<extra>%{meta}</extra>"
-HELD_BAND_NAME = "footage held, 8 of 10 futures"
 NO_CAMERAS = (
     "No kind of work in this scenario records with cameras, so a recording format changes nothing"
     " here. For stills, change still_mb of a kind of work instead."
@@ -159,45 +155,3 @@ def _heaviest(compared: FormatsCompared) -> str:
         f"With {_said(most)}, the heaviest here, the box would have to hold"
         f" {tb(most.held_tb.point)} at the end instead of {tb(planned.held_tb.point)} as planned."
     )
-
-
-def own_held_name(build: BuildResult) -> str:
-    """The line of what an option holds where it is not what all builds hold."""
-    return f"footage held: {chart_name(build.name)}"
-
-
-def held_title(evaluation: Evaluation) -> str:
-    """How many builds outlast the footage."""
-    builds = evaluation.builds
-    lasting = [build for build in builds if math.isinf(build.capacity.headroom_months.p50)]
-    span = years_span(evaluation.scenario.horizon_months)
-    sure = "in at least 50 of 100 futures" if evaluation.draws else "at the middle of every range"
-    if len(lasting) == len(builds):
-        which = "Every build" if len(builds) > 1 else "The build"
-        return f"{which} lasts {span} on its own steps {sure}"
-    if not lasting:
-        return f"No build lasts {span} on its own steps {sure}"
-    names = listed(quoted(build.name) for build in lasting)
-    last, own = ("lasts", "its own") if len(lasting) == 1 else ("last", "their own")
-    some = f"{count(len(lasting)).capitalize()} of {count(len(builds))}"
-    return f"{some} {last} {span} on {own} steps {sure}: {names}"
-
-
-def held_summary(evaluation: Evaluation) -> str:
-    """The chart in words."""
-    held = evaluation.held_tb_by_month
-    first, last = tb(float(held.p50[0])), tb(float(held.p50[-1]))
-    fills = [
-        f"{quoted(build.name)} as bought {_full_words(evaluation, build)}"
-        for build in evaluation.builds
-    ]
-    return (
-        f"Footage held goes from {first} to {last} as the median. {listed(fills)}. Space is the"
-        " median too, with further boxes; they are ordered before a box is full."
-    )
-
-
-def _full_words(evaluation: Evaluation, build: BuildResult) -> str:
-    months = build.capacity.first_fill_months.p50
-    full = date_words(evaluation, months)
-    return f"is full {'in ' if 0 <= months < math.inf else ''}{full}"

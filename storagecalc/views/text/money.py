@@ -7,7 +7,6 @@ from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.money.categories import CATEGORIES, NOT_PAID
 from storagecalc.study.result import BuildResult
 from storagecalc.views.text.numbers import (
-    chart_name,
     listed,
     money,
     month,
@@ -34,8 +33,6 @@ WORTH_A_WORD = 0.05
 EXACT = 15
 TOGETHER = "all together"
 LATER_ORDERS = "successors of what is worn out, and what fewer than 10 of 100 futures need"
-COST_BAND_NAME = "upright: paid by the end in 8 of 10 futures"
-COST_HOVER = "%{meta} %{y:,.3~r}<extra>%{fullData.name}</extra>"
 
 
 def year_table(evaluation: Evaluation) -> TextTable:
@@ -165,33 +162,3 @@ def _part(cause: str, amount: float) -> str:
 
 def _more(amount: float) -> str:
     return "more" if amount > 0 else "less"
-
-
-def cost_title(evaluation: Evaluation) -> str:
-    """What the recommended costs by the end, beside the one that the decision sets it against."""
-    found, currency = verdict(evaluation), evaluation.scenario.currency
-    chosen = found.recommended.build
-    other = found.nearest_other
-    ends = [each.money.total_cost_by_month.mean[-1] for each in (chosen, other) if each]
-    told = f"{quoted(chosen.name)} has cost {money(float(ends[0]), currency)} by the end"
-    if other is None:
-        return told
-    return f"{told}, {quoted(other.name)} {money(float(ends[1]), currency)}, in money of each year"
-
-
-def cost_axis(evaluation: Evaluation) -> str:
-    """Money paid since the start, and in what money."""
-    return f"{chart_name(evaluation.scenario.currency)} paid so far"
-
-
-def cost_summary(evaluation: Evaluation) -> str:
-    """The chart in words."""
-    currency = evaluation.scenario.currency
-    totals = [
-        f"{quoted(build.name)} {money(float(build.money.total_cost_by_month.mean[-1]), currency)}"
-        for build in evaluation.builds
-    ]
-    return (
-        f"Paid by the end, on average and in money of each year: {listed(totals)}. What is then"
-        " still worth something is not taken off."
-    )

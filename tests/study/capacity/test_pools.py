@@ -321,7 +321,7 @@ def test_a_grid_of_ages_equals_one_scenario_after_another(small, key, values):
 def test_an_age_may_be_a_range(small):
     doubt = {"low": 3, "middle": 4, "high": 4.8}
     owned = with_old_drives(small, age_years=doubt)
-    spread = evaluate(owned, draws=50).builds[0].money.total_cost_by_month
+    spread = evaluate(owned, draws=50).builds[0].money.cost_by_year
     assert (spread.p10 <= spread.p90).all()
     assert (spread.p10 < spread.p90).any()
 

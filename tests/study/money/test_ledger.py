@@ -88,6 +88,10 @@ KINDS = {
         box={"cold_spares": 1},
     ),
     "spares": lambda: kind(box={"cold_spares": 1, "hot_spares": 1}),
+    "one drive and its spare": lambda: kind(
+        work={"shoots": SMALL["work"]["shoots"] | {"shoot_days_per_month": 1}},
+        box={"redundancy": "none", "drives_at_first": 1, "bays": 1, "cold_spares": 1},
+    ),
     "shelves": lambda: kind(box={"shelf": SHELF}),
     "swap": lambda: kind(box={"swap_to": "twenty", "cold_spares": 1}),
     "swap, then shelf": lambda: kind(box={"swap_to": "twenty", "shelf": SHELF}),

@@ -4,12 +4,11 @@ from types import SimpleNamespace
 
 import pytest
 from study.decision.crafted import crafted
-from views.page.walk import having
+from views.page.walk import having, words_in
 
 from storagecalc.study.decision.break_even import BreakEven, Crossing
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.views.charts.break_even import bar
-from storagecalc.views.page.nodes import words_in
 
 FOUND = verdict(crafted({"a": 100, "b": 300}))
 QUANTITY = SimpleNamespace(unit="TB")

@@ -19,7 +19,7 @@ from storagecalc.views.charts.difference import (
     gap_frame,
     years_bars,
 )
-from storagecalc.views.charts.drawing import CHOSEN, LESS, MORE
+from storagecalc.views.charts.drawing import CHOSEN, LESS, MORE, SHADE
 from storagecalc.views.page.nodes import markup
 from storagecalc.views.text.difference import (
     dearer_words,
@@ -195,3 +195,29 @@ def test_hostile_names_are_only_text(hostile):
     shown = markup(tree)
     assert "<script" not in shown
     assert "<i>" not in shown
+
+
+@pytest.mark.parametrize(("width", "more"), [(561, ("y", -1)), (358, ("x", 1))])
+def test_more_rises_or_goes_right_from_the_zero_and_less_the_other_way(width, more):
+    """Standing bars rise against the count of px, lying ones go along with it."""
+    along, way = more
+    tree = years_bars(SKETCH, width)
+    bars, zero_line = list(elements(tree, "rect")), list(elements(tree, "line"))[-1]
+    zero = float(zero_line[1][f"{along}1"])
+    for bar, amount in zip(bars, [1_460, -300, -1_570, -1_140, 60, -1_490], strict=True):
+        start = float(bar[1][along])
+        end = start + float(bar[1]["height" if along == "y" else "width"])
+        grows = way if amount > 0 else -way
+        assert (start if grows > 0 else end) == pytest.approx(zero, abs=0.11)
+
+
+def test_the_cheaper_side_is_shaded_up_to_the_zero():
+    evaluation = costing(np.full(100, 300.0))
+    (shade,) = [
+        part[1]
+        for part in elements(
+            gap_dots(evaluation, WIDE, FRAME, rivals=evaluation.builds[1:]), "rect"
+        )
+        if part[1].get("fill") == SHADE
+    ]
+    assert (float(shade["x"]), float(shade["width"])) == (24.0, ZERO - 24)

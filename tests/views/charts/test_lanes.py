@@ -8,13 +8,23 @@ import numpy as np
 import pytest
 from study.decision.crafted import crafted
 from views.drawings import elements, lane, places, texts
-from views.figures import with_figures
+from views.figures import rows, with_figures
 
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.money.orders import Order
-from storagecalc.views.charts.drawing import CHOSEN, OTHER, Labels, cut, stacks, text_px
-from storagecalc.views.charts.lanes import fits, lanes, lanes_frame
+from storagecalc.views.charts.drawing import (
+    CHOSEN,
+    FOOTAGE,
+    OTHER,
+    TINT,
+    Labels,
+    cut,
+    round_step,
+    stacks,
+    text_px,
+)
+from storagecalc.views.charts.lanes import LanesFrame, fits, lanes, lanes_frame
 from storagecalc.views.page.nodes import markup
 
 # At this width the axis goes from 266 to 1014, 24 months of 31 1/6 px; lanes begin at 146.
@@ -225,3 +235,108 @@ def test_words_are_cut_to_their_room():
     shown = cut("a name that is far too long for this", 100, 12)
     assert shown.endswith("…")
     assert text_px(shown, 12) <= 100
+
+
+def test_the_ground_and_the_count_of_the_recommended_stand_out_wherever_it_stands():
+    whole = crafted({"dear": 300, "cheap": 100})
+    full = {"capacity.headroom_months_by_draw": np.full(100, 10.0)}
+    for number in (0, 1):
+        whole = with_figures(full, evaluation=whole, number=number)
+    tree = drawn_at(whole)
+    (tint,) = [part for part in elements(tree, "rect") if part[1].get("fill") == TINT]
+    assert float(tint[1]["y"]) == LANES_TOP + LANE
+    for key, weight in (("dear", None), ("cheap", "bold")):
+        (count,) = [part for part in elements(lane(tree, key), "text") if "of 20" in part[2][0]]
+        assert count[1].get("font-weight") == weight
+
+
+# At the end of 24 months: at the middle, on average, in 1 of 10, the median, in 9 of 10.
+FOOTAGE_TB = rows((0, 61), (0, 62), (0, 10), (0, 40), (0, 80))
+
+
+def holding(draws: int = 100, most_tb: float = 90.0) -> Evaluation:
+    """Two alternatives that hold so much and can hold no more than ``most_tb``."""
+    whole = crafted({"a": 100, "b": 300}, draws=draws)
+    for number, most in enumerate((most_tb, 100.0)):
+        ladder = replace(whole.builds[0].capacity.full_ladder, plannable_tb=most)
+        figures = {"capacity.held_tb_by_month": FOOTAGE_TB, "capacity.full_ladder": ladder}
+        whole = with_figures(figures, evaluation=whole, number=number)
+    return whole
+
+
+def height(tb: float, top_tb: float) -> float:
+    """The picture of footage goes from 146 px, nothing held, up to 14 px."""
+    return 146 - tb / top_tb * (146 - 14)
+
+
+def ends_of(tree: Any, color: str) -> list[float]:
+    """The last height of each curve in a colour."""
+    curves = [part for part in elements(tree, "polyline") if part[1]["stroke"] == color]
+    return [float(curve[1]["points"].split(",")[-1]) for curve in curves]
+
+
+@pytest.mark.parametrize(("draws", "held_tb"), [(100, [80, 10]), (0, [40])])
+def test_the_band_lies_between_one_and_nine_in_ten(draws, held_tb):
+    whole = holding(draws)
+    expected = [height(tb, lanes_frame([whole]).top_tb) for tb in held_tb]
+    assert ends_of(drawn_at(whole), FOOTAGE) == pytest.approx(expected, abs=0.06)
+
+
+def test_the_most_of_the_recommended_is_the_dark_line():
+    whole = holding()
+    dashed = {
+        part[1]["stroke"]: float(part[1]["y1"])
+        for part in elements(drawn_at(whole), "line")
+        if part[1].get("stroke-dasharray") == "7 4"
+    }
+    top = lanes_frame([whole]).top_tb
+    assert dashed == pytest.approx({CHOSEN: height(90, top), OTHER: height(100, top)}, abs=0.06)
+
+
+def test_an_option_that_holds_less_has_a_dotted_line_at_its_median():
+    """Builds hold what the recommended holds: they have none."""
+    whole = holding()
+    assert ends_of(drawn_at(whole), OTHER) == []
+    option = replace(whole.builds[1].alternative, habit="less")
+    optional = replace(
+        whole, builds=(whole.builds[0], replace(whole.builds[1], alternative=option))
+    )
+    expected = height(40, lanes_frame([whole]).top_tb)
+    assert ends_of(drawn_at(optional), OTHER) == [pytest.approx(expected, abs=0.06)]
+
+
+def test_years_begin_in_january_whenever_the_picture_begins():
+    whole = filling(10, 10)
+    april = replace(whole, scenario=whole.scenario.varied({"start_date": "2027-04-01"}))
+    tree = drawn_at(april)
+    named = {part[2][0]: float(part[1]["x"]) for part in elements(tree, "text")}
+    assert named["2028"] == pytest.approx(LEFT + 9 * MONTH, abs=0.06)
+    assert named["2029"] == pytest.approx(LEFT + 21 * MONTH, abs=0.06)
+    assert "2027" not in named
+    lines = {float(part[1]["x1"]) for part in elements(tree, "line") if part[1]["y1"] == "8"}
+    assert sorted(lines) == pytest.approx([named["2028"], named["2029"]], abs=0.06)
+
+
+def test_a_frame_three_times_too_high_is_made_anew():
+    whole = holding(most_tb=100.0)
+    assert fits(whole, LanesFrame(top_tb=300.0, step_tb=50.0))
+    assert not fits(whole, LanesFrame(top_tb=301.0, step_tb=50.0))
+    assert fits(whole, LanesFrame(top_tb=100.0, step_tb=50.0))
+
+
+def test_a_column_fills_from_below_before_the_next_begins():
+    """Five dots of the bin from 50 to 60: three in a column, two in the next, over its middle."""
+    found = stacks([52.0] * 5, left=0, right=100, bin_px=10, pitch=8, rows=3)
+    assert found == [(51, 0), (51, 1), (51, 2), (59, 0), (59, 1)]
+
+
+@pytest.mark.parametrize(
+    ("least", "step"), [(1, 1), (1.1, 2), (2, 2), (2.1, 5), (5, 5), (5.1, 10), (0.03, 0.05)]
+)
+def test_steps_are_one_two_or_five_with_zeros(least, step):
+    assert round_step(least) == pytest.approx(step)
+
+
+def test_a_label_goes_below_its_line_where_another_line_runs_close_above():
+    labels = Labels(left=0, right=400, top=0, bottom=120, lines=[60.0, 50.0])
+    assert labels.place("76 TB", 60) == (8, 73)

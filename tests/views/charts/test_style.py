@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from storagecalc.views.charts import drawing
-from storagecalc.views.charts.style import BUILD_STYLES, FOOTAGE_COLOR
+from storagecalc.views.charts.style import BUILD_STYLES
 
 # What colour-blind eyes see of linear red, green and blue: Machado, Oliveira and Fernandes, "A
 # Physiologically-based Model for Simulation of Color Vision Deficiency", IEEE, 2009, severity 1.
@@ -58,7 +58,7 @@ def contrast(color: str, ground: str = "#FFFFFF") -> float:
 
 @pytest.mark.parametrize("eye", EYES)
 def test_builds_and_footage_stay_apart_for_every_eye(eye):
-    colors = [*(str(style["color"]) for style in BUILD_STYLES), FOOTAGE_COLOR]
+    colors = [*(str(style["color"]) for style in BUILD_STYLES), drawing.FOOTAGE]
     seen = {color: lab(EYES[eye] @ linear(color)) for color in colors}
     distances = {
         (one, other): float(np.linalg.norm(seen[one] - seen[other]))

@@ -2,7 +2,7 @@
 
 import pytest
 from study.decision.crafted import crafted
-from views.page.walk import having, parts_of
+from views.page.walk import having, parts_of, words_in
 
 from storagecalc.views.page.decision_panel import (
     ABREAST_PX,
@@ -12,8 +12,10 @@ from storagecalc.views.page.decision_panel import (
     settled_answer,
 )
 from storagecalc.views.page.first_page import page_frames
-from storagecalc.views.page.nodes import words_in
 from storagecalc.views.text.decision import reason, recommendation
+from storagecalc.views.text.difference import gap_title
+from storagecalc.views.text.lanes import lanes_title
+from storagecalc.views.text.needs import needs_line
 from storagecalc.views.text.page import WORDS
 
 SPEC = {"words": WORDS, "controls": [{"key": "growth", "label": "Growth", "unit": "%"}]}
@@ -34,6 +36,9 @@ def test_a_settled_answer_fills_every_place(drawn, frames):
     assert all(told.values())
     assert answer["texts"]["recommendation"] == recommendation(drawn)
     assert answer["texts"]["reason"] == reason(drawn)
+    assert answer["texts"]["gap title"] == gap_title(drawn)
+    assert answer["texts"]["lanes title"] == lanes_title(drawn)
+    assert answer["texts"]["needs line"] == needs_line(drawn)
 
 
 def test_while_a_slider_moves_only_the_pictures_follow(drawn, frames):

@@ -4,11 +4,14 @@ from dataclasses import replace
 
 import pytest
 from study.decision.crafted import crafted
-from views.page.walk import elements, having, parts_of
+from views.page.walk import elements, having, parts_of, words_in
 
 from storagecalc import evaluate
 from storagecalc.study.decision.break_even import Crossing, break_evens
+from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.scenario.sliders import sliders
+from storagecalc.views.charts.difference import GapFrame
+from storagecalc.views.charts.lanes import LanesFrame
 from storagecalc.views.page.first_page import (
     HALF_WIDTHS_PX,
     WIDTHS_PX,
@@ -18,8 +21,12 @@ from storagecalc.views.page.first_page import (
     owners_layout,
     page_frames,
 )
-from storagecalc.views.page.nodes import words_in
-from storagecalc.views.text.first_page import what_if
+from storagecalc.views.text.break_even import unchanged_sentence
+from storagecalc.views.text.decision import reason, recommendation
+from storagecalc.views.text.difference import gap_title, years_key, years_title
+from storagecalc.views.text.first_page import small_lines, what_if
+from storagecalc.views.text.lanes import lanes_key, lanes_title
+from storagecalc.views.text.needs import close_title
 from storagecalc.views.text.page import WORDS, control_words
 
 SLIDING, STILL, IDLE = "place.desk_m", "discount_rate_per_year", "running.care_h_per_month"
@@ -161,3 +168,44 @@ def test_names_stay_text(hostile):
     names = {each[0] for drawn in answer["drawings"].values() for tree in drawn
              for each in elements(tree)}  # fmt: skip
     assert names.isdisjoint({"script", "img", "b", "i", "foreignObject", "a"})
+
+
+def test_only_the_axis_that_does_not_fit_is_made_anew(drawn):
+    """An axis far too short, and one far too long, beside one that fits."""
+    own = page_frames([drawn])
+    for top_tb in (1.0, 1e6):
+        frames = {**own, "lanes": LanesFrame(top_tb=top_tb, step_tb=1.0)}
+        assert fitting_frames(drawn, frames) == own
+    gap = GapFrame(low_cost=-1.0, high_cost=1.0, step_cost=1.0)
+    assert fitting_frames(drawn, {**own, "gap": gap}) == own
+
+
+def test_each_place_says_what_it_is_called(drawn, answer):
+    texts = answer["texts"]
+    functions = {
+        "recommendation": recommendation, "reason": reason, "lanes title": lanes_title,
+        "lanes key": lanes_key, "years title": years_title, "years key": years_key,
+        "gap title": gap_title, "close title": close_title,
+    }  # fmt: skip
+    assert {name: texts[name] for name in functions} == {
+        name: words(drawn) for name, words in functions.items()
+    }
+    assert len({texts[name] for name in functions}) == len(functions)
+    assert (texts["small"], texts["basis"]) == small_lines(drawn)
+
+
+def test_only_the_nearest_other_has_dots_on_the_page(drawn, answer):
+    nearest = verdict(drawn).nearest_other.key
+    for each in answer["drawings"]["gap"]:
+        lanes = [part[1]["data-lane"] for part in elements(each) if "data-lane" in part[1]]
+        assert lanes == [nearest]
+
+
+def test_a_bar_without_slider_shows_todays_value(drawn, found):
+    there = replace(found[1], low=0.01, today=0.07, high=0.2)
+    assert change_parts(drawn, [there], [])[0][f"today {STILL}"] == "7 %"
+
+
+def test_what_slides_is_not_told_among_what_changes_nothing(drawn, found):
+    texts, _ = change_parts(drawn, found, [SLIDING])
+    assert texts["unchanged"] == unchanged_sentence([found[2]], drawn)

@@ -1,7 +1,7 @@
 """What a page is built of: names and labels of controls, heads and sides of tables."""
 
 import pytest
-from views.page.walk import elements, having, parts_of
+from views.page.walk import elements, having, parts_of, words_in
 
 from storagecalc.views.page.layout import (
     buttons,
@@ -12,7 +12,6 @@ from storagecalc.views.page.layout import (
     slider_track,
     table_node,
 )
-from storagecalc.views.page.nodes import words_in
 from storagecalc.views.page.page import with_layout
 
 GROWTH = {"key": "growth", "label": "Growth", "unit": "% a year", "status": "a guess:",

@@ -1,6 +1,8 @@
 """Elements as lists: what becomes of text, attributes and places to fill."""
 
-from storagecalc.views.page.nodes import filled, markup, node, words_in
+from views.page.walk import words_in
+
+from storagecalc.views.page.nodes import filled, markup, node
 
 
 def test_text_and_attributes_are_escaped():

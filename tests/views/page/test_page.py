@@ -7,8 +7,8 @@ import re
 import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
+from views.page.walk import words_in
 
-from storagecalc.views.page.nodes import words_in
 from storagecalc.views.page.page import (
     json_island,
     page_module,

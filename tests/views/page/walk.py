@@ -22,3 +22,10 @@ def having(tree, name=None, **attributes):
 def parts_of(tree):
     """The names of all places, in the order of reading."""
     return [each[1]["data-part"] for each in elements(tree) if "data-part" in each[1]]
+
+
+def words_in(tree):
+    """All text of an element, a space between its parts."""
+    if not isinstance(tree, list):
+        return str(tree)
+    return " ".join(filter(None, map(words_in, tree[2])))

@@ -4,7 +4,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from study.decision.crafted import crafted
+from study.decision.crafted import crafted, lasts
 from views.figures import five, with_figures
 from views.orders import NEVER, order
 
@@ -171,3 +171,10 @@ def test_the_answers_are_those_of_the_recommended():
     assert told["pay now"].value == "EUR 2"
     assert told["over"].value == "EUR 100"
     assert "pool: 2 in 1,000 within" in told["main risk"].note
+
+
+def test_the_answers_are_those_of_the_recommended_and_not_of_the_cheapest():
+    """The dearer of two level ones meets the needs in nine more of a hundred futures."""
+    needs = {"headroom_months": (24, {"a": lasts(83), "b": lasts(92)})}
+    told = four_answers(crafted({"a": 10_000, "b": 10_150}, needs))
+    assert told["over"].value == "EUR 10,200"

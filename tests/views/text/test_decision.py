@@ -309,3 +309,25 @@ def test_the_reasons_have_what_stands_beside_the_causes_and_how_long_it_lasts(dr
     assert told[: len(beside)] == beside
     assert sum(each.startswith(f"“{chosen}”: as bought it") for each in told) == 1
     assert sum(each.startswith(f"Caution in the space of “{chosen}”") for each in told) == 1
+
+
+@pytest.mark.parametrize(
+    ("what", "words", "told"),
+    [
+        ("drives", 20, "buy 4 drives now; order one more drive by April 2027."),
+        ("larger drives", 14, "buy 4 larger drives now."),
+    ],
+)
+def test_advice_of_twenty_words_is_not_too_long_and_of_21_is(what, words, told):
+    orders = (order(what, 4, [0] * 5, [400] * 5), order("drives", 1, [5] * 5, [100] * 5))
+    whole = crafted({"a name of six words or so": 100})
+    advice = recommendation(due_in(3.0, with_figures({"money.orders": orders}, evaluation=whole)))
+    assert advice.endswith(told)
+    assert len(advice.split()) == words <= LONGEST_ADVICE_WORDS
+
+
+def test_what_costs_less_than_what_was_advised_before_is_no_dearer():
+    costs = {"a": 1000, "wild": dearer_in(80, by=1500, usually=500), "kept": 2000}
+    whole = crafted(costs)
+    assert [told.split()[0] for told in beside_sentences(whole)] == ["“wild”"]
+    assert beside_sentences(replace(whole, advised="kept")) == []

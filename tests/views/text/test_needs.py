@@ -147,3 +147,17 @@ def test_the_title_says_whether_anything_is_close(noise, title):
     whole = crafted({"a": 1, "b": 1}, {"noise_dba": (38, {"a": noise, "b": 20})})
     assert close_title(whole) == title
     assert bool(close_table(whole).rows) is (noise == 38)
+
+
+def test_what_lasts_as_long_as_is_looked_ahead_ends_beyond_it():
+    whole = crafted({"a": 1}, {"headroom_months": (12, {"a": 24})})
+    assert given(standings(whole)[0].needs[0], whole) == "not before January 2029, meets it"
+
+
+@pytest.mark.parametrize(
+    ("most", "told"),
+    [(1e-3, "fewer than 1 in 100,000, meets it"), (1e-9, "0.2 in 100,000, too likely")],
+)
+def test_a_rare_loss_is_told_in_parts_only_where_it_is_too_likely(most, told):
+    whole = crafted({"a": 1}, {"loss_probability": (most, {"a": 2e-6})})
+    assert given(standings(whole)[0].needs[0], whole) == told

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import pytest
+from study.decision.crafted import crafted, lasts
 from study.small import SMALL
 
 from storagecalc import evaluate
@@ -113,3 +114,9 @@ def test_keys_that_changed_are_told_once_each_and_last():
 def test_a_file_that_knows_the_changed_keys_is_not_told_of_them(drawn):
     assert changed_keys(drawn.scenario) == ()
     assert all(found.heading != CHANGED_HEADING for found in check_passages(drawn))
+
+
+def test_the_gap_is_spoken_of_where_the_only_other_misses_the_needs():
+    needs = {"headroom_months": (24, {"cheap": lasts(79), "dear": lasts(93)})}
+    table = matters_table(crafted({"cheap": 1000, "dear": 1500}, needs), [])
+    assert table.head[2] == "moves the gap by"

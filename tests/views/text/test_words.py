@@ -7,9 +7,9 @@ from house.tree import ROOT
 
 from storagecalc import evaluate, load_scenario, redundancy_compared
 from storagecalc.study.evaluate import Evaluation
-from storagecalc.views.charts.footage_held import held_chart
 from storagecalc.views.charts.loss_redundancy import redundancy_chart
 from storagecalc.views.cli import comparison_text
+from storagecalc.views.text.lanes import lanes_summary, lanes_title
 from storagecalc.views.text.loss import doubt_table, loss_by_year_table, planned_loss, spare_table
 
 EXAMPLES = sorted((ROOT / "data_examples").glob("*.toml"))
@@ -29,8 +29,8 @@ def evaluation(request) -> Evaluation:
 
 
 def told(evaluation: Evaluation) -> str:
-    chart = held_chart(evaluation)
-    return "\n".join([comparison_text(evaluation), chart["title"], chart["summary"]])
+    picture = [lanes_title(evaluation), lanes_summary(evaluation)]
+    return "\n".join([comparison_text(evaluation), *picture])
 
 
 @pytest.mark.parametrize("banned", BANNED)

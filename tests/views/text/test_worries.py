@@ -1,6 +1,7 @@
 """What could go wrong with the recommended, in few short sentences."""
 
 import pytest
+from study.decision.crafted import crafted, lasts
 
 from storagecalc.study.decision.cautions import KINDS, Caution, cautions
 from storagecalc.study.decision.verdict import verdict
@@ -55,3 +56,16 @@ def test_each_figure_stands_in_its_place(monkeypatch, drawn, kind, figures):
     monkeypatch.setattr("storagecalc.views.text.worries.cautions", lambda _: (one,))
     (said,) = worries(drawn)
     assert all(words in said for words in figures)
+
+
+def test_the_gravest_come_first_and_those_of_the_recommended_alone(monkeypatch):
+    """The dearer of two level ones is recommended; a fifth worry is one too many."""
+    needs = {"headroom_months": (24, {"a": lasts(83), "b": lasts(92)})}
+    whole = crafted({"a": 1000, "b": 1015}, needs)
+    made = [
+        Caution(kind="weight", build=build, facts={"weight_kg": weight})
+        for build, weight in (("a", 41), ("b", 42), (None, 43), ("b", 44), ("b", 45), ("b", 46))
+    ]
+    monkeypatch.setattr("storagecalc.views.text.worries.cautions", lambda _: tuple(made))
+    told = [sentence.split()[2] for sentence in worries(whole)]
+    assert told == ["42", "43", "44", "45"]
