@@ -155,7 +155,7 @@ def owners_page(evaluation: Evaluation, *, places: int = 7, draws: int = 200) ->
     places
         Positions of each slider from low to high, 3 or more, today among them.
     draws
-        Futures drawn at each position but today's.
+        Futures drawn at each position but today's, at most.
     """
     spec, grid = owner_grid(evaluation, places, draws)
     return ReportPage(spec=spec, grid=grid)

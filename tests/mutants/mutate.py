@@ -26,8 +26,8 @@ SWAPS = (
 OPERATORS: dict[Any, Any] = {operator: others for operator, *others in SWAPS}
 TWINS = (("min", "max"), ("minimum", "maximum"), ("argmin", "argmax"), ("floor", "ceil"))
 TWIN = {one: other for pair in TWINS for one, other in (pair, pair[::-1])}
-# Calls that declare a quantity: bounds that a person may be told of, no arithmetic.
-DECLARATIONS = {"quantity", "fraction", "count"}
+# Calls that declare a quantity or what it is by default: bounds and guesses, no arithmetic.
+DECLARATIONS = {"quantity", "fraction", "count", "Range"}
 LEFT_ALONE = (ast.Raise, ast.JoinedStr, ast.Import, ast.ImportFrom)
 # Too small a piece to tell a change by.
 SMALL = (ast.UnaryOp, ast.Slice, ast.Tuple)

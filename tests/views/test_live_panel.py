@@ -169,3 +169,10 @@ def test_what_stands_in_for_it_is_the_verdict_and_one_picture_that_runs_nothing(
 def test_names_in_what_stands_in_for_it_stay_text(hostile):
     told = notebook.still(hostile)
     assert set(re.findall(r"<(\w+)", told)) == {"div", "p", "b", "img"}
+
+
+@pytest.mark.parametrize("share", [0, 50])
+def test_the_ends_of_what_is_plausible_are_within_reach(live, share):
+    answer = asked(live, settled=False, free_fraction=share)
+    assert answer["error"] is None
+    assert answer["readouts"][SHARE] == f"{share} %"

@@ -11,16 +11,21 @@ from typing import Literal, NamedTuple, TypeAlias
 
 import numpy as np
 
-from storagecalc.study.alternatives import Alternative
+from storagecalc.study.alternatives import Alternative, alternatives
 from storagecalc.study.decision.sensitivity import reach
 from storagecalc.study.decision.verdict import Verdict, verdict
 from storagecalc.study.evaluate import Evaluation, evaluate
 from storagecalc.study.scenario.quantity import Entry, Quantity, entries, middle
+from storagecalc.study.scenario.scenario import Scenario
 from storagecalc.study.scenario.sliders import moved_value
 
 # Futures at each position; more where so few recommend another alternative than all do.
 DRAWS = 100
 MORE_DRAWS = 400
+# A studio with many alternatives over many years gets fewer at each position of a grid: so many
+# cells of alternatives, months and futures, but no fewer futures than this.
+CELLS_A_POSITION = 36_000
+LEAST_DRAWS = 40
 # Positions from low to high, today's apart, and how narrowly a crossing is pinned down.
 POSITIONS = 41
 WIDTH_FRACTION = 1 / 1_000
@@ -126,10 +131,25 @@ def break_evens(evaluation: Evaluation, keys: Sequence[str]) -> tuple[BreakEven,
     unknown = [key for key in keys if key not in known]
     if unknown:
         raise ValueError(f"{unknown[0]} is no quantity of this scenario")
+    draws = draws_a_position(evaluation.scenario, DRAWS)
     return tuple(
-        _break_even(_Axis(evaluation=evaluation, advised=advised, entry=known[key], draws=DRAWS))
+        _break_even(_Axis(evaluation=evaluation, advised=advised, entry=known[key], draws=draws))
         for key in keys
     )
+
+
+def draws_a_position(scenario: Scenario, most: int) -> int:
+    """Futures at each position of a grid, fewer where each of them is much work.
+
+    Parameters
+    ----------
+    scenario
+        As written.
+    most
+        Futures wanted where there are few alternatives.
+    """
+    cells = len(alternatives(scenario)) * scenario.horizon_months
+    return min(most, max(LEAST_DRAWS, CELLS_A_POSITION // cells))
 
 
 # A stretch between two values, and what holds at each.
@@ -141,7 +161,7 @@ def _break_even(axis: _Axis) -> BreakEven:
     values = sorted({*np.linspace(low, high, POSITIONS).tolist(), today})
     states = axis.states(values)
     settled = states[values.index(today)].recommended.key == axis.advised
-    more = replace(axis, draws=MORE_DRAWS)
+    more = replace(axis, draws=MORE_DRAWS // DRAWS * axis.draws)
     if not settled and more.states([today])[0].recommended.key == axis.advised:
         settled, axis, states = True, more, more.states(values)
     stretches = _narrowed(axis, _changing(zip(values, states, strict=True)), high - low)

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, replace
 from typing import Any
 
-from storagecalc.study.decision.break_even import BreakEven, break_evens
+from storagecalc.study.decision.break_even import BreakEven, break_evens, draws_a_position
 from storagecalc.study.decision.sensitivity import influences
 from storagecalc.study.evaluate import Evaluation, evaluate
 from storagecalc.study.scenario.quantity import entries
@@ -39,7 +39,7 @@ def owner_grid(
     places
         Positions of each slider from low to high, 3 or more, today among them.
     draws
-        Futures drawn at each position but today's.
+        Futures drawn at each position but today's, at most.
     """
     scenario, found = evaluation.scenario, _ranked(evaluation)
     moved_by = _sliders(scenario, found)
@@ -76,6 +76,7 @@ def _at_positions(
     scenario, start = evaluation.scenario, {each.key: each.start for each in found}
     known = {entry.key: entry for entry in entries(scenario)}
     grid = {key: [moved_value(known[key], values[key]) for values in positions] for key in start}
+    draws = draws_a_position(scenario, draws)
     few = evaluate(scenario, draws=draws, seed=evaluation.seed, positions=grid)
     return [
         (

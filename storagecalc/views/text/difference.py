@@ -17,7 +17,7 @@ from storagecalc.study.decision.verdict import (
     verdict,
 )
 from storagecalc.study.evaluate import Evaluation
-from storagecalc.study.money.categories import CATEGORIES, NOT_PAID
+from storagecalc.study.money.categories import CATEGORIES
 from storagecalc.study.result import BuildResult
 from storagecalc.study.scenario.scenario import Scenario
 from storagecalc.views.text.lanes import lane_name
@@ -222,11 +222,7 @@ def _years_key(scenario: Scenario, found: Verdict) -> str:
 
 def _common_words(scenario: Scenario, chosen: BuildResult, other: BuildResult) -> str:
     """What costs the same with both; nothing where nothing does."""
-    same = [
-        (CATEGORIES[category], cost)
-        for category, cost in common_costs(chosen, other).items()
-        if category != NOT_PAID
-    ]
+    same = [(CATEGORIES[category], cost) for category, cost in common_costs(chosen, other).items()]
     if not same:
         return ""
     told = [f"{words} ({money(cost, scenario.currency)})" for words, cost in same[:NAMED]]

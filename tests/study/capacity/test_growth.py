@@ -168,3 +168,12 @@ def test_where_its_class_ends_before_the_box_is_full_it_stays_as_it_is(small):
     assert rows_of(build, "drives") == [(0, 4), (3, 1), (4, 1)]
     assert rows_of(build, "larger drives") == []
     assert build.capacity.headroom_months.point == 5
+
+
+@pytest.mark.parametrize(("until", "month"), [("2026-12-01", 0), ("2027-01-01", 0),
+                                              ("2027-02-01", 1)])  # fmt: skip
+def test_no_drive_is_ordered_after_the_last_month_of_its_class(small, until, month):
+    """25 TB a month: the 30 TB of the first four drives do for month 0 alone."""
+    raw = {"drives.ten.available_until_date": until, "work.shoots.shoot_days_per_month": 25}
+    build = evaluate(with_tables(small, raw)).builds[0]
+    assert max(ordered for ordered, _ in rows_of(build, "drives")) == month

@@ -9,7 +9,7 @@ from study.decision.two_boxes import KWH_MORE, two_boxes
 from storagecalc import evaluate
 from storagecalc.study.alternatives import alternatives
 from storagecalc.study.decision import break_even
-from storagecalc.study.decision.break_even import BreakEven, Crossing, break_evens
+from storagecalc.study.decision.break_even import BreakEven, Crossing, break_evens, draws_a_position
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.sampling import sampler
 from storagecalc.study.scenario.sliders import moved
@@ -231,3 +231,12 @@ def test_either_side_of_a_crossing_of_the_demo_is_what_a_slider_there_says(demo)
     )
     assert beyond.recommended.build.key == nearest.recommended.key
     assert before.recommended.build.key == whole
+
+
+def test_a_large_studio_gets_fewer_futures_at_each_position(demo):
+    """Three builds over 84 months: 36,000 cells are 142 futures; over 240 months, 50."""
+    assert draws_a_position(demo, 100) == 100
+    assert draws_a_position(demo, 200) == 142
+    long = demo.varied({"horizon_months": 240})
+    assert draws_a_position(long, 200) == 50
+    assert draws_a_position(long, 30) == 30

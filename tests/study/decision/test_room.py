@@ -107,3 +107,8 @@ def test_what_costs_the_same_is_told_with_the_largest_first():
     pair = replace(one, money=money), replace(other, money=dearer)
     assert common_costs(*pair) == {"archive": 50.0, "power": 20.0}
     assert gap_by_draw(*pair).tolist() == [200.0] * FUTURES
+
+
+def test_an_order_due_within_a_month_is_marked_at_its_beginning():
+    build = with_orders(7.6, ("drives", 2, 9, 100))
+    assert told(build) == [(7, {"drives": 2}, True)]

@@ -237,3 +237,9 @@ def test_what_no_slider_carries_is_passed_over(monkeypatch):
     without = replace(first, key="builds.thrifty.lead_time_months")
     monkeypatch.setattr(sensitivity, "influences", lambda _: (without, *found))
     assert [slider.key for slider in deciding_sliders(evaluation, 1)] == [first.key]
+
+
+def test_the_gap_is_to_the_nearest_other_where_no_other_meets_the_needs():
+    needs = {"headroom_months": (24, {"box": 30, "thrifty": 10})}
+    (only,) = told({"box": 2_000 + 400 * share(DAYS), "thrifty": 1_000}, needs)
+    assert only.gap_shift_cost == pytest.approx(-400 * 0.9, abs=1)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from study.conftest import DEMO
+from study.small import SMALL, with_tables
 
 from storagecalc import ScenarioError, load_scenario
 from storagecalc.study.scenario.load import scenario_from
@@ -24,6 +25,7 @@ WRONG = [
     ("title", "", ["title", "must not be empty"]),
     ("title", 7, ["title", "text in quotes"]),
     ("discount_rate_per_year", 6, ["did you mean 0.06"]),
+    ("work.stage.growth_per_year", -50, ["-50 % is written -0.5"]),
     ("filling.free_fraction", 15, ["15 % is written 0.15"]),
     ("drives.tb16.size_tb", 16_000, ["did you write GB", "16 TB"]),
     ("builds.eight_at_once.depth_mm", 38, ["did you write cm", "380 mm"]),
@@ -315,3 +317,32 @@ def test_varied_reaches_tables_that_the_file_leaves_out(demo):
 
 def test_written_and_loaded_again_is_the_same(demo):
     assert scenario_from(demo.as_written(), source="again") == demo
+
+
+def test_a_cost_may_begin_in_the_last_month_and_not_after(small):
+    """24 months from January 2027: the last one is December 2028."""
+    with_tables(small, {"costs.check": {"price": 5, "from_date": date(2028, 12, 1)}})
+    with pytest.raises(ScenarioError, match=r"costs\.check\.from_date"):
+        with_tables(small, {"costs.check": {"price": 5, "from_date": date(2029, 1, 1)}})
+
+
+def test_half_an_hour_of_footage_needs_a_rate_too():
+    shoots = {**SMALL["work"]["shoots"], "hours_per_camera_day": 0.5}
+    del shoots["rate_mbit_s"]
+    with pytest.raises(ScenarioError, match="needs a format"):
+        scenario_from({**SMALL, "work": {"shoots": shoots}}, source="by hand")
+
+
+def test_as_much_may_stay_from_one_step_to_the_next(small):
+    steps = [{"after_months": age, "keep_fraction": 0.5} for age in (6, 12)]
+    kept = with_tables(small, {"keep.all": {"steps": steps}})
+    assert len(kept.keep["all"].steps) == 2
+
+
+ONE, TWO = {"title": ""}, {"title": "", "currency": 7}
+
+
+@pytest.mark.parametrize(("faults", "words"), [(ONE, "1 fault,"), (TWO, "2 faults,")])
+def test_faults_are_counted_in_plain_words(faults, words):
+    with pytest.raises(ScenarioError, match=words):
+        scenario_from(SMALL | faults, source="by hand")

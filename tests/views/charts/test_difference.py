@@ -221,3 +221,44 @@ def test_the_cheaper_side_is_shaded_up_to_the_zero():
         if part[1].get("fill") == SHADE
     ]
     assert (float(shade["x"]), float(shade["width"])) == (24.0, ZERO - 24)
+
+
+def test_the_title_names_the_nearest_other_where_no_other_meets_the_needs():
+    needs = {"headroom_months": (24, {"cheap": 10, "dear": 30})}
+    evaluation = crafted({"cheap": 100, "dear": np.full(100, 300.0)}, needs)
+    assert gap_title(evaluation) == "“cheap” costs less in all twenty futures."
+
+
+def test_as_many_dearer_as_cheaper_are_told_as_dearer():
+    evaluation = costing(dearer_in(50, by=400, usually=-300))
+    assert gap_title(evaluation) == "“b” costs more in 10 of 20 futures."
+
+
+@pytest.mark.parametrize(
+    ("years", "told"),
+    [
+        ([500, 0, -300], "500 more in 2027 and 300 less in 2029"),
+        ([-200, 500, 700, -300],
+         "up to 700 more in a year (2029) and up to 300 less in a year (2030)"),
+    ],
+)  # fmt: skip
+def test_the_title_names_the_largest_and_no_year_that_is_the_same(years, told):
+    assert years_title(by_year(years, worth=50.0)) == f"“a” costs {told}."
+
+
+def test_of_many_that_are_the_same_the_largest_two_are_named():
+    shared = {"archive": 10.0, "copies": 3_000.0, "power": 2_000.0}
+    assert years_key(by_year([100, -50], shared=shared)).endswith(
+        "The same for both: further copies (EUR 3,000), electricity (EUR 2,000) and 1 more."
+    )
+
+
+def test_what_is_worth_something_at_the_end_is_no_category_that_both_pay():
+    assert "same for both" not in years_key(by_year([100, -50]))
+
+
+def test_small_totals_are_never_told_finer_than_a_whole_unit():
+    evaluation = by_year([30.4, -22.6])
+    parts = year_parts(evaluation.scenario, verdict(evaluation))
+    assert parts is not None
+    assert parts.words == ("+31", "−23", "0", "+8")

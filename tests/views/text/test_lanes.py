@@ -1,16 +1,18 @@
 """Room against footage in words: titles on the basis of the dots, and every dot told."""
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import pytest
-from study.decision.crafted import crafted
-from views.figures import with_figures
+from study.decision.crafted import crafted, dearer_in
+from views.figures import rows, with_figures
 
 from storagecalc.study.decision.room import OrderMark
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.views.text.lanes import (
+    dots_words,
     isolated,
     lane_cost,
     lane_name,
@@ -40,6 +42,9 @@ SOME = np.where(np.arange(100) < 20, 9.0, NEVER)
 SPREAD = np.where(np.arange(100) < 30, 6.0, np.where(np.arange(100) < 60, 14.0, NEVER))
 
 
+# A dot in each of the first twenty months; and ten dots of twenty in June.
+EACH_MONTH = np.repeat(np.arange(20.0), 5)
+HALF = np.where(np.arange(100) < 50, 5.0, NEVER)
 LASTS = "lasts to 2029 in all twenty"
 
 
@@ -51,6 +56,12 @@ LASTS = "lasts to 2029 in all twenty"
         (NEVER, NEVER, "“a” and “b” last to 2029 in all twenty futures."),
         (0, NEVER, f"“a” is full from the start in all twenty futures; “b” {LASTS}."),
         (NEVER, None, f"“a” {LASTS} futures."),
+        (
+            EACH_MONTH,
+            HALF,
+            "“a” is full by October 2027 in ten of twenty futures; “b” is full by"
+            " June 2027 in ten.",
+        ),
     ],
 )
 def test_the_title_says_what_the_dots_show(one, other, title):
@@ -132,3 +143,46 @@ def test_builds_that_hold_as_much_go_by_the_words_they_share():
         "8 bays, filled at once and one more"
     )
     assert most_label([twelve], [], above=True)[1].endswith(" TB, above this picture")
+
+
+def test_how_many_are_full_from_the_start_are_counted_alone():
+    half_at_once = np.where(np.arange(100) < 60, 0.0, 9.0)
+    assert lanes_title(full_in(half_at_once)) == (
+        "“a” is full from the start in twelve of twenty futures."
+    )
+
+
+@pytest.mark.parametrize(
+    ("draws", "held"),
+    [(100, "10 TB to 80 TB in 8 of 10 futures"), (0, "40 TB at the middle of every range")],
+)
+def test_the_summary_tells_footage_at_the_end_and_the_most_after_all_steps(draws, held):
+    ends = rows((1, 61), (2, 62), (3, 10), (4, 40), (5, 80))
+    ladder = replace(full_in(10).builds[0].capacity.full_ladder, plannable_tb=77.0)
+    figures = {"capacity.held_tb_by_month": ends, "capacity.full_ladder": ladder}
+    told = lanes_summary(with_figures(figures, evaluation=full_in(10, draws=draws)))
+    assert f"Footage held by “a” in the last month: {held}." in told
+    assert "“a” holds at most 77 TB;" in told
+
+
+def test_the_recommended_is_told_by_its_mean_and_small_differences_by_their_sign():
+    costs = {"a": 1_000, "more": 1_001, "less": dearer_in(80, by=1_500, usually=500)}
+    evaluation = crafted(costs, points={"a": 700})
+    found = verdict(evaluation)
+    told = [lane_cost(evaluation, found, build) for build in evaluation.builds]
+    assert told == ["EUR 1,000", "EUR 1 more", "EUR 300 more"]
+    kept = replace(evaluation, advised="more")
+    told = [lane_cost(kept, verdict(kept), build) for build in kept.builds]
+    assert told == ["EUR 1 less", "EUR 1,000", "EUR 299 more"]
+
+
+def test_the_title_names_the_nearest_other_where_no_other_meets_the_needs():
+    """The cheaper one is full in the second half of the futures, from November on."""
+    whole = crafted({"cheap": 100, "dear": 300}, {"headroom_months": (24, {"cheap": [30.0] * 50 +
+                    [10.0] * 50, "dear": 30})})  # fmt: skip
+    assert lanes_title(whole).startswith("“dear” ")
+    assert "; “cheap” " in lanes_title(whole)
+
+
+def test_the_dots_beyond_the_horizon_are_counted_and_not_the_others():
+    assert [dots_words(*each) for each in ((3, 20), (0, 20), (1, 1))] == ["3 of 20", "0 of 20", ""]
