@@ -123,6 +123,7 @@ def test_grids_of_ranges_in_parts_equal_the_whole(demo, monkeypatch):
         (PRICE, {"low": 200, "middle": 300}, "or a range"),
         (PRICE, {"low": 200, "middle": 300, "high": math.inf}, "finite"),
         ("needs.headroom_months", {"low": 20, "middle": 30, "high": 40}, "not a range"),
+        ("needs.confidence_fraction", 0.9, "count or a choice"),
         (PRICE, "dear", "must be a number"),
         (PRICE, None, "must be a number"),
     ],
