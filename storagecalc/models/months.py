@@ -1,4 +1,4 @@
-"""Series by month: growth, what is new in each month, and shifts to later months."""
+"""Series by month: growth, what is new in each month, and shifts to later or earlier months."""
 
 import math
 from typing import Any
@@ -107,6 +107,44 @@ def delayed(by_month: Any, *, delay_months: Any) -> FloatArray:
     moved = np.zeros(_common_shape(series, delay))
     for shift, where in _shifts(delay):
         np.copyto(moved[..., shift:], series[..., : months - shift], where=where)
+    return moved
+
+
+def advanced(by_month: Any, *, lead_months: Any) -> FloatArray:
+    """A series with each entry earlier: the last one is repeated at the end.
+
+    What must be in place in month t + lead is ordered in month t; what must be sooner than that is
+    ordered in month 0.
+
+    Parameters
+    ----------
+    by_month
+        A running total in months 0, 1, ... along the last axis.
+    lead_months
+        Months ahead, 0 or more, rounded up to whole months; a float, or an array whose last axis
+        has length 1.
+
+    Returns
+    -------
+    numpy array
+        In the shape the arguments broadcast to.
+
+    Raises
+    ------
+    ValueError
+        Where there is no month, the lead changes by month, or a value is outside its range.
+
+    Examples
+    --------
+    >>> advanced([0.0, 0.0, 1.0], lead_months=1).tolist()
+    [0.0, 1.0, 1.0]
+    """
+    series, lead = _checked_pair(by_month, "lead_months", lead_months)
+    months = series.shape[-1]
+    moved = np.empty(_common_shape(series, lead))
+    moved[...] = series[..., -1:]
+    for shift, where in _shifts(lead):
+        np.copyto(moved[..., : months - shift], series[..., shift:], where=where)
     return moved
 
 

@@ -16,15 +16,16 @@ from storagecalc.study.axes import (
     spread,
     with_draws,
 )
-from storagecalc.study.capacity.consequences import consequences, own_held_tb_by_month
-from storagecalc.study.capacity.drives_in_service import olds_by_month
+from storagecalc.study.capacity.consequences import consequences
 from storagecalc.study.capacity.growth import growth
+from storagecalc.study.capacity.owned import kept_boxes
 from storagecalc.study.capacity.space import space
 from storagecalc.study.capacity.steps import FurtherBox, further_build
 from storagecalc.study.footage.early_deletion import early_tb_by_month
 from storagecalc.study.footage.footage import Footage, Recorded, footage, recorded_by_work
 from storagecalc.study.footage.options import option_footage
-from storagecalc.study.loss.box_loss import Loss, LossCase, losses_within
+from storagecalc.study.loss.box_loss import Loss, losses_within
+from storagecalc.study.loss.cases import loss_case
 from storagecalc.study.loss.failure_rates import failure_rates
 from storagecalc.study.measures import NEEDS
 from storagecalc.study.money.archive import archive_cost_by_month
@@ -222,9 +223,9 @@ def _outcome(
     demanded_tb_years: FloatArray,
 ) -> Outcome:
     build, held = each.build(drawn), served.footage.held_tb_by_month
-    room = space(drawn, build)
-    grown = growth(drawn, build, room, held, box)
-    brought = consequences(drawn, build, room, grown, held, box)
+    room, kept = space(drawn, build), kept_boxes(drawn, build)
+    grown = growth(drawn, build, room, held, box, kept)
+    brought = consequences(drawn, build, room, grown, held, box, kept)
     power_w = [power_w_by_month(holding) for holding in brought.holdings]
     early = early_tb_by_month(drawn, served.footage, grown.most_tb_by_month)
     others = other_costs(drawn, each.build_key, prices)
@@ -236,6 +237,7 @@ def _outcome(
         shares=served.shares,
         demanded_tb_years=demanded_tb_years,
         space=room,
+        kept=kept,
         box=box,
         grown=grown,
         brought=brought,
@@ -243,7 +245,7 @@ def _outcome(
         copied=served.copied,
         flow=cash_flow(drawn, brought, power_w, early, served.apart, others, prices),
         rates=rates(drawn, build, room),
-        limits=limits(drawn, build, brought, total_power_w(power_w)),
+        limits=limits(drawn, build, kept, brought, total_power_w(power_w)),
     )
 
 
@@ -271,12 +273,12 @@ def _losses(
 ) -> dict[str, Loss]:
     middle = next(iter(points.values())).drawn
     cases = {
-        key: LossCase(
-            build=point.build,
-            space=point.space,
-            steps_by_month=point.grown.own.steps_in_place_by_month,
-            held_tb_by_month=own_held_tb_by_month(point.brought, point.footage.held_tb_by_month),
-            olds_by_month=olds_by_month(point.brought.own.drives),
+        key: loss_case(
+            point.space,
+            point.grown,
+            point.brought,
+            point.kept,
+            point.footage.held_tb_by_month,
             lost_at_once_tb=futures[key].lost_at_once_tb,
             box=point.box,
             further_months_by_step=futures[key].further_months_by_step,

@@ -138,7 +138,7 @@ MEASURES = (
     Measure("desk_share_mb_s", "what each desk gets when all pull at once", "MB/s", "more",
             "speed.desk_share_mb_s", shown=False, placed=True),
     Measure("power_w", "power, mean", "W", "less", "site.power_w"),
-    Measure("full_power_w", "power of the first box, all bays full", "W", "less",
+    Measure("full_power_w", "power without further boxes, all bays full", "W", "less",
             "site.full_power_w", shown=False, placed=True),
     Measure("peak_power_w", "power in the month with most, further boxes included", "W", "less",
             "site.peak_power_w", shown=False, placed=True),

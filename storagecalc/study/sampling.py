@@ -19,6 +19,7 @@ from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.scenario.faults import Fault, ScenarioError
 from storagecalc.study.scenario.footage import Work
 from storagecalc.study.scenario.nearest import nearest
+from storagecalc.study.scenario.owned import OF_THE_BOX, left_to_its_box
 from storagecalc.study.scenario.quantity import (
     Amount,
     Entry,
@@ -113,7 +114,21 @@ class Sampler:
 
     def _with(self, values: Mapping[str, Any]) -> Scenario:
         drawn: Scenario = with_values(self.scenario, values)
-        return drawn
+        # What a build leaves to the table of the box that it goes on in.
+        boxes = {
+            key: build.model_copy(update=self._of_its_box(drawn, key, build.starts_in))
+            for key, build in drawn.builds.items()
+            if build.starts_in is not None
+        }
+        return drawn.model_copy(update={"builds": {**drawn.builds, **boxes}}) if boxes else drawn
+
+    def _of_its_box(self, drawn: Scenario, key: str, name: str) -> dict[str, Any]:
+        written, box = self.scenario.builds[key], drawn.owned[name]
+        return {
+            field: getattr(box, field)
+            for field in OF_THE_BOX
+            if left_to_its_box(written, field) and f"builds.{key}.{field}" not in self.positions
+        }
 
     def _drawn(self, first: int, last: int) -> dict[str, Any]:
         """Every range by key, and what lies on the grid: what was drawn, at each of its points."""

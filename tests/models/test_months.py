@@ -6,19 +6,22 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import signal
 
-from storagecalc.models.months import delayed, grown_by_month, new_by_month
+from storagecalc.models.months import advanced, delayed, grown_by_month, new_by_month
 
 SERIES = st.lists(st.floats(0, 1e6), min_size=1, max_size=40)
 
 
 def test_by_hand():
     assert delayed([3.0, 1.0, 2.0], delay_months=1.2).tolist() == [0.0, 0.0, 3.0]
+    assert advanced([0.0, 1.0, 4.0], lead_months=1.0).tolist() == [1.0, 4.0, 4.0]
 
 
 def test_limits():
     series = [3.0, 1.0, 2.0]
     assert delayed(series, delay_months=0).tolist() == series
+    assert advanced(series, lead_months=0).tolist() == series
     assert delayed(series, delay_months=1e12).tolist() == [0.0, 0.0, 0.0]
+    assert advanced(series, lead_months=1e12).tolist() == [2.0, 2.0, 2.0]
 
 
 @given(SERIES, st.integers(0, 50))
@@ -29,6 +32,12 @@ def test_a_delay_is_a_filter_with_one_late_tap(series, delay):
     np.testing.assert_allclose(
         delayed(series, delay_months=delay), signal.lfilter(taps, 1.0, series), rtol=1e-12
     )
+
+
+@given(SERIES, st.integers(0, 50))
+def test_what_is_advanced_and_then_delayed_is_back_from_the_delay_on(series, lead):
+    back = delayed(advanced(series, lead_months=lead), delay_months=lead)
+    np.testing.assert_array_equal(back[lead:], series[lead:])
 
 
 @given(st.lists(SERIES.map(lambda row: (row * 40)[:6]), min_size=2, max_size=5), st.data())
@@ -44,6 +53,8 @@ def test_each_draw_has_its_own_shift(rows, data):
 def test_bad_shifts_are_named(bad):
     with pytest.raises(ValueError, match="delay_months"):
         delayed([1.0], delay_months=bad)
+    with pytest.raises(ValueError, match="lead_months"):
+        advanced([1.0], lead_months=bad)
 
 
 def test_growth_by_hand():

@@ -4,7 +4,7 @@ import random
 from collections.abc import Iterator
 from typing import Any
 
-from study.small import SMALL
+from study.small import SMALL, owned
 
 from storagecalc.models.layouts import REDUNDANCIES
 
@@ -16,6 +16,14 @@ CLASSES = {
     "twenty": {**TEN, "size_tb": {"low": 12, "middle": 20, "high": 24}},
     "ending": {**TEN, "available_until_date": "2027-09-01"},
 }
+# Boxes that are owned: as good as new, with drives of two ages, full of worn-out ones, and mirrors.
+OWNED = {
+    "new": owned((4, 0), redundancy="single parity", box_age_years=0, bays=4),
+    "mixed": owned((1, {"low": 1, "middle": 2, "high": 2.8}), (3, 9.5), redundancy="double parity",
+                   hot_spares=0, box_age_years=9),
+    "worn out": owned((3, 9), drives="four", box_age_years=12, bays=12),
+    "a.b": owned((6, 1), drives="four", redundancy="striped mirrors", box_age_years=9.7, bays=7),
+}  # fmt: skip
 REMEDIES = ("next box", "next box", "next box", "held elsewhere", "early cull")
 # Where growth is no word, it is by groups of so many.
 GROWTHS = ("one drive", "one drive", "whole pools", "swapping", 2, 2, 3, 4, 5, 6, 8, 24)
@@ -50,6 +58,7 @@ def studio(tables: list[dict[str, Any]], *, seed: int) -> dict[str, Any]:
         "keep": {"all": {"steps": [{"after_months": 9, "keep_fraction": 0.7}]}},
         "elsewhere": {"shelf": {"price_per_tb_month": 1}},
         "drives": CLASSES,
+        "owned": OWNED,
         "builds": named,
         "options": {
             f"o{number}": {"build": chance.choice(list(named)), **habit}
@@ -80,15 +89,26 @@ def _build(chance: random.Random) -> dict[str, Any]:
     }  # fmt: skip
     if chance.random() < (0.9 if grows_by == "swapping" else 0.1):
         table["swap_to"] = chance.choice(("twenty", "twenty", "twenty", "four"))
-    if chance.random() < 0.2:
-        most = table["drives_at_first"]
-        owned = {"old_drive_count": chance.choice((1, most, most, most + 1))}
-        table |= {"old_drives": "four", "old_drive_age_years": chance.choice((0, 2, 9)), **owned}
-    if chance.random() < 0.1:
-        table["box_age_years"] = chance.choice((0, 4, 12))
+    table |= _from_before(chance)
     if chance.random() < 0.4:
         table["shelf"] = _shelf(chance, redundancy)
     return table
+
+
+def _from_before(chance: random.Random) -> dict[str, Any]:
+    """Drives that move, a box that goes on, boxes that stay; a few at odds with each other."""
+    found: dict[str, Any] = {}
+    if chance.random() < 0.25:
+        found["drives_from"] = chance.choice(list(OWNED))
+    if chance.random() < 0.2:
+        name = chance.choice([*OWNED, found.get("drives_from", "new")])
+        found["starts_in"] = name
+        found["bays"] = OWNED[name]["bays"] + chance.choice((0, 0, 0, 0, 0, 1))
+    if chance.random() < 0.3:
+        found["keeps"] = chance.sample(list(OWNED), chance.choice((1, 1, 2)))
+        if chance.random() < 0.6:
+            found["keeps_months"] = chance.choice((1, 7, 30, 240))
+    return found
 
 
 def _shelf(chance: random.Random, redundancy: str) -> dict[str, Any]:

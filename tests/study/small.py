@@ -51,6 +51,15 @@ def further(small: Scenario, changes: Mapping[str, Any]) -> Scenario:
     return small.varied({**FURTHER, **changes})
 
 
+def owned(*lots: tuple[int, Any], drives: str = "ten", **figures: Any) -> dict[str, Any]:
+    """The table of an owned box of eight bays, a year old, by lots of a count and an age."""
+    return {
+        "drives": drives, "bays": 8, "redundancy": "none", "box_age_years": 1, "box_price": 1000,
+        "lots": [{"count": count, "age_years": age} for count, age in lots],
+        "box_life_years": 10, "box_failures_per_year": 0, "box_power_w": 60, **figures,
+    }  # fmt: skip
+
+
 def with_tables(scenario: Scenario, tables: Mapping[str, Any]) -> Scenario:
     """The scenario with whole tables put in by dotted key; None takes one out."""
     raw = scenario.as_written()

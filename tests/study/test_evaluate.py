@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from study.small import SMALL, outcomes_by_key, with_tables
+from study.small import outcomes_by_key, owned, with_tables
 
 from storagecalc import ScenarioError, compare, evaluate
 from storagecalc.study.decision.records import records
@@ -190,19 +190,18 @@ def test_futures_in_blocks_are_the_same_futures(demo, monkeypatch):
 
 def test_an_order_that_only_some_blocks_place_is_joined_like_any_other(small, monkeypatch):
     """All of the box is owned: there is work in month 0 only where a step is due at once."""
-    owned = with_tables(
+    all_owned = with_tables(
         small,
         {
-            "drives.old": SMALL["drives"]["ten"],
-            "builds.box.old_drives": "old", "builds.box.old_drive_count": 4,
-            "builds.box.old_drive_age_years": 1, "builds.box.box_age_years": 1,
+            "owned.old": owned((4, 1)),
+            "builds.box.drives_from": "old", "builds.box.starts_in": "old",
             "work.shoots.stored_today_tb": 4,
             "work.shoots.shoot_days_per_month": {"low": 10, "middle": 15, "high": 25},
         },
     )  # fmt: skip
-    whole = evaluate(owned, draws=60).builds[0].money
+    whole = evaluate(all_owned, draws=60).builds[0].money
     monkeypatch.setattr("storagecalc.study.evaluate.CELLS_AT_ONCE", 3 * 24)
-    blocks = evaluate(owned, draws=60).builds[0].money
+    blocks = evaluate(all_owned, draws=60).builds[0].money
     for one, other in zip(whole.orders, blocks.orders, strict=True):
         assert one.what == other.what
         assert np.array_equal(one.month, other.month)

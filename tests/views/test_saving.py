@@ -250,12 +250,17 @@ def renamed(scenario: Scenario, names: list[str]) -> Scenario:
     raw["drives"] = {f"{drives}{key}": table for key, table in raw["drives"].items()}
     raw["elsewhere"] = {f"{elsewhere}{key}": table for key, table in raw["elsewhere"].items()}
     raw["copies"] = {f"{copy}{key}": table for key, table in raw.get("copies", {}).items()}
+    raw["owned"] = {
+        f"{copy}{key}": table | {"drives": f"{drives}{table['drives']}"}
+        for key, table in raw.get("owned", {}).items()
+    }
     for table in raw["work"].values():
         table["keep"] = f"{keep}{table['keep']}"
     for table in raw["builds"].values():
-        for key in ("drives", "old_drives", "swap_to"):
+        for key, prefix in (("drives", drives), ("swap_to", drives), ("starts_in", copy),
+                            ("drives_from", copy)):  # fmt: skip
             if key in table:
-                table[key] = f"{drives}{table[key]}"
+                table[key] = f"{prefix}{table[key]}"
     for rule in raw["keep"].values():
         for step in (rule, *rule.get("steps", ())):
             if step.get("rest_goes_to", "deleted") != "deleted":

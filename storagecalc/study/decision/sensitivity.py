@@ -22,6 +22,7 @@ from storagecalc.study.evaluate import Evaluation, evaluate
 from storagecalc.study.measures import NEEDS
 from storagecalc.study.result import BuildResult
 from storagecalc.study.sampling import stratified
+from storagecalc.study.scenario.owned import drive_classes
 from storagecalc.study.scenario.quantity import Entry, Quantity, Range, entries
 from storagecalc.study.scenario.scenario import Scenario
 from storagecalc.study.scenario.sliders import Slider, sliders
@@ -286,7 +287,9 @@ def _with_only(scenario: Scenario, wanted: Iterable[Alternative]) -> Scenario:
         for key, build in scenario.builds.items()
         if key in keys or key == scenario.remedy.next_build
     }
-    classes = {drives for build in builds.values() for drives in build.drive_classes}
+    owned = scenario.owned
+    classes = {each for build in builds.values() for each in drive_classes(owned, build)}
+    classes |= {owned[name].drives for build in builds.values() for name in build.keeps}
     kept = {
         "builds": builds,
         "options": {key: each for key, each in scenario.options.items() if key in keys},

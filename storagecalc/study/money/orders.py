@@ -59,7 +59,7 @@ def orders(
     prices
         How prices move.
     """
-    steps = own_steps(build, space)
+    steps = own_steps(space)
     found = list(_at_first(drawn, build, steps, flow, prices))
     found += list(_of_steps(drawn, build, steps, grown.own.steps_ordered_by_month, prices))
     if box is not None:
@@ -93,7 +93,7 @@ def _at_first(
 ) -> Iterator[Order]:
     """What is ordered in month 0 in every future, but for steps that are due at once."""
     counts = {
-        "box": 1 if build.box_age_years is None else 0,
+        "box": 1 if build.starts_in is None else 0,
         "shelf": int(steps.shelves_by_step[0]),
         "drives": int(steps.drives_by_step[0]) + build.cold_spares,
     }
@@ -129,7 +129,7 @@ def _of_steps(
 def _of_boxes(
     drawn: Scenario, box: FurtherBox, grown: Growth, prices: PricePaths
 ) -> Iterator[Order]:
-    steps, each = own_steps(box.build, box.space), box.space.ladder.plannable_tb.shape[-1]
+    steps, each = own_steps(box.space), box.space.ladder.plannable_tb.shape[-1]
     drives = steps.drives_by_step[0] + box.build.cold_spares
     price = price_of(drawn, box.build, prices, "box") + drives * price_of(
         drawn, box.build, prices, "drives"

@@ -27,6 +27,7 @@ def breaches(raw: RawTable) -> Iterator[Breach]:
     yield from _date_breaches(raw)
     yield from _repeated_names(raw)
     yield from _swaps_for_nothing(raw)
+    yield from _other_boxes(raw)
 
 
 def _nameless(raw: RawTable) -> Iterator[Breach]:
@@ -58,8 +59,13 @@ def _dangling(raw: RawTable) -> Iterator[Breach]:
 def _references(raw: RawTable) -> Iterator[tuple[str, Any, str]]:
     """Every key that names a table: the dotted key, the name, and the section it must be in."""
     for key, build in _tables(raw.get("builds")):
-        for field in ("drives", "swap_to", "old_drives"):
+        for field in ("drives", "swap_to"):
             yield f"builds.{key}.{field}", build.get(field), "drives"
+        for field in ("starts_in", "drives_from"):
+            yield f"builds.{key}.{field}", build.get(field), "owned"
+        yield from _listed(f"builds.{key}.keeps", build.get("keeps"), "owned")
+    for key, owned in _tables(raw.get("owned")):
+        yield f"owned.{key}.drives", owned.get("drives"), "drives"
     for key, option in _tables(raw.get("options")):
         yield f"options.{key}.build", option.get("build"), "builds"
         yield f"options.{key}.to", option.get("to"), "elsewhere"
@@ -71,14 +77,15 @@ def _references(raw: RawTable) -> Iterator[tuple[str, Any, str]]:
             where = f"keep.{key}.steps.{number}.rest_goes_to"
             yield where, step.get("rest_goes_to"), "elsewhere"
     for key, cost in _tables(raw.get("costs")):
-        named = cost.get("builds")
-        for place, each in enumerate(named if isinstance(named, (list, tuple)) else ()):
-            yield f"costs.{key}.builds.{place}", each, "builds"
+        yield from _listed(f"costs.{key}.builds", cost.get("builds"), "builds")
     for key, shortage in _tables(raw.get("shortages")):
-        named = shortage.get("drives")
-        for place, each in enumerate(named if isinstance(named, (list, tuple)) else ()):
-            yield f"shortages.{key}.drives.{place}", each, "drives"
+        yield from _listed(f"shortages.{key}.drives", shortage.get("drives"), "drives")
     yield "remedy.next_build", _table(raw.get("remedy")).get("next_build"), "builds"
+
+
+def _listed(key: str, names: Any, section: str) -> Iterator[tuple[str, Any, str]]:
+    for place, each in enumerate(names if isinstance(names, (list, tuple)) else ()):
+        yield f"{key}.{place}", each, section
 
 
 def _date_breaches(raw: RawTable) -> Iterator[Breach]:
@@ -177,7 +184,8 @@ def _repeated_names(raw: RawTable) -> Iterator[Breach]:
 def _swaps_for_nothing(raw: RawTable) -> Iterator[Breach]:
     sizes_tb = {key: _size_tb(table) for key, table in _tables(raw.get("drives"))}
     for key, build in _tables(raw.get("builds")):
-        names = (build.get(field) for field in ("swap_to", "drives", "old_drives"))
+        owned = _owned(raw, build.get("drives_from"))
+        names = (build.get("swap_to"), build.get("drives"), owned.get("drives"))
         larger_tb, *replaced_tb = (
             sizes_tb.get(name) if isinstance(name, str) else None for name in names
         )
@@ -188,6 +196,20 @@ def _swaps_for_nothing(raw: RawTable) -> Iterator[Breach]:
                 f" those they would replace {smallest_tb:g} TB"
             )
             yield f"builds.{key}.swap_to", build["swap_to"], rule
+
+
+def _other_boxes(raw: RawTable) -> Iterator[Breach]:
+    """A build that goes on in a box it describes as another."""
+    for key, build in _tables(raw.get("builds")):
+        bays, own = _owned(raw, build.get("starts_in")).get("bays"), build.get("bays")
+        if isinstance(bays, int) and isinstance(own, int) and bays != own:
+            rule = f"must be {bays}, as in [owned.{build['starts_in']}], which it goes on in"
+            yield f"builds.{key}.bays", own, rule
+
+
+def _owned(raw: RawTable, name: Any) -> RawTable:
+    """The table of an owned box; an empty one where there is none of that name."""
+    return _table(_table(raw.get("owned")).get(name)) if isinstance(name, str) else {}
 
 
 def _size_tb(drive_class: RawTable) -> float | None:

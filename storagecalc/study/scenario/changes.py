@@ -8,13 +8,16 @@ from dataclasses import dataclass
 from typing import Any
 
 from storagecalc.study.scenario.keys import ENTRY, NAME, pattern_of
-from storagecalc.study.scenario.quantity import entries
+from storagecalc.study.scenario.quantity import RANGE_KEYS, entries
 from storagecalc.study.scenario.scenario import Scenario
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FormerKey:
-    """A key that is no more: its pattern, that of the key in its place, and the line to write."""
+    """A key that is no more: its pattern, that of the key in its place, and the line to write.
+
+    In the line VALUE is what the old key was.
+    """
 
     old: str
     new: str
@@ -51,7 +54,29 @@ class Found:
     line: str
 
 
-FORMER: tuple[FormerKey, ...] = ()
+FORMER: tuple[FormerKey, ...] = (
+    FormerKey(
+        old="builds.NAME.old_drives",
+        new="builds.NAME.drives_from",
+        line='drives_from = "old", and a table [owned.old] of the box they are in, with'
+        " drives = VALUE",
+    ),
+    FormerKey(
+        old="builds.NAME.old_drive_count",
+        new="owned.old.lots",
+        line="lots = [{ count = VALUE, age_years = 4 }] in [owned.old], with their own age",
+    ),
+    FormerKey(
+        old="builds.NAME.old_drive_age_years",
+        new="owned.old.lots",
+        line="lots = [{ count = 4, age_years = VALUE }] in [owned.old], with their own count",
+    ),
+    FormerKey(
+        old="builds.NAME.box_age_years",
+        new="builds.NAME.starts_in",
+        line='starts_in = "old", and a table [owned.old] of the box, with box_age_years = VALUE',
+    ),
+)
 CHANGED = (
     ChangedKey(
         key="needs.confidence_fraction",
@@ -155,10 +180,14 @@ def former_keys(raw: Mapping[str, Any]) -> Iterator[Found]:
             named = [part for part, kept in zip(way, old, strict=True) if kept in (NAME, ENTRY)]
             yield Found(
                 key=".".join(way),
-                value=None if isinstance(value, Mapping) else value,
+                value=None if _is_table(value) else value,
                 new_key=_named(former.new, named),
                 line=former.line,
             )
+
+
+def _is_table(value: Any) -> bool:
+    return isinstance(value, Mapping) and not set(value) <= set(RANGE_KEYS)
 
 
 def _found(

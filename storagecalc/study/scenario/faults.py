@@ -33,9 +33,9 @@ class Fault:
 
     def __str__(self) -> str:
         line = "" if self.line is None else f"line {self.line}, "
-        shown = "" if self.value is None else f" = {_shown(self.value)}"
+        value = "" if self.value is None else f" = {shown(self.value)}"
         key, rule = shortened(self.key, 120), shortened(self.rule, 1000)
-        return f"{line}{_entry_words(self.key)}{key}{shown}: {rule}"
+        return f"{line}{_entry_words(self.key)}{key}{value}: {rule}"
 
 
 class ScenarioError(ValueError):
@@ -74,7 +74,8 @@ def _entry_words(key: str) -> str:
     return f"{found['entry']} {int(found['place'][:9]) + 1} of {owner}, "
 
 
-def _shown(value: Any) -> str:
+def shown(value: Any) -> str:
+    """A value much as the file has it, on one line and cut where it is longer."""
     try:
         return shortened(_as_written(value))
     except (ValueError, RecursionError):  # thousands of digits, or of tables in each other

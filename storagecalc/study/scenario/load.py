@@ -9,8 +9,8 @@ from typing import Any
 from pydantic import ValidationError
 
 from storagecalc.study.scenario.between_tables import breaches
-from storagecalc.study.scenario.changes import former_keys
-from storagecalc.study.scenario.faults import Fault, ScenarioError, Verbatim, shortened
+from storagecalc.study.scenario.changes import Found, former_keys
+from storagecalc.study.scenario.faults import Fault, ScenarioError, Verbatim, shortened, shown
 from storagecalc.study.scenario.file import ScenarioFile, scenario_file
 from storagecalc.study.scenario.misspelt import Corrected, corrected
 from storagecalc.study.scenario.places import Places
@@ -69,26 +69,26 @@ def _checked(raw: Mapping[str, Any], *, source: str, file: ScenarioFile) -> Scen
     file.places.moved.update(found.moved)
     doubts = list(doubtful_numbers(file.places))
     unsound = {*told, *found.unsound, *(fault.key for fault in doubts)}
-    faults = [*_with_slips(doubts, file.faults), *found.faults]
+    told_first = [*doubts, *map(_former_fault, former)]
+    faults = [*_with_slips(told_first, file.faults), *found.faults]
     scenario = None
     try:
         scenario = Scenario.model_validate(found.tables)
     except ValidationError as error:
         faults += _inside(error, found, unsound)
-    faults += [
-        Fault(
-            key=each.key,
-            value=each.value,
-            rule=f"is now {shortened(each.new_key, 120)}: write {each.line}",
-        )
-        for each in former
-    ]
     across = (Fault(key=key, value=value, rule=rule) for key, value, rule in breaches(found.tables))
     faults += [fault for fault in across if fault.key not in unsound]
     faults = _with_slips(faults, file.unquoted)
     if faults or scenario is None:
         raise ScenarioError(source, _in_order(faults, file.places))
     return scenario
+
+
+def _former_fault(former: Found) -> Fault:
+    """A key that is no more, with what to write instead; its value there where still wanted."""
+    line = former.line.replace("VALUE", shown(former.value))
+    rule = f"is now {shortened(former.new_key, 120)}: write {line}"
+    return Fault(key=former.key, value=former.value, rule=rule)
 
 
 def _with_slips(faults: list[Fault], slips: Sequence[Fault]) -> list[Fault]:

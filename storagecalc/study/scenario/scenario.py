@@ -15,6 +15,7 @@ from storagecalc.study.scenario.footage import Archive, KeepRule, Team, Work
 from storagecalc.study.scenario.needs import Needs
 from storagecalc.study.scenario.network import Network
 from storagecalc.study.scenario.options import Option
+from storagecalc.study.scenario.owned import Owned
 from storagecalc.study.scenario.prices import Prices, Running, Shortage
 from storagecalc.study.scenario.quantity import Amount, Table
 from storagecalc.study.scenario.remedy import Remedy
@@ -58,6 +59,7 @@ class Scenario(Table):
     team: Team = Field(default_factory=Team)
     elsewhere: dict[str, Archive] = Field(default_factory=dict)
     drives: dict[str, DriveClass] = Field(min_length=1)
+    owned: dict[str, Owned] = Field(default_factory=dict)
     builds: dict[str, Build] = Field(min_length=1)
     options: dict[str, Option] = Field(default_factory=dict)
     copies: dict[str, Copy] = Field(default_factory=dict)

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from storagecalc.study.scenario.keys import keys_in
+from storagecalc.study.scenario.owned import left_to_its_box
 from storagecalc.study.scenario.quantity import Amount, Entry, Quantity, Range, entries, middle
 from storagecalc.study.scenario.scenario import Scenario
 
@@ -148,7 +149,11 @@ def _fine_step(quantity: Quantity, reach: float) -> float:
 
 def _means_something(scenario: Scenario, entry: Entry) -> bool:
     section, name, inside = keys_in(entry.key, scenario)
-    if section != "builds" or inside[-1] not in ONLY_WHERE_IT_GROWS:
+    if section != "builds":
         return True
-    build = scenario.builds[name]
+    build, field = scenario.builds[name], inside[-1]
+    if field not in ONLY_WHERE_IT_GROWS:
+        return not left_to_its_box(build, field)
+    if field == "lead_time_months" and build.keeps:
+        return True
     return build.shelf is not None or build.drives_at_first + build.drives_per_step <= build.bays

@@ -47,7 +47,7 @@ def _missing(way: Sequence[str]) -> Fault:
     if inner is not None:
         below, kind = inner
         needed = [field for field, info in below.model_fields.items() if info.is_required()]
-        heading = f"{key}.{NAME}" if kind == "named" else key
+        heading = {"named": f"{key}.{NAME}", "list": f"[{key}]"}.get(kind, key)
         rule = f"it needs {' and '.join(needed)}" if needed else "it may stay empty"
         return Fault(key=f"missing table [{heading}]", value=None, rule=rule)
     quantity, (label, find_out) = declared(table, way[-1]), words_of(table, way[-1])

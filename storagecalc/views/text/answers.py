@@ -14,7 +14,7 @@ from storagecalc.study.result import BuildResult
 from storagecalc.views.text.capacity import next_thing
 from storagecalc.views.text.loss import DESTROYED, copies_by_place, loss_denominator
 from storagecalc.views.text.measures import date_words, end_month
-from storagecalc.views.text.money import order_words
+from storagecalc.views.text.money import kept_words, order_words
 from storagecalc.views.text.numbers import (
     chance,
     listed,
@@ -60,12 +60,14 @@ def _pay_now(evaluation: Evaluation, build: BuildResult) -> Answer:
     order, doubt = next_order(build), ""
     if things and order is not None and order.month == 0:
         things = f"{things}; with what falls due at once"
-    if cost.p10 != cost.p90:
+    beside = "".join(f" {words}." for words in kept_words(evaluation, build))
+    bought = f"{_capital(things)}." if things else "Nothing is bought now."
+    if things and cost.p10 != cost.p90:
         doubt = f" {_ends(cost.p10, cost.p90)} in 8 of 10 futures."
     return Answer(
         label="To pay now",
         value=money(cost.mean, currency),
-        note=f"{_capital(things)}.{doubt}" if things else "Nothing is bought now.",
+        note=f"{bought}{doubt}{beside}",
     )
 
 

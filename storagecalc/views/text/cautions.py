@@ -250,6 +250,11 @@ NAMED_WORDS = {
         "{age_years} old, replaced at {life_years}",
         "",
     ),
+    "not kept": (
+        "A box to be kept is worn out already, so it does not stay",
+        "{age_years} old, replaced at {life_years}",
+        "Write keeps_months for how long it should stay all the same.",
+    ),
     "full from the start": (
         "Full from the first month",
         "{held_tb} held, {plannable_tb} plannable as bought",

@@ -53,7 +53,8 @@ def recommendation(evaluation: Evaluation) -> str:
     found = verdict(evaluation)
     chosen = found.recommended.build
     if found.outcome != "none meets the needs":
-        advice = [f"{_first_act(chosen)}{_then(evaluation, chosen)}.", f"{_first_act(chosen)}."]
+        act, then, beside = _first_act(chosen), _then(evaluation, chosen), _beside(chosen)
+        advice = [f"{act}{beside}{then}.", f"{act}{beside}.", f"{act}{then}.", f"{act}."]
         return next((each for each in advice if _is_short(each)), advice[-1])
     name = short(chosen.name)
     if len(evaluation.builds) == 1:
@@ -106,6 +107,12 @@ def _first_act(build: BuildResult) -> str:
     if len(bought.split()) >= LONGEST_ADVICE_WORDS / 2:
         return f"Go on with {name}: place the first order now"
     return f"Go on with {name}: buy {bought} now"
+
+
+def _beside(build: BuildResult) -> str:
+    """What is kept as it is; nothing where that is nothing."""
+    kept = [short(each.name.replace("_", " ")) for each in build.capacity.kept if each.stays_months]
+    return f" and keep {listed(kept)} beside it" if kept else ""
 
 
 def _then(evaluation: Evaluation, build: BuildResult) -> str:

@@ -141,7 +141,7 @@ def _room_in_words(scenario: Scenario, room: Room) -> str:
     )
     marks = [mark_words(scenario, mark, dated=True) for mark in room.marks]
     orders = f" Orders: {', '.join(marks)}." if marks else ""
-    most = tb(float(room.build.capacity.full_ladder.plannable_tb))
+    most = _most_words(room.build)
     return f"{quoted(room.build.name)} holds at most {most}; full: {full}.{orders}"
 
 
@@ -254,8 +254,14 @@ def most_label(
         told = f"{told} and {count(len(builds) - 1)} more"
         if " " in shared and not any(name.startswith(shared) for name in rest):
             told = f"{isolated(shared)} ({'both' if len(builds) == 2 else f'all {len(builds)}'})"
-    most = tb(float(builds[0].capacity.full_ladder.plannable_tb))
-    return told, f": {most}{', above this picture' if above else ''}"
+    return told, f": {_most_words(builds[0])}{', above this picture' if above else ''}"
+
+
+def _most_words(build: BuildResult) -> str:
+    """The most that a build can hold itself, with a word of what it keeps beside that."""
+    most = tb(float(build.capacity.full_ladder.plannable_tb))
+    stays = any(each.stays_months for each in build.capacity.kept)
+    return f"{most} beside what stays" if stays else most
 
 
 def _shared_start(names: Sequence[str]) -> str:

@@ -15,6 +15,7 @@ from storagecalc.views.text.numbers import (
     quoted,
     rounded_parts,
     significant,
+    tb,
     years_span,
 )
 from storagecalc.views.text.table import TextTable, build_table, record_table, text_table
@@ -95,11 +96,29 @@ def order_table(evaluation: Evaluation, build: BuildResult) -> TextTable:
             "cost": lambda row: money(row.cost, currency),
         },
     )
+    stays = kept_words(evaluation, build)
+    rows: list[tuple[str, ...]] = [
+        (month(start), words, "no order", money(0, currency)) for words in stays
+    ]
+    rows += listed_orders.rows
     unlisted = unlisted_cost(build)
-    if unlisted < 1:
-        return listed_orders
-    last = ("later", LATER_ORDERS, "on average", money(unlisted, currency))
-    return text_table(title, listed_orders.head, [*listed_orders.rows, last])
+    if unlisted >= 1:
+        rows.append(("later", LATER_ORDERS, "on average", money(unlisted, currency)))
+    return text_table(title, listed_orders.head, rows)
+
+
+def kept_words(evaluation: Evaluation, build: BuildResult) -> list[str]:
+    """What stays beside it, and until when."""
+    start, months = evaluation.scenario.start_date, evaluation.scenario.horizon_months
+    told = []
+    for each in build.capacity.kept:
+        until = f"until {month(month_date(start, each.stays_months))}"
+        if each.stays_months >= months:
+            until = "to the end"
+        if each.stays_months > 0:
+            name = quoted(each.name.replace("_", " "))
+            told.append(f"{name} stays ({tb(each.plannable_tb)} to plan with) {until}")
+    return told
 
 
 def order_words(what: str, count: int) -> str:

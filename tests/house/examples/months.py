@@ -27,4 +27,12 @@ EXAMPLES = {
         gives_array=True,
         may_be_negative=["by_month"],
     ),
+    "advanced": Example(
+        base={**SERIES, "lead_months": 1},
+        other={**OTHER_SERIES, "lead_months": 2},
+        vectors=["by_month"],
+        columns=["lead_months"],
+        gives_array=True,
+        may_be_negative=["by_month"],
+    ),
 }

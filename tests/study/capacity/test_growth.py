@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from study.small import further, with_tables
+from study.small import further, owned, with_tables
 
 from storagecalc import evaluate
 from storagecalc.study.capacity.space import pools_of
@@ -89,8 +89,9 @@ def test_a_further_box_is_bought_and_grown_as_its_own_entry_says(small):
     raw["builds"]["next"] = {
         "drives": "twenty", "bays": 4, "drives_at_first": 2, "redundancy": "single parity",
         "box_price": 700, "order_at_fraction": 0.5, "lead_time_months": 1, "shelf": MORE,
-        "old_drives": "twenty", "old_drive_count": 2, "box_age_years": 3, "cold_spares": 1,
+        "drives_from": "old", "starts_in": "old", "keeps": ["older"], "cold_spares": 1,
     }  # fmt: skip
+    raw["owned"] = {"old": owned((2, 4), drives="twenty", bays=4), "older": owned((2, 4))}
     raw["remedy"] = {"kind": "next box", "next_build": "next"}
     build = evaluate(with_tables(small, raw)).builds[0]
     assert rows_of(build, "further box")[:2] == [(7, 1), (10, 1)]

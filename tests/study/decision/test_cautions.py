@@ -7,6 +7,7 @@ from datetime import date
 import numpy as np
 import pytest
 from study.decision.crafted import crafted
+from study.small import owned
 
 from storagecalc import evaluate
 from storagecalc.study.decision.cautions import assumed, cautions
@@ -132,7 +133,6 @@ def test_what_the_file_leaves_out_is_assumed_and_what_it_writes_is_not(demo):
     assert "prices.drive_value_kept_per_year_fraction" in found
     assert not [key for key in found if key.startswith("needs.")]
     assert "running.labour_price_per_h" not in found
-    assert "builds.eight_at_once.old_drive_age_years" not in found
 
 
 def test_a_grid_is_refused(demo):
@@ -153,6 +153,19 @@ def test_drives_worn_out_when_their_class_has_ended_are_told(small, until, life_
     assert bool(found) is told
     if told:
         assert found[0].facts["from_date"] == date(2029, 1, 1)
+
+
+@pytest.mark.parametrize(("keeps_months", "told"), [(5, False), (6, False), (7, True)])
+def test_so_are_those_of_a_box_that_stays(small, keeps_months, told):
+    """Of three drives two wear out in July 2027, if the box is still there."""
+    raw = small.as_written()
+    raw["drives"]["old"] = {**raw["drives"]["ten"], "available_until_date": "2027-06-01"}
+    raw["owned"] = {"box": owned((1, 1), (2, 9.5), drives="old")}
+    raw["builds"]["box"] |= {"keeps": ["box"], "keeps_months": keeps_months}
+    found = cautions(evaluate(scenario_from(raw, source="kept")))
+    facts = [each.facts for each in found if each.kind == "class ends"]
+    ends = {"by_date": date(2027, 6, 1), "from_date": date(2027, 7, 1)}
+    assert facts == ([ends] if told else [])
 
 
 @pytest.mark.parametrize(("desk", "told"), [(100.0, True), (200.0, False)])
@@ -189,14 +202,14 @@ def test_further_boxes_are_told_as_their_mean():
     assert found["remedy"] == {"cost": 300.0, "boxes": 1.5}
 
 
-def test_old_drives_are_worn_out_by_the_life_of_their_own_class(small):
+@pytest.mark.parametrize(("key", "value"), [("drives_from", "box"), ("keeps", ["box"])])
+def test_old_drives_are_worn_out_by_the_life_of_their_own_class(small, key, value):
     """Three years old: worn out where their class lasts two, whatever the new one lasts."""
     for life, told in ((2, True), (5, False)):
         raw = small.as_written()
         raw["drives"]["old"] = {**raw["drives"]["ten"], "service_life_years": life}
-        raw["builds"]["box"] |= {
-            "old_drives": "old", "old_drive_count": 2, "old_drive_age_years": 3,
-        }  # fmt: skip
+        raw["owned"] = {"box": owned((2, 3), drives="old")}
+        raw["builds"]["box"] |= {key: value}
         found = {each.kind for each in cautions(evaluate(scenario_from(raw, source="old")))}
         assert ("worn-out drives" in found) is told
 

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from study.small import further, outcomes_by_key, with_tables
+from study.small import further, outcomes_by_key, owned, with_tables
 
 from storagecalc import evaluate
 from storagecalc.study.money.categories import NOT_PAID
@@ -86,8 +86,8 @@ def test_a_further_box_has_all_its_pools_and_new_drives_only(small):
     4 drives for 18, 15, 12, 9, 6 and 3 months; those of months 6 and 9 fail at our cost for the
     last 6 and 3 of them.
     """
-    pools = {"builds.box.grows_by": "whole pools", "builds.box.old_drives": "ten",
-             "builds.box.old_drive_count": 2}  # fmt: skip
+    pools = {"builds.box.grows_by": "whole pools", "owned.old": owned((2, 4)),
+             "builds.box.drives_from": "old"}  # fmt: skip
     other = further(small, pools)
     bought = 3 * 1000 + 6 * 4 * 100
     work = 10 * (3 * 8 + 6 * 2)
@@ -171,15 +171,17 @@ def test_the_order_list_adds_up_to_the_first_order_in_the_demos(demo):
     [
         ({}, 1400 / 30, 1800 / 70),
         ({"cold_spares": 1}, 1500 / 30, 1900 / 70),
-        ({"box_age_years": 1}, 400 / 30, 800 / 70),
+        ({"starts_in": "old"}, 400 / 30, 800 / 70),
         ({"shelf": {"bays": 5, "price": 300, "drives_at_first": 4}}, 1400 / 30, 2600 / 110),
-        ({"old_drives": "ten", "old_drive_count": 3}, 1100 / 30, 1500 / 70),
+        ({"drives_from": "old"}, 1100 / 30, 1500 / 70),
+        ({"keeps": ["old"]}, 1400 / 30, 1800 / 70),
     ],
 )
 def test_cost_per_usable_tb_is_hardware_over_the_space_of_that_hardware(small, keys, first, full):
     """As bought and with all bays full, at today's prices; owned things are not bought."""
     dear = with_tables(small, {**EXTRAS, "prices.drive_change_per_year": 0.3})
-    built = with_tables(dear, {f"builds.box.{key}": value for key, value in keys.items()})
+    changes = {f"builds.box.{key}": value for key, value in keys.items()}
+    built = with_tables(dear, {"owned.old": owned((3, 1)), **changes})
     money = evaluate(built).builds[0].money
     assert money.cost_per_usable_tb.point == pytest.approx(first)
     assert money.full_cost_per_usable_tb.point == pytest.approx(full)

@@ -53,6 +53,17 @@ SHORTAGES = {
 SHELF = {"bays": 6, "price": 400, "drives_at_first": 4, "shelves_at_most": 2, "power_w": 25}
 
 
+def owned(*lots: tuple[int, Any], **figures: Any) -> dict[str, Any]:
+    """A box that is owned, of the drives that are owned, by lots of a count and an age."""
+    table = {
+        "drives": "old", "bays": 8, "redundancy": "single parity", "box_age_years": 2,
+        "box_price": 900, "box_power_w": 70, "box_failures_per_year": 0.1,
+        "box_warranty_years": 2.5, "box_life_years": 4.2,
+        "lots": [{"count": count, "age_years": age} for count, age in lots],
+    }  # fmt: skip
+    return {"old": table | figures}
+
+
 def kind(*, ten: Mapping[str, Any] = SHORT, **tables: Mapping[str, Any]) -> Scenario:
     """The studio worked out by hand, filling slowly, prices moving, with some keys changed."""
     raw = copy.deepcopy(BASE)
@@ -90,19 +101,64 @@ KINDS = {
         box={"redundancy": "striped mirrors", "grows_by": "groups", "drives_per_step": 2}
     ),
     "owned": lambda: kind(
-        box={"old_drives": "old", "old_drive_count": 3, "old_drive_age_years": 4.2,
-             "box_age_years": {"low": 1, "middle": 2.2, "high": 3}}
+        owned=owned((3, 4.2), box_age_years={"low": 1, "middle": 2.2, "high": 3}),
+        box={"drives_from": "old", "starts_in": "old"},
+    ),
+    "owned, of two ages": lambda: kind(
+        owned=owned((1, {"low": 2, "middle": 3, "high": 4.5}), (2, 5.6)),
+        box={"drives_from": "old", "drives_at_first": 6},
+    ),
+    "owned, more than go in": lambda: kind(
+        owned=owned((3, 1), (4, 5.5), bays=8), box={"drives_from": "old"}
     ),
     "owned, then swapped": lambda: kind(
-        box={"old_drives": "old", "old_drive_count": 2, "old_drive_age_years": 5.1,
-             "grows_by": "swapping", "swap_to": "twenty"}
+        owned=owned((2, 5.1)),
+        box={"drives_from": "old", "grows_by": "swapping", "swap_to": "twenty"},
     ),
     "owned, swapped, then shelf": lambda: kind(
-        box={"old_drives": "old", "old_drive_count": 2, "old_drive_age_years": 2.5,
-             "grows_by": "swapping", "swap_to": "twenty", "shelf": SHELF}
+        owned=owned((2, 2.5)),
+        box={"drives_from": "old", "grows_by": "swapping", "swap_to": "twenty", "shelf": SHELF},
     ),
-    "all drives owned": lambda: kind(
-        box={"old_drives": "old", "old_drive_count": 4, "old_drive_age_years": 1}
+    "all drives owned": lambda: kind(owned=owned((4, 1)), box={"drives_from": "old"}),
+    "kept until worn out": lambda: kind(
+        owned=owned((3, 1), (1, 4.9), bays=5, redundancy="double parity"),
+        box={"keeps": ["old"], "cold_spares": 1},
+    ),
+    "kept to the end": lambda: kind(
+        owned=owned((2, 5.2), redundancy="none", box_age_years=2.5),
+        box={"keeps": ["old"], "keeps_months": 72, "shelf": SHELF},
+    ),
+    "kept for a time": lambda: kind(
+        owned=owned((4, 4.4), bays=5, hot_spares=1, box_age_years=3.9),
+        box={"keeps": ["old"], "keeps_months": 31, "swap_to": "twenty"},
+    ),
+    "two kept": lambda: kind(
+        owned={**owned((4, {"low": 3, "middle": 4, "high": 5}), redundancy="striped mirrors"),
+               "older": owned((2, 6), redundancy="mirror", drives="ten")["old"]},
+        box={"keeps": ["older", "old"], "keeps_months": 20, "drives_at_first": 6},
+    ),
+    "kept, its drives in use": lambda: kind(
+        owned={**owned((4, 2)), "older": owned((3, 1.5), box_age_years=1)["old"]},
+        box={"keeps": ["older"], "drives_from": "old", "starts_in": "old", "cold_spares": 1},
+    ),
+    "kept, the first drives to come": lambda: kind(
+        owned={**owned((3, 5.9)), "older": owned((3, 1.5), box_age_years=1)["old"]},
+        box={"keeps": ["older"], "drives_from": "old", "starts_in": "old"},
+    ),
+    "kept, its space rented": lambda: kind(
+        owned=owned((3, 2)), box={"keeps": ["old"]}, remedy={"kind": "held elsewhere"},
+    ),
+    "kept, then deleted early": lambda: kind(
+        owned=owned((3, 2)), box={"keeps": ["old"]}, remedy={"kind": "early cull"},
+        keep={"all": {"steps": [{"after_months": 30, "keep_fraction": 0.5}]}},
+    ),
+    "kept beside one of two": lambda: kind(
+        owned=owned((3, 2)),
+        builds={"box": {**BASE["builds"]["box"], "lead_time_months": 3},
+                "other": {**BASE["builds"]["box"], "keeps": ["old"], "lead_time_months": 3}},
+        options={"sooner": {"build": "other", "cull_sooner_months": 3}},
+        keep={"all": {"steps": [{"after_months": 25, "keep_fraction": 0.6}]}},
+        remedy={"next_build": "other"},
     ),
     "shortages and quotes": lambda: kind(
         box={"swap_to": "twenty", "shelf": SHELF,
@@ -111,7 +167,16 @@ KINDS = {
         shortages=SHORTAGES,
     ),
     "shortages of what is owned and further boxes": lambda: kind(
-        box={"old_drives": "old", "old_drive_count": 3, "old_drive_age_years": 4.2},
+        owned=owned((3, 4.2)), box={"drives_from": "old"}, shortages=SHORTAGES,
+    ),
+    "shortages and a quote where it goes on": lambda: kind(
+        owned=owned((2, 3.1), box_age_years=3.4),
+        box={"drives_from": "old", "starts_in": "old", "box_price_holds_until_date": "2028-02-10"},
+        shortages=SHORTAGES,
+    ),
+    "shortages of what is kept": lambda: kind(
+        owned=owned((3, 4.6), (1, 2), box_age_years=3.4),
+        box={"keeps": ["old"], "keeps_months": 60, "box_price_holds_until_date": "2028-02-10"},
         shortages=SHORTAGES,
     ),
     "held elsewhere": lambda: kind(remedy={"kind": "held elsewhere"}),
@@ -180,12 +245,13 @@ def too_much(outcome: Outcome, drawn: Scenario, draw: int) -> list[float]:
     if drawn.remedy.kind != "early cull":
         return [0.0] * drawn.horizon_months
     footage = outcome.footage
-    most = row(outcome.grown.most_tb_by_month, draw)[0]
+    most = row(outcome.grown.most_tb_by_month, draw)
+    most = most * drawn.horizon_months if len(most) == 1 else most
     working = row(footage.working_tb_by_month, draw)
     return deleted_oldest_first(
         [row(tb, draw) for tb in footage.intake_tb_by_work.values()],
         [row(share, draw) for share in footage.keep_fraction_by_work.values()],
-        [most - tb for tb in working],
+        [max(limit - tb, 0.0) for limit, tb in zip(most, working, strict=True)],
     )
 
 
@@ -248,6 +314,9 @@ def test_the_kinds_bring_what_they_are_there_for():
         assert min(some(name, "sales")) < 0, name
     for name in ("shelves", "swap, then shelf", "owned, swapped, then shelf"):
         assert max(some(name, "shelf")) > 0, name
+    assert min(some("kept for a time", "sales")) < 0
+    assert max(some("kept to the end", "box")) > min(some("kept to the end", "box")) * 1.3
+    assert max(some("kept, its space rented", "rent")) > 0
     assert min(some("deleted early", "deleted early")) > 0
     assert max(some("held elsewhere", "rent")) > 0
     boxes = [len(found.boxes) for _, _, _, found in ledgers(KINDS["further boxes"]())]
@@ -258,7 +327,9 @@ def test_the_kinds_bring_what_they_are_there_for():
     assert lasts & firsts
 
 
-@pytest.mark.parametrize("name", ["swap, then shelf", "owned, swapped, then shelf", "spares"])
+@pytest.mark.parametrize(
+    "name", ["swap, then shelf", "owned, swapped, then shelf", "spares", "kept for a time"]
+)
 @pytest.mark.parametrize(
     ("key", "values"),
     [

@@ -74,6 +74,31 @@ def test_a_hostile_name_is_shortened_and_harmless(monkeypatch):
     assert len(told) < 1000
 
 
+def test_what_builds_said_of_owned_things_is_one_fault_each_with_its_line():
+    owned = {"old_drives": "ten", "old_drive_count": 3, "old_drive_age_years": 4.5,
+             "box_age_years": {"low": 1, "middle": 2, "high": 3}}  # fmt: skip
+    told = faults({**SMALL, "builds": {"a.b": {**SMALL["builds"]["box"], **owned}}})
+    assert told == [
+        'builds.a.b.old_drives = "ten": is now builds.a.b.drives_from: write drives_from = "old",'
+        ' and a table [owned.old] of the box they are in, with drives = "ten"',
+        "builds.a.b.old_drive_count = 3: is now owned.old.lots: write lots = [{ count = 3,"
+        " age_years = 4 }] in [owned.old], with their own age",
+        "builds.a.b.old_drive_age_years = 4.5: is now owned.old.lots: write lots ="
+        " [{ count = 4, age_years = 4.5 }] in [owned.old], with their own count",
+        "builds.a.b.box_age_years = { low = 1, middle = 2, high = 3 }: is now"
+        ' builds.a.b.starts_in: write starts_in = "old", and a table [owned.old] of the box, with'
+        " box_age_years = { low = 1, middle = 2, high = 3 }",
+    ]
+
+
+def test_every_key_in_the_place_of_a_former_one_is_a_key():
+    known = {key.pattern for table in key_tables() for key in table.keys}
+    known |= {table.way.removesuffix(".0") for table in key_tables()}
+    new = {each.new.replace("owned.old", "owned.NAME") for each in changes.FORMER}
+    assert new <= known
+    assert [each.old for each in changes.FORMER if each.old in known] == []
+
+
 def test_every_changed_key_is_a_key_and_says_what_was_and_what_is():
     known = {key.pattern for table in key_tables() for key in table.keys}
     assert [each.key for each in CHANGED if each.key not in known] == []

@@ -2,6 +2,7 @@
 
 import pytest
 from study.conftest import DEMO
+from study.small import owned, with_tables
 
 from storagecalc import load_scenario
 from storagecalc.study.scenario.quantity import Range, entries, middle
@@ -79,3 +80,20 @@ def test_a_share_that_is_kept_stays_between_its_neighbours(demo):
     )
     slider = slider_of(still, key)
     assert slider.lowest == slider.highest == 0.4
+
+
+def test_what_a_build_leaves_to_its_box_is_moved_there(small):
+    """Noise is left to the table of the owned box, power stands in the build itself."""
+    tables = {"owned.old": owned((4, 1)), "builds.box.starts_in": "old"}
+    offered = {slider.key for slider in sliders(with_tables(small, tables), ["*"])}
+    assert {"owned.old.box_noise_dba", "owned.old.lots.0.age_years"} <= offered
+    assert "builds.box.box_noise_dba" not in offered
+    assert "builds.box.box_power_w" in offered
+    assert "builds.box.box_noise_dba" in {slider.key for slider in sliders(small, ["*"])}
+
+
+def test_a_lead_time_means_something_where_the_first_order_waits(small):
+    full = small.varied({"builds.box.drives_at_first": 8})
+    kept = {"owned.old": owned((4, 1)), "builds.box.keeps": ["old"]}
+    for scenario, offered in ((full, False), (with_tables(full, kept), True)):
+        assert bool(sliders(scenario, ["builds.*.lead_time_months"])) is offered

@@ -83,6 +83,10 @@ FIGURES = {
         "“a” 8 years old, their class is replaced at 6 years",
     ),
     "worn-out box": ({"age_years": 9, "life_years": 7}, "“a” 9 years old, replaced at 7 years."),
+    "not kept": (
+        {"age_years": 9, "life_years": 7},
+        "“a” 9 years old, replaced at 7 years. Write keeps_months",
+    ),
     "desk link": (
         {"desk_mb_s": 117, "stream_mb_s": 250},
         "less than one stream: “a” 117 MB/s of 250 MB/s.",

@@ -81,7 +81,7 @@ def test_whatever_is_asked_of_the_place_and_the_desks_is_shown():
         "what the link of a desk carries": "120 MB/s",
         "what one stream takes": "50 MB/s",
         "what each desk gets when all pull at once": "63 MB/s",
-        "power of the first box, all bays full": "410 W",
+        "power without further boxes, all bays full": "410 W",
         "power in the month with most, further boxes included": "520 W",
         "left on the circuit, all bays full": "1,700 W",
         "heat to carry away, all bays full": "1,400 BTU/h",
