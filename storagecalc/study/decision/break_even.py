@@ -24,7 +24,7 @@ DRAWS = 100
 MORE_DRAWS = 400
 # A studio with many alternatives over many years gets fewer at each position of a grid: so many
 # cells of alternatives, months and futures, but no fewer futures than this.
-CELLS_A_POSITION = 36_000
+CELLS_A_POSITION = 20_000
 LEAST_DRAWS = 40
 # Positions from low to high, today's apart, and how narrowly a crossing is pinned down.
 POSITIONS = 41
