@@ -8,7 +8,8 @@ if TYPE_CHECKING:
     from storagecalc.study.decision.records import compare
     from storagecalc.study.evaluate import evaluate
     from storagecalc.study.loss.redundancy_compared import redundancy_compared
-    from storagecalc.study.scenario.load import ScenarioError, load_scenario
+    from storagecalc.study.scenario.faults import ScenarioError
+    from storagecalc.study.scenario.load import load_scenario
     from storagecalc.study.scenario.scenario import Scenario
     from storagecalc.views.lab import chosen_scenario
     from storagecalc.views.notebook import owners_page, panel, redundancy_panel, show
@@ -35,7 +36,8 @@ _ROOMS = {
     "study.decision.records": ("compare",),
     "study.evaluate": ("evaluate",),
     "study.loss.redundancy_compared": ("redundancy_compared",),
-    "study.scenario.load": ("ScenarioError", "load_scenario"),
+    "study.scenario.faults": ("ScenarioError",),
+    "study.scenario.load": ("load_scenario",),
     "study.scenario.scenario": ("Scenario",),
     "views.lab": ("chosen_scenario",),
     "views.notebook": ("owners_page", "panel", "redundancy_panel", "show"),

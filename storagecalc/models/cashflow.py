@@ -76,9 +76,7 @@ def levelised_cost_per_tb_year(
 
     Notes
     -----
-    Short, Packey and Holt, "A Manual for the Economic Evaluation of Energy Efficiency and Renewable
-    Energy Technologies", National Renewable Energy Laboratory, 1995, chapter on levelised cost,
-    has the form for energy; from memory, no page checked.
+    The form that is used for the levelised cost of energy; from memory, no source.
 
     Examples
     --------
@@ -255,7 +253,7 @@ def worth_at_end(
     Notes
     -----
     A balance that declines by twice the straight line over seven years keeps 5/7 a year:
-    "How To Depreciate Property", Publication 946, Internal Revenue Service, table A-1.
+    Internal Revenue Service, "How To Depreciate Property", Publication 946, table A-1.
 
     Examples
     --------

@@ -4,6 +4,7 @@ No Fourier transform and no differences of running sums, so that a small sum of 
 next to a large one.
 """
 
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -40,9 +41,14 @@ def convolved(*, series_by_month: Any, kernel_by_age: Any) -> FloatArray:
     """
     series = checked_row("series_by_month", series_by_month)
     kernel = checked_row("kernel_by_age", kernel_by_age)
-    kernel = kernel[..., : series.shape[-1]]
-    before = np.zeros((*series.shape[:-1], kernel.shape[-1] - 1))
-    return _weighted_windows(np.concatenate([before, series], axis=-1), kernel[..., ::-1])
+    months = series.shape[-1]
+    # Ages without weight at either end are left out: what moves away has none for long.
+    weighed = np.flatnonzero(kernel[..., :months].any(axis=tuple(range(kernel.ndim - 1))))
+    youngest, oldest = (weighed[0], weighed[-1]) if weighed.size else (0, 0)
+    kernel = kernel[..., youngest : oldest + 1]
+    before = np.zeros((*series.shape[:-1], oldest))
+    padded = np.concatenate([before, series[..., : months - youngest]], axis=-1)
+    return _weighted_windows(padded, kernel[..., ::-1])
 
 
 def sums_ahead(*, weight_by_age: Any, curve_by_age: Any, months: int) -> FloatArray:
@@ -81,7 +87,25 @@ def sums_ahead(*, weight_by_age: Any, curve_by_age: Any, months: int) -> FloatAr
     ages = past - 1 + checked_whole("months", months, at_least=1)
     if curve.shape[-1] < ages:
         raise ValueError(f"curve_by_age must have at least {ages} ages, got {curve.shape[-1]}")
-    return _weighted_windows(curve[..., :ages], weight)
+    curve = curve[..., :ages]
+    if weight.size == past:
+        return _met_by_levels(curve, weight.reshape(past))
+    return _weighted_windows(curve, weight)
+
+
+def _met_by_levels(curve: FloatArray, weight: FloatArray) -> FloatArray:
+    """The same for one row of weights: what each level of the curves meets of it, times the level.
+
+    Curves are stairs of few steps, and all of them have their steps at the same few ages.
+    """
+    rises = (curve[..., 1:] != curve[..., :-1]).any(axis=tuple(range(curve.ndim - 1)))
+    first = np.concatenate([[0], np.flatnonzero(rises) + 1])
+    inside = np.zeros((first.size, curve.shape[-1]))
+    for level, (start, end) in enumerate(pairwise([*first, None])):
+        inside[level, start:end] = 1.0
+    met = _weighted_windows(inside, weight)
+    sums: FloatArray = np.einsum("...l,lt->...t", np.ascontiguousarray(curve[..., first]), met)
+    return sums
 
 
 def _weighted_windows(series: FloatArray, weights: FloatArray) -> FloatArray:

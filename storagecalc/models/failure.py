@@ -78,7 +78,7 @@ def loss_probability(
     ----------
     P. M. Chen et al., "RAID: High-Performance, Reliable Secondary Storage", ACM Computing Surveys
     26(2), 1994, section 3.4. K. M. Greenan, J. S. Plank, J. J. Wylie, "Mean time to meaningless",
-    HotStorage 2010, for the probability within a horizon in place of a mean time.
+    USENIX HotStorage, 2010, section 3, for the probability within a horizon, not a mean time.
 
     Examples
     --------
@@ -185,7 +185,7 @@ def mean_time_to_loss_h(
 
     References
     ----------
-    P. M. Chen et al., ACM Computing Surveys 26(2), 1994, section 3.4 and table 5.
+    P. M. Chen et al., as for `loss_probability`, section 3.4.1; table 5 for the 285 years.
 
     Examples
     --------
@@ -232,7 +232,7 @@ def failure_rate_interval(*, failures: Any, drive_days: Any, band_fraction: Any)
     References
     ----------
     F. Garwood, "Fiducial limits for the Poisson distribution", Biometrika 28, 1936, p. 437.
-    NIST/SEMATECH e-Handbook of Statistical Methods, section 8.4.5.1.
+    NIST/SEMATECH, "e-Handbook of Statistical Methods", NIST, section 8.4.5.1.
 
     Examples
     --------
@@ -281,7 +281,8 @@ def read_error_probability(*, read_tb: Any, errors_per_bit: Any) -> Any:
     References
     ----------
     J. Gray, C. van Ingen, "Empirical Measurements of Disk Failure Rates and Error Rates",
-    MSR-TR-2005-166, 2005. P. M. Chen et al., ACM Computing Surveys 26(2), 1994, section 3.4.3.
+    Microsoft Research, MSR-TR-2005-166, 2005, executive summary on page 1.
+    P. M. Chen et al., as for `loss_probability`, section 3.4.3.
 
     Examples
     --------

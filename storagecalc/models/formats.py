@@ -79,7 +79,8 @@ def uncompressed_mbit_s(
 
     Notes
     -----
-    CESNET, UltraGrid wiki, page "HD-bandwidth", works the HD case.
+    With blanking, 2200 x 1125 at 30 frames a second is the 1.485 Gb/s of SMPTE 292M: L. Gharai
+    et al., RFC 3497, IETF, 2003, section 1.
 
     Examples
     --------

@@ -8,7 +8,7 @@ import numpy.typing as npt
 
 from storagecalc.models.checks import FloatArray, checked, checked_row
 from storagecalc.models.months import delayed
-from storagecalc.models.units import WHOLE_TOLERANCE, plain
+from storagecalc.models.units import plain
 
 IntArray = npt.NDArray[np.int64]
 
@@ -184,39 +184,6 @@ def first_month_over(*, held_tb_by_month: Any, limit_tb: Any) -> Any:
     """
     held = checked_row("held_tb_by_month", held_tb_by_month, at_least=0)
     return plain(_first_over(held, checked("limit_tb", limit_tb, at_least=0)))
-
-
-def boxes_needed_by_month(*, shortfall_tb_by_month: Any, box_tb: Any) -> FloatArray:
-    """Further boxes needed by each month; none is given back.
-
-    Formula: the running maximum of ``shortfall / box`` rounded up.
-
-    Parameters
-    ----------
-    shortfall_tb_by_month
-        TB that the build cannot hold, 0 or more: an array, months last.
-    box_tb
-        TB that one further box holds, above 0: a number or an array (positions, draws, 1).
-
-    Returns
-    -------
-    numpy array
-        Whole numbers as floats, months last.
-
-    Raises
-    ------
-    ValueError
-        Where an argument is outside its range or there is no month.
-
-    Examples
-    --------
-    >>> boxes_needed_by_month(shortfall_tb_by_month=[0, 30, 100, 130, 20], box_tb=100).tolist()
-    [0.0, 1.0, 1.0, 2.0, 2.0]
-    """
-    shortfall = checked_row("shortfall_tb_by_month", shortfall_tb_by_month, at_least=0)
-    boxes = shortfall / checked("box_tb", box_tb, above=0)
-    needed: FloatArray = np.ceil(boxes * (1.0 - WHOLE_TOLERANCE))
-    return np.maximum.accumulate(needed, axis=-1)
 
 
 def _rising(name: str, by_step: Any) -> FloatArray:

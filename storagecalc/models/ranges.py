@@ -58,7 +58,8 @@ def metalog_quantile(
     Notes
     -----
     With a lower bound only, the upper tail falls like a power: means over it may not settle.
-    Keelin, "The Metalog Distributions", Decision Analysis 13(4), INFORMS 2016, pages 243-277.
+    T. W. Keelin, "The Metalog Distributions", Decision Analysis 13(4), INFORMS, 2016, section
+    6.2.1: three percentiles, the outer two as far from the median.
 
     Examples
     --------
@@ -188,7 +189,7 @@ def percentile_nodes(count: int) -> tuple[FloatArray, FloatArray]:
 
     Notes
     -----
-    Takahasi and Mori, "Double exponential formulas for numerical integration", Publications of
+    H. Takahasi, M. Mori, "Double exponential formulas for numerical integration", Publications of
     the Research Institute for Mathematical Sciences 9, 1974, pages 721-741. The half width of t
     is ours: it balances what is cut off at the ends against the step, and stays below the point
     where 1 - y vanishes in double precision.

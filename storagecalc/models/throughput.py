@@ -55,7 +55,7 @@ def tcp_goodput_mb_s(
     References
     ----------
     C. Popoviciu et al., RFC 5180, "IPv6 Benchmarking Methodology for Network Interconnect Devices",
-    IETF, 2008, appendix A, for the bytes around a frame.
+    IETF, 2008, appendix A.1, for the bytes around a frame.
 
     Examples
     --------

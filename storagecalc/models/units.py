@@ -48,7 +48,8 @@ def tib_from_tb(tb: Any) -> Any:
 
     Notes
     -----
-    Prefixes: IEC 80000-13, "Quantities and units, Part 13: Information science and technology".
+    Prefixes: IEC 80000-13, "Quantities and units, Part 13: Information science and technology",
+    clause 4; the place from memory.
     For display only; no model counts in TiB.
 
     Examples

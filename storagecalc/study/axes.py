@@ -150,6 +150,6 @@ def mapped(result: Any, change: Callable[[FloatArray], Any]) -> Any:
         return tuple([mapped(part, change) for part in result])
     # Field by field, as a dataclass that is frozen does itself, in two thirds of its time.
     made = object.__new__(kind)
-    for name in kind.__slots__:
+    for name in kind.__dataclass_fields__:
         object.__setattr__(made, name, mapped(getattr(result, name), change))
     return made

@@ -16,15 +16,16 @@ from storagecalc.study.axes import (
     spread,
     with_draws,
 )
-from storagecalc.study.capacity.consequences import consequences, own_held_tb_by_month
-from storagecalc.study.capacity.drives_in_service import olds_by_month
+from storagecalc.study.capacity.consequences import consequences
 from storagecalc.study.capacity.growth import growth
+from storagecalc.study.capacity.owned import kept_boxes
 from storagecalc.study.capacity.space import space
 from storagecalc.study.capacity.steps import FurtherBox, further_build
 from storagecalc.study.footage.early_deletion import early_tb_by_month
-from storagecalc.study.footage.footage import Footage, footage
+from storagecalc.study.footage.footage import Footage, Recorded, footage, recorded_by_work
 from storagecalc.study.footage.options import option_footage
-from storagecalc.study.loss.box_loss import Loss, LossCase, losses_within
+from storagecalc.study.loss.box_loss import Loss, losses_within
+from storagecalc.study.loss.cases import loss_case
 from storagecalc.study.loss.failure_rates import failure_rates
 from storagecalc.study.measures import NEEDS
 from storagecalc.study.money.archive import archive_cost_by_month
@@ -45,11 +46,12 @@ from storagecalc.study.speed.streams import rates
 CELLS_AT_ONCE = 130_000
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, weakref_slot=True)
 class Evaluation:
-    """All answers to one scenario.
+    """All answers to one scenario. Each is itself alone, so that what follows from it is kept.
 
-    ``held_tb_by_month`` is the scenario's own footage, the same for every build. ``gridded`` tells
+    ``held_tb_by_month`` is the scenario's own footage, the same for every build, and
+    ``recorded`` what its kinds of work record at the middle of every range. ``gridded`` tells
     whether results still carry an axis of positions; ``at`` picks one. ``asked`` has what the
     studio needs, by need.
     """
@@ -59,8 +61,10 @@ class Evaluation:
     seed: int
     gridded: bool
     held_tb_by_month: Spread
+    recorded: Mapping[str, Recorded]
     builds: tuple[BuildResult, ...]
     asked: Mapping[str, Any]
+    advised: str | None = None
 
     def at(self, position: int) -> "Evaluation":
         """The evaluation at one position of its grid."""
@@ -68,6 +72,7 @@ class Evaluation:
             self,
             gridded=False,
             held_tb_by_month=at_position(self.held_tb_by_month, position),
+            recorded=at_position(self.recorded, position),
             builds=at_position(self.builds, position),
             asked=at_position(self.asked, position),
         )
@@ -92,8 +97,8 @@ def evaluate(
     seed
         Whole number from 0; the same seed gives the same futures.
     positions
-        Points of a grid: values by dotted key, lists of one length. Results then carry a first
-        axis of positions.
+        Points of a grid: numbers or ranges by dotted key, lists of one length. As in a file, a
+        number is known and a range is not. Results then carry a first axis of positions.
 
     Raises
     ------
@@ -136,6 +141,7 @@ def _evaluated(sample: Sampler) -> Evaluation:
         seed=sample.seed,
         gridded=True,
         held_tb_by_month=broadcast_positions(held[""][1], sample.position_count),
+        recorded=broadcast_positions(recorded_by_work(own[""]), sample.position_count),
         builds=broadcast_positions(tuple(results), sample.position_count),
         asked=broadcast_positions(_asked(middle), sample.position_count),
     )
@@ -217,9 +223,9 @@ def _outcome(
     demanded_tb_years: FloatArray,
 ) -> Outcome:
     build, held = each.build(drawn), served.footage.held_tb_by_month
-    room = space(drawn, build)
-    grown = growth(drawn, build, room, held, box)
-    brought = consequences(drawn, build, room, grown, held, box)
+    room, kept = space(drawn, build), kept_boxes(drawn, build)
+    grown = growth(drawn, build, room, held, box, kept)
+    brought = consequences(drawn, build, room, grown, held, box, kept)
     power_w = [power_w_by_month(holding) for holding in brought.holdings]
     early = early_tb_by_month(drawn, served.footage, grown.most_tb_by_month)
     others = other_costs(drawn, each.build_key, prices)
@@ -231,6 +237,7 @@ def _outcome(
         shares=served.shares,
         demanded_tb_years=demanded_tb_years,
         space=room,
+        kept=kept,
         box=box,
         grown=grown,
         brought=brought,
@@ -238,7 +245,7 @@ def _outcome(
         copied=served.copied,
         flow=cash_flow(drawn, brought, power_w, early, served.apart, others, prices),
         rates=rates(drawn, build, room),
-        limits=limits(drawn, build, brought, total_power_w(power_w)),
+        limits=limits(drawn, build, kept, brought, total_power_w(power_w)),
     )
 
 
@@ -266,18 +273,18 @@ def _losses(
 ) -> dict[str, Loss]:
     middle = next(iter(points.values())).drawn
     cases = {
-        key: LossCase(
-            build=point.build,
-            space=point.space,
-            steps_by_month=point.grown.own.steps_in_place_by_month,
-            held_tb_by_month=own_held_tb_by_month(point.brought, point.footage.held_tb_by_month),
-            olds_by_month=olds_by_month(point.brought.own.drives),
+        key: loss_case(
+            point.space,
+            point.grown,
+            point.brought,
+            point.kept,
+            point.footage.held_tb_by_month,
             lost_at_once_tb=futures[key].lost_at_once_tb,
             box=point.box,
             further_months_by_step=futures[key].further_months_by_step,
         )
         for key, point in points.items()
     }
-    rated = failure_rates(middle, sample.ranges)
+    rated = failure_rates(middle, sample.ranges, sample.positions)
     within = losses_within(middle, cases, rated, (middle.horizon_months,))
     return {key: found[-1] for key, found in within.items()}

@@ -22,13 +22,15 @@ class Measure:
         What people call it, in lower case; ``{span}`` stands for the horizon.
     unit
         TB, TiB, TB-months, money, months, date, probability, fraction, streams, drives, boxes,
-        copies, h, days, W, dBA or mm.
+        copies, h, days, W, BTU/h, m3/h, MB/s, kg, dBA or mm.
     better
         Whether more or less of it is better; nothing where neither is.
     at
         Where it lies in a ``BuildResult``.
     shown
         Whether it has a row in the comparison table.
+    placed
+        Whether it has a row in the table of place and speed.
     need
         The need in the scenario that limits it, if there is one.
     judged_at
@@ -45,6 +47,7 @@ class Measure:
     at: str
     _: KW_ONLY
     shown: bool = True
+    placed: bool = False
     need: str = ""
     judged_at: str = ""
     missed: str = ""
@@ -71,20 +74,20 @@ MEASURES = (
     Measure("nominal_tb", "what the labels on the drives say", "TB", "more",
             "capacity.ladder.nominal_tb", shown=False),
     Measure("usable_tb", "usable space as bought", "TB", "more", "capacity.ladder.usable_tb"),
-    Measure("usable_tib", "the same as an operating system shows it", "TiB", "more",
+    Measure("usable_tib", "usable space as an operating system shows it", "TiB", "more",
             "capacity.usable_tib"),
     Measure("plannable_tb", "space to plan with, as bought", "TB", "more",
             "capacity.ladder.plannable_tb"),
-    Measure("full_plannable_tb", "the same with every step", "TB", "more",
+    Measure("full_plannable_tb", "space to plan with, all steps taken", "TB", "more",
             "capacity.full_ladder.plannable_tb"),
     Measure("cost_per_usable_tb", "cost of a usable TB, as bought", "money", "less",
             "money.cost_per_usable_tb"),
-    Measure("full_cost_per_usable_tb", "the same with all bays full", "money", "less",
+    Measure("full_cost_per_usable_tb", "cost of a usable TB, all bays full", "money", "less",
             "money.full_cost_per_usable_tb"),
     Measure("cost_per_plannable_tb", "cost of a TB to plan with, as bought", "money", "less",
             "money.cost_per_plannable_tb"),
-    Measure("full_cost_per_plannable_tb", "the same with all bays full", "money", "less",
-            "money.full_cost_per_plannable_tb"),
+    Measure("full_cost_per_plannable_tb", "cost of a TB to plan with, all bays full", "money",
+            "less", "money.full_cost_per_plannable_tb"),
     Measure("full_cost", "hardware with all bays full", "money", "less", "money.full_cost",
             shown=False),
     Measure("levelised_cost_per_tb_year", "cost of holding a TB for a year", "money", "less",
@@ -100,10 +103,11 @@ MEASURES = (
     Measure("headroom_months", "lasts before a new box is needed", "months", "more",
             "capacity.headroom_months", need="headroom_months",
             judged_at="capacity.headroom_months_by_draw", missed="too short"),
-    Measure("first_order_by_date", "order again by", "date", "", "capacity.first_order_months"),
+    Measure("first_order_by_date", "next order by", "date", "", "capacity.first_order_months"),
     Measure("fills_within_horizon_fraction", "futures in which it fills as bought", "fraction",
             "less", "capacity.fills_fraction", shown=False),
-    Measure("box_loss_probability", "drives alone lose a pool within {span}", "probability",
+    Measure("box_loss_probability",
+            "drive failures alone destroy everything in a pool within {span}", "probability",
             "less", "loss.box_loss_probability", need="loss_probability", missed="too likely"),
     Measure("box_loss_probability_at_middle_rate", "the same at a middling failure rate",
             "probability", "less", "loss.box_loss_probability_at_middle_rate", shown=False),
@@ -123,13 +127,33 @@ MEASURES = (
             "capacity.swap_slow_days", shown=False),
     Measure("streams", "editors' streams at once", "streams", "more", "speed.streams",
             need="streams", judged_at="speed.streams_by_draw", missed="too few"),
+    Measure("pool_mb_s", "what the drives read together", "MB/s", "more", "speed.pool_mb_s",
+            shown=False, placed=True),
+    Measure("box_link_mb_s", "what the link of the box carries", "MB/s", "more",
+            "speed.box_link_mb_s", shown=False, placed=True),
+    Measure("desk_link_mb_s", "what the link of a desk carries", "MB/s", "more",
+            "speed.desk_link_mb_s", shown=False, placed=True),
+    Measure("stream_mb_s", "what one stream takes", "MB/s", "", "speed.stream_mb_s",
+            shown=False, placed=True),
+    Measure("desk_share_mb_s", "what each desk gets when all pull at once", "MB/s", "more",
+            "speed.desk_share_mb_s", shown=False, placed=True),
     Measure("power_w", "power, mean", "W", "less", "site.power_w"),
-    Measure("peak_power_w", "power in the month with most", "W", "less", "site.peak_power_w",
-            shown=False),
+    Measure("full_power_w", "power without further boxes, all bays full", "W", "less",
+            "site.full_power_w", shown=False, placed=True),
+    Measure("peak_power_w", "power in the month with most, further boxes included", "W", "less",
+            "site.peak_power_w", shown=False, placed=True),
+    Measure("circuit_left_w", "left on the circuit, all bays full", "W", "more",
+            "site.circuit_left_w", shown=False, placed=True),
+    Measure("heat_btu_h", "heat to carry away, all bays full", "BTU/h", "less",
+            "site.heat_btu_h", shown=False, placed=True),
+    Measure("airflow_m3_h", "air that carries it away", "m3/h", "less", "site.airflow_m3_h",
+            shown=False, placed=True),
     Measure("noise_dba", "noise at the nearest desk", "dBA", "less", "site.noise_dba",
             need="noise_dba", judged_at="site.noise_dba_by_draw", missed="too loud"),
+    Measure("weight_kg", "weight with its drives", "kg", "less", "site.weight_kg", shown=False,
+            placed=True),
     Measure("depth_mm", "depth with plugs", "mm", "less", "site.depth_mm", shown=False,
-            need="depth_mm", judged_at="site.depth_mm_by_draw", missed="too deep"),
+            placed=True, need="depth_mm", judged_at="site.depth_mm_by_draw", missed="too deep"),
     Measure("drive_failures", "drives that fail", "drives", "less",
             "capacity.drive_failures"),
 )  # fmt: skip

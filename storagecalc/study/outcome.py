@@ -12,6 +12,7 @@ from storagecalc.study.alternatives import Alternative
 from storagecalc.study.axes import mapped, with_draws
 from storagecalc.study.capacity.consequences import Consequences
 from storagecalc.study.capacity.growth import Growth
+from storagecalc.study.capacity.owned import KeptBox, kept_tb_by_month
 from storagecalc.study.capacity.space import Space
 from storagecalc.study.capacity.steps import FurtherBox
 from storagecalc.study.footage.footage import Footage
@@ -39,6 +40,7 @@ class Outcome:
     shares: Mapping[str, WorkShare]
     demanded_tb_years: FloatArray
     space: Space
+    kept: tuple[KeptBox, ...]
     box: FurtherBox | None
     grown: Growth
     brought: Consequences
@@ -58,13 +60,13 @@ class Outcome:
 class Futures:
     """One alternative in every future: arrays (positions, draws, 1) unless said otherwise.
 
-    Months are counted from the start, infinite for never. ``asked_tb`` is the most that is held in
-    the months the headroom need asks for. Money is in today's money, but for ``cost_by_year``
-    (positions, draws, years), ``dearest_later_year_cost`` and orders, which are in money of the
-    time. ``total_cost_by_month`` (paid so far) and ``plannable_tb_by_month`` (all space in
-    place) are for charts alone: (positions, draws, months), in half the digits.
-    ``further_months_by_step`` tells how many months all further boxes stand at each step of
-    theirs, (positions, draws, steps).
+    Months are counted from the start, infinite for never. ``asked_tb`` is the most that is held
+    beside what is kept, in the months the headroom need asks for; ``counted_tb_by_month`` is what
+    the ordering rule counts of that, (positions, draws, months). Money is in today's money, but for
+    ``cost_by_year``, ``dearest_later_year_cost`` and orders, which are in money of the time; what
+    ends in ``_by_year`` is what is paid, (positions, draws, years). ``plannable_tb_by_month`` is
+    all space in place, in half the digits. ``further_months_by_step`` tells how many months all
+    further boxes stand at each step of theirs, (positions, draws, steps).
     """
 
     first_fill_months: FloatArray
@@ -82,6 +84,7 @@ class Futures:
     lost_at_once_tb: FloatArray
     drive_failures: FloatArray
     plannable_tb_by_month: FloatArray
+    counted_tb_by_month: FloatArray
     upfront_cost: FloatArray
     hardware_cost: FloatArray
     full_cost: FloatArray
@@ -89,8 +92,8 @@ class Futures:
     present_cost_by_category: Mapping[str, FloatArray]
     remedy_cost: FloatArray
     cost_by_year: FloatArray
+    present_cost_by_year: FloatArray
     dearest_later_year_cost: FloatArray
-    total_cost_by_month: FloatArray
     demanded_tb_years: FloatArray
     held_fraction_by_work: Mapping[str, FloatArray]
     shoot_days_by_work: Mapping[str, FloatArray]
@@ -142,6 +145,7 @@ def _space_kept(outcome: Outcome) -> dict[str, Any]:
         ),
         "drive_failures": brought.drive_failures,
         "plannable_tb_by_month": brought.plannable_tb_by_month.astype(np.float32),
+        "counted_tb_by_month": grown.counted_tb_by_month,
         "streams": outcome.rates.streams,
         "limits": outcome.limits,
     }
@@ -162,8 +166,10 @@ def _money_kept(outcome: Outcome) -> dict[str, Any]:
         },
         "remedy_cost": present_cost(outcome.prices, flow.remedy_cost_by_month),
         "cost_by_year": cost_by_year(cost_by_month=flow.paid_cost_by_month),
+        "present_cost_by_year": cost_by_year(
+            cost_by_month=flow.paid_cost_by_month * outcome.prices.discount_factor
+        ),
         "dearest_later_year_cost": dearest_later_year_cost(flow.paid_cost_by_month),
-        "total_cost_by_month": np.cumsum(flow.paid_cost_by_month, axis=-1).astype(np.float32),
         "demanded_tb_years": outcome.demanded_tb_years,
         "held_fraction_by_work": {key: share.held_fraction for key, share in shares.items()},
         "shoot_days_by_work": {key: share.shoot_days for key, share in shares.items()},
@@ -173,8 +179,13 @@ def _money_kept(outcome: Outcome) -> dict[str, Any]:
 
 
 def _most_held_tb(outcome: Outcome) -> FloatArray:
-    """The most TB held in the months that the headroom need asks for; 0 where nobody asks."""
+    """The most TB held, beside what is kept, in the months that the headroom need asks for.
+
+    0 where nobody asks.
+    """
     held, asked = outcome.footage.held_tb_by_month, outcome.drawn.needs.headroom_months
+    if outcome.kept:
+        held = np.maximum(held - kept_tb_by_month(outcome.kept), 0.0)
     if asked is None:
         return np.zeros((1, 1, 1))
     within = np.arange(held.shape[-1]) < asked

@@ -75,6 +75,7 @@ def build_result(
             drawn,
             point.build,
             point.space,
+            point.kept,
             point.power_w_by_month,
             middle.limits,
             futures.limits,

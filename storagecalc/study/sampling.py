@@ -5,7 +5,7 @@ its own random stream, named by its dotted key, so that adding one changes no ot
 """
 
 import zlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
@@ -15,14 +15,18 @@ from pydantic_core import PydanticCustomError
 
 from storagecalc.models.checks import FloatArray
 from storagecalc.models.lumps import lump_factors, lump_variance
+from storagecalc.models.units import MONTHS_PER_YEAR
+from storagecalc.study.scenario.faults import Fault, ScenarioError
 from storagecalc.study.scenario.footage import Work
-from storagecalc.study.scenario.load import Fault, ScenarioError
+from storagecalc.study.scenario.nearest import nearest
+from storagecalc.study.scenario.owned import OF_THE_BOX, left_to_its_box
 from storagecalc.study.scenario.quantity import (
+    Amount,
     Entry,
+    Quantity,
     Range,
     entries,
     middle,
-    nearest,
     quantiles,
     with_values,
 )
@@ -53,31 +57,37 @@ class Sampler:
     seed
         Whole number; the same seed gives the same futures.
     positions
-        Values by dotted key, arrays of one length: the points of a grid.
+        Values by dotted key, numbers or ranges, as many for each: the points of a grid.
     ranges
-        Every range of the scenario.
+        Every range of the scenario, and what lies on the grid.
     """
 
     scenario: Scenario
     draws: int
     seed: int
-    positions: Mapping[str, FloatArray]
+    positions: Mapping[str, tuple[Amount, ...]]
     ranges: tuple[Entry, ...]
 
     def middle(self) -> Scenario:
         """The scenario with every range at its middle, and the grid's values where it has one."""
-        middles = {entry.key: entry.value.middle for entry in self.ranges}
-        return self._with(middles)
+        middles = {entry.key: middle(entry.value) for entry in self.ranges}
+        grid = {
+            key: np.array([middle(value) for value in axis], dtype=np.float64)[:, None, None]
+            for key, axis in self.positions.items()
+        }
+        return self._with({**middles, **grid})
 
     def futures(self, first: int, last: int) -> Scenario:
-        """Some of the futures: arrays of shape (1, draws, 1) where ranges stood, jobs drawn.
+        """Some of the futures: arrays of shape (1, draws, 1) where ranges stood, jobs and the
+        market of drives drawn.
 
         Parameters
         ----------
         first, last
             The first future wanted and the one after the last; 0 and the number of draws for all.
         """
-        return self._with_jobs(self._with(self._drawn(first, last)), first, last)
+        drawn = self._with(self._drawn(first, last))
+        return self._with_market(self._with_jobs(drawn, first, last), first, last)
 
     def parts(self, cells_at_once: int) -> Iterator["Sampler"]:
         """The grid in parts small enough that memory stays bounded whatever its size."""
@@ -103,20 +113,58 @@ class Sampler:
         return max(1, cells_at_once // self.scenario.horizon_months)
 
     def _with(self, values: Mapping[str, Any]) -> Scenario:
-        grid = {key: axis[:, None, None] for key, axis in self.positions.items()}
-        drawn: Scenario = with_values(self.scenario, {**values, **grid})
-        return drawn
+        drawn: Scenario = with_values(self.scenario, values)
+        # What a build leaves to the table of the box that it goes on in.
+        boxes = {
+            key: build.model_copy(update=self._of_its_box(drawn, key, build.starts_in))
+            for key, build in drawn.builds.items()
+            if build.starts_in is not None
+        }
+        return drawn.model_copy(update={"builds": {**drawn.builds, **boxes}}) if boxes else drawn
+
+    def _of_its_box(self, drawn: Scenario, key: str, name: str) -> dict[str, Any]:
+        written, box = self.scenario.builds[key], drawn.owned[name]
+        return {
+            field: getattr(box, field)
+            for field in OF_THE_BOX
+            if left_to_its_box(written, field) and f"builds.{key}.{field}" not in self.positions
+        }
 
     def _drawn(self, first: int, last: int) -> dict[str, Any]:
-        """Every range by key: what was drawn from it."""
-        if not self.ranges:
-            return {}
-        keys = [entry.key for entry in self.ranges]
-        shares = np.stack(
+        """Every range by key, and what lies on the grid: what was drawn, at each of its points."""
+        axes = {entry.key: (entry.value,) for entry in self.ranges} | dict(self.positions)
+        quantity_of = {entry.key: entry.quantity for entry in self.ranges}
+        told = [(key, value) for key, axis in axes.items() for value in axis]
+        spreads = [(key, value) for key, value in told if isinstance(value, Range)]
+        rows: Iterator[FloatArray] = iter(())
+        if spreads:
+            shares = self._shares([key for key, _ in spreads], first, last)
+            pairs = [(quantity_of[key], spread) for key, spread in spreads]
+            rows = iter(quantiles(shares, pairs))
+        return {key: _laid_out(axis, rows) for key, axis in axes.items()}
+
+    def _shares(self, keys: Sequence[str], first: int, last: int) -> FloatArray:
+        """One share a future between 0 and 1 for each unknown: some futures of all drawn."""
+        return np.stack(
             [stratified(self.draws, seed=self.seed, key=key)[first:last] for key in keys]
         )
-        values = quantiles(shares, [(entry.quantity, entry.value) for entry in self.ranges])
-        return dict(zip(keys, values[:, None, :, None], strict=True))
+
+    def _with_market(self, drawn: Scenario, first: int, last: int) -> Scenario:
+        """A stray of drive prices for each year, and luck for each shortage."""
+        names = list(drawn.shortages)
+        changed: dict[str, Any] = {}
+        if np.any(drawn.prices.drive_shock_per_year):
+            years = range(-(-drawn.horizon_months // MONTHS_PER_YEAR))
+            keys = [f"prices.drive_strays.{year}" for year in years]
+            shares = np.ascontiguousarray(self._shares(keys, first, last).T)[None]
+            changed["prices"] = drawn.prices.with_drive_strays(shares)
+        if names:
+            luck = self._shares([f"shortages.{name}.luck" for name in names], first, last)
+            changed["shortages"] = {
+                name: drawn.shortages[name].with_luck(own[None, :, None])
+                for name, own in zip(names, luck, strict=True)
+            }
+        return drawn.model_copy(update=changed)
 
     def _with_jobs(self, drawn: Scenario, first: int, last: int) -> Scenario:
         """Footage in lumps where a kind of work says how many jobs a month bring it."""
@@ -170,8 +218,10 @@ def sampler(
             f"draws must be at most {MOST_DRAWS:,}, got {draws:,}: memory would run out"
         )
     known = {entry.key: entry for entry in entries(scenario)}
-    ranges = tuple(entry for entry in known.values() if isinstance(entry.value, Range))
     grid = _checked_positions(known, positions or {})
+    ranges = tuple(
+        entry for key, entry in known.items() if isinstance(entry.value, Range) or key in grid
+    )
     return Sampler(
         scenario=scenario, draws=int(draws), seed=int(seed), positions=grid, ranges=ranges
     )
@@ -195,6 +245,15 @@ def stratified(count: int, *, seed: int, key: str) -> FloatArray:
     return shares
 
 
+def _laid_out(axis: tuple[Amount, ...], rows: Iterator[FloatArray]) -> FloatArray:
+    """One row a place: the next that was drawn for a range, one number for a number."""
+    if not any(isinstance(value, Range) for value in axis):
+        return np.array(axis, dtype=np.float64)[:, None, None]
+    drawn = [next(rows) if isinstance(value, Range) else value for value in axis]
+    size = max(np.size(row) for row in drawn)
+    return np.stack([np.broadcast_to(row, (size,)) for row in drawn])[:, :, None]
+
+
 def month_spread_fraction(work: Work) -> float | None:
     """How far a month strays from the mean month because jobs come in lumps, as a share of it.
 
@@ -211,9 +270,9 @@ def month_spread_fraction(work: Work) -> float | None:
 
 def _checked_positions(
     known: Mapping[str, Entry], positions: Mapping[str, Any]
-) -> dict[str, FloatArray]:
+) -> dict[str, tuple[Amount, ...]]:
     faults = []
-    grid: dict[str, FloatArray] = {}
+    grid: dict[str, tuple[Amount, ...]] = {}
     for key, values in positions.items():
         try:
             grid[key] = _checked_axis(known, key, values)
@@ -227,17 +286,22 @@ def _checked_positions(
     return grid
 
 
-def _checked_axis(known: Mapping[str, Entry], key: str, values: Any) -> FloatArray:
+def _checked_axis(known: Mapping[str, Entry], key: str, values: Any) -> tuple[Amount, ...]:
     if key not in known:
         raise ValueError(f"is no quantity of this scenario{nearest(key, known)}")
-    if known[key].quantity.whole or key in NOT_ON_A_GRID:
+    quantity = known[key].quantity
+    if quantity.whole or key in NOT_ON_A_GRID:
         raise ValueError("is a count or a choice; vary it with varied(), one scenario each")
-    axis = np.asarray(values, dtype=np.float64)
-    if axis.ndim != 1 or not axis.size:
-        raise ValueError("needs a list of at least one number")
-    for value in (float(axis.min()), float(axis.max())):
-        try:
-            known[key].quantity.checked(value)
-        except PydanticCustomError as error:
-            raise ValueError(f"{value:g} {error.message()}") from None
-    return axis
+    if np.ndim(values) != 1 or not len(values):
+        raise ValueError("needs a list of at least one number or range")
+    axis = values.tolist() if isinstance(values, np.ndarray) else values
+    return tuple(_checked_place(quantity, value) for value in axis)
+
+
+def _checked_place(quantity: Quantity, value: Any) -> Amount:
+    plain = value.item() if isinstance(value, np.generic) else value
+    try:
+        return quantity.checked(plain)
+    except PydanticCustomError as error:
+        told = f"{plain:g} " if isinstance(plain, (int, float)) else ""
+        raise ValueError(f"{told}{error.message()}") from None

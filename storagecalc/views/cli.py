@@ -2,8 +2,8 @@
 
 import argparse
 import json
-import os
 import sys
+import time
 from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
@@ -11,13 +11,16 @@ from typing import Any
 
 from storagecalc.study.decision.records import records, verdict_record
 from storagecalc.study.evaluate import Evaluation, evaluate
+from storagecalc.study.scenario.faults import ScenarioError
 from storagecalc.study.scenario.formats import search
-from storagecalc.study.scenario.load import ScenarioError, load_scenario
-from storagecalc.views.files import FileError, write_new
-from storagecalc.views.lab import notebook_path, open_notebooks
+from storagecalc.study.scenario.load import load_scenario
+from storagecalc.views.files import FileError, reason_words, write_new
+from storagecalc.views.lab import LabError, notebook_path, open_lab, own_folder, placed_notebooks
 from storagecalc.views.page.answer import TABLES
 from storagecalc.views.page.report import ReportError, write_report
 from storagecalc.views.page.report_place import own_place, prepared_place
+from storagecalc.views.progress import working
+from storagecalc.views.terminal import OutputError, complain, tell
 from storagecalc.views.text.cautions import assumed_sentences, caution_sentences
 from storagecalc.views.text.decision import first_page, headline, reason_sentences
 from storagecalc.views.text.formats import (
@@ -28,17 +31,28 @@ from storagecalc.views.text.formats import (
     nothing_found,
 )
 from storagecalc.views.text.keys import key_reference
-from storagecalc.views.text.numbers import plain
-from storagecalc.views.text.sensitivity import check_passages
+from storagecalc.views.text.numbers import LONGEST_TITLE, plain
+from storagecalc.views.text.run import page_words, placed_words
+from storagecalc.views.text.sensitivity import check_passages, matters_words
 from storagecalc.views.text.starter import STARTER_TITLE, plain_path, starter_text, written_words
 
 UNUSABLE = 2
 FAILED = 1
+INTERRUPTED = 130
+READER_LEFT = 141
+"""The codes by which a shell knows a program that Ctrl+C or a closed pipe has ended."""
 DRAWS = 2000
 
 
 class RequestError(ValueError):
     """What was asked cannot be done; the message says why and what to ask instead."""
+
+
+class _Parser(argparse.ArgumentParser):
+    """A parser whose messages, which quote what was typed, pass where all texts do."""
+
+    def _print_message(self, message: str, file: Any = None) -> None:
+        (tell if file is sys.stdout else complain)(message.rstrip("\n"))
 
 
 def run() -> None:
@@ -47,29 +61,37 @@ def run() -> None:
 
 
 def main(arguments: Sequence[str]) -> int:
-    """Run one command: 0 where it did what was asked, 2 where what it got is unusable, else 1."""
-    chosen = _parser().parse_args(arguments)
+    """Run one command and return its code.
+
+    0 where it did what was asked, 2 where what it got is unusable, 130 where it was interrupted,
+    141 where whoever reads its output went away, else 1.
+    """
     try:
+        tell("", end="")  # where nothing can be told nothing is begun
+        chosen = _parser().parse_args(arguments)
         chosen.command(chosen)
-        sys.stdout.flush()
     except (ScenarioError, RequestError) as error:
-        print(error, file=sys.stderr)
-        return UNUSABLE
-    except ReportError as error:
-        print(error, file=sys.stderr)
-        return FAILED
+        return _told(str(error), UNUSABLE)
+    except (ReportError, LabError, OutputError) as error:
+        return _told(str(error), FAILED)
     except BrokenPipeError:
-        # Whoever read has read enough; what is left must not fail again when Python ends.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
+        return READER_LEFT
     except OSError as error:
-        print(f"{error.filename}: {error.strerror}", file=sys.stderr)
-        return UNUSABLE
+        return _told(f"{error.filename or 'storagecalc'}: {reason_words(error)}", UNUSABLE)
+    except KeyboardInterrupt:
+        return _told("\nStopped.", INTERRUPTED)
+    except MemoryError:
+        return _told("The memory of this computer is used up: ask for fewer --draws.", FAILED)
     return 0
 
 
+def _told(words: str, code: int) -> int:
+    complain(words)
+    return code
+
+
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
+    parser = _Parser(
         prog="storagecalc", description="Which storage to buy, when to grow, and what it costs."
     )
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
@@ -77,14 +99,18 @@ def _parser() -> argparse.ArgumentParser:
     one.add_argument("file", type=Path, help="file to write; one that exists is left alone")
     one.add_argument("--title", default=STARTER_TITLE, help="what it is about")
     does = "tell everything that is wrong in a scenario, and what it leaves open"
-    _add_scenario(_command(commands, "check", does, _check))
+    one = _command(commands, "check", does, _check)
+    _add_scenario(one)
+    one.add_argument("--all", action="store_true", help="list all that matters, not ten only")
     one = _command(commands, "compare", "print the builds of a scenario side by side", _compare)
     _add_scenario(one, drawn=True)
     one.add_argument("--json", action="store_true", help="print one JSON object")
     one = _command(commands, "report", "print the comparison and write the owner's page", _report)
     _add_scenario(one, drawn=True)
     one.add_argument("--to", type=Path, help="HTML file to write (default: reports/)")
-    _add_scenario(_command(commands, "open", "open the notebooks on a scenario", _open))
+    one = _command(commands, "open", "open copies of the notebooks on a scenario", _open)
+    _add_scenario(one)
+    one.add_argument("--to", type=Path, help="folder of the copies (default: beside the scenario)")
     does = "list recording formats: rates, hours per TB, how sure"
     one = _command(commands, "formats", does, _formats)
     words = "list only formats that have all these words"
@@ -123,21 +149,26 @@ def _whole(text: str) -> int:
 
 
 def _compare(chosen: Any) -> None:
-    evaluation = evaluate(load_scenario(chosen.scenario), draws=chosen.draws, seed=chosen.seed)
-    print(as_json(evaluation) if chosen.json else comparison_text(evaluation))
+    scenario = load_scenario(chosen.scenario)
+    with working(f"Drawing {chosen.draws:,} futures"):
+        evaluation = evaluate(scenario, draws=chosen.draws, seed=chosen.seed)
+        text = as_json(evaluation) if chosen.json else comparison_text(evaluation)
+    tell(text)
 
 
 def _check(chosen: Any) -> None:
-    evaluation = evaluate(load_scenario(chosen.scenario))
-    print(f"{plain(evaluation.scenario.title)}: nothing wrong.")
+    with working("Looking for what matters most"):
+        evaluation = evaluate(load_scenario(chosen.scenario), draws=DRAWS)
+        matters = matters_words(evaluation, everything=chosen.all)
+    tell(f"{plain(evaluation.scenario.title, LONGEST_TITLE)}: nothing wrong.")
+    if matters:
+        tell(f"\n{matters}")
     for found in check_passages(evaluation):
-        print("\n".join(["", found.heading, *(f"- {words}" for words in found.sentences)]))
-        if found.closing:
-            print(found.closing)
+        tell("\n".join(["", found.heading, *(f"- {words}" for words in found.sentences)]))
     left_open = assumed_sentences(evaluation)
     if left_open:
-        print("\nWe assumed, because the scenario does not say:")
-        print("\n".join(f"- {sentence}" for sentence in left_open))
+        tell("\nWe assumed, because the scenario does not say:")
+        tell("\n".join(f"- {sentence}" for sentence in left_open))
 
 
 def _report(chosen: Any) -> None:
@@ -145,34 +176,35 @@ def _report(chosen: Any) -> None:
     path = chosen.to or own_place(chosen.scenario)
     try:
         replaced = prepared_place(path, chosen.scenario)
+        began_s = time.monotonic()
+        with working(f"Drawing {chosen.draws:,} futures"):
+            evaluation = evaluate(scenario, draws=chosen.draws, seed=chosen.seed)
+        tell(comparison_text(evaluation, reasons=False))
+        with working(page_words(time.monotonic() - began_s, chosen.draws)):
+            write_report(
+                notebook_path=notebook_path("owners_report"),
+                scenario_path=chosen.scenario,
+                report_path=path,
+                title=plain(evaluation.scenario.title, LONGEST_TITLE),
+            )
     except FileError as error:
         raise RequestError(f"{plain_path(path)} {error}") from None
-    evaluation = evaluate(scenario, draws=chosen.draws, seed=chosen.seed)
-    print(comparison_text(evaluation))
-    write_report(
-        notebook_path=notebook_path("owners_report"),
-        scenario_path=chosen.scenario,
-        report_path=path,
-        title=plain(evaluation.scenario.title),
-    )
     shown, usual = plain_path(path), plain_path(path.with_stem(chosen.scenario.stem))
-    print(f"\nThe owner's page: {shown}  (open it with a double click; it needs no network)")
+    tell(f"\nThe owner's page: {shown}  (open it with a double click; it needs no network)")
     if replaced:
-        print(replaced)
+        tell(replaced)
     if not chosen.to and shown != usual:
-        print(f"{usual} is not the report of this scenario, and stays as it is.")
-    print(f'The notebooks:    storagecalc open "{plain_path(chosen.scenario)}"')
+        tell(f"{usual} is not the report of this scenario, and stays as it is.")
+    tell(f'The notebooks:    storagecalc open "{plain_path(chosen.scenario)}"')
 
 
 def _new(chosen: Any) -> None:
+    text = starter_text(title=chosen.title, start_date=date.today().replace(day=1))
     try:
-        write_new(
-            chosen.file,
-            starter_text(title=chosen.title, start_date=date.today().replace(day=1)),
-        )
+        write_new(chosen.file, text)
     except FileError as error:
         raise RequestError(f"{plain_path(chosen.file)} {error}") from None
-    print(written_words(chosen.file))
+    tell(written_words(chosen.file))
 
 
 def _formats(chosen: Any) -> None:
@@ -182,27 +214,34 @@ def _formats(chosen: Any) -> None:
     parts = [format_table(found.rows).lines(), RATES_EXPLAINED]
     if chosen.cards:
         parts += [card_table().lines(), interface_table().lines()]
-    print("\n\n".join(parts))
+    tell("\n\n".join(parts))
 
 
 def _keys(_chosen: Any) -> None:
-    print(key_reference(), end="")
+    tell(key_reference(), end="")
 
 
 def _open(chosen: Any) -> None:
     load_scenario(chosen.scenario)
-    open_notebooks(chosen.scenario)
+    folder = chosen.to or own_folder(chosen.scenario)
+    try:
+        placed = placed_notebooks(folder)
+    except FileError as error:
+        raise RequestError(f"{plain_path(folder)} {error}; name a folder with --to") from None
+    tell(placed_words(folder, placed))
+    open_lab(chosen.scenario, placed["decide"])
 
 
-def comparison_text(evaluation: Evaluation) -> str:
-    """The comparison as a terminal shows it."""
-    shown = ("needs", "builds", "causes", "quotes", "copies")
+def comparison_text(evaluation: Evaluation, *, reasons: bool = True) -> str:
+    """The comparison as a terminal shows it; why they differ stands in a report as well."""
+    shown = ("needs", "builds", "place", "recorded", "causes", "quotes", "copies")
     tables = [TABLES[name](evaluation) for name in shown]
+    why = [f"- {text}" for text in reason_sentences(evaluation)] if reasons else []
     parts = [
-        plain(evaluation.scenario.title),
+        plain(evaluation.scenario.title, LONGEST_TITLE),
         "\n".join(first_page(evaluation).values()),
         *(table.lines() for table in tables if table.rows),
-        "Why they differ:\n" + "\n".join(f"- {text}" for text in reason_sentences(evaluation)),
+        *(["\n".join(["Why they differ:", *why])] if why else []),
         "Take care:\n" + "\n".join(f"- {text}" for text in caution_sentences(evaluation)),
     ]
     return "\n\n".join(parts)
@@ -226,5 +265,5 @@ def as_json(evaluation: Evaluation) -> str:
         },
         indent=2,
         allow_nan=False,
-        ensure_ascii=False,
+        ensure_ascii=False,  # names stay legible; what a terminal must not get is told as a number
     )

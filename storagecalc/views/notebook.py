@@ -1,25 +1,31 @@
 """What a notebook cell calls: a live panel, the owner's page, passages of finished sentences."""
 
-import math
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from storagecalc.study.decision.formats_compared import FormatsCompared
+from storagecalc.study.decision.sensitivity import deciding_sliders, influences
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation, evaluate
 from storagecalc.study.loss.redundancy_compared import RedundancyCompared, redundancy_compared
 from storagecalc.study.scenario.scenario import Scenario
-from storagecalc.study.scenario.sliders import Slider, coarse, moved, sliders, stops
+from storagecalc.study.scenario.sliders import Slider, moved, sliders
 from storagecalc.views.charts.footage_formats import format_chart
-from storagecalc.views.page.answer import TABLES, answer, redundancy_answer, still_answer
-from storagecalc.views.page.grid import grid_of, grid_values
-from storagecalc.views.page.panel import AnswerFor, Panel
+from storagecalc.views.charts.lanes import lanes, lanes_frame
+from storagecalc.views.page.answer import TABLES, redundancy_answer, still_answer
+from storagecalc.views.page.decision_panel import USUAL_PX, panel_layout
+from storagecalc.views.page.grid import grid_of
+from storagecalc.views.page.live import Live, checked_values
+from storagecalc.views.page.nodes import data_address, markup, node
+from storagecalc.views.page.owner_grid import owner_grid
+from storagecalc.views.page.panel import Panel
 from storagecalc.views.page.passage import Passage, ReportPage
 from storagecalc.views.saving import saver
 from storagecalc.views.text.cautions import assumption_table, caution_sentences
-from storagecalc.views.text.decision import first_page, reason_sentences
+from storagecalc.views.text.decision import first_page, reason, reason_sentences, recommendation
 from storagecalc.views.text.footage import format_growth_sentences, format_growth_table
+from storagecalc.views.text.lanes import lanes_summary, lanes_title
 from storagecalc.views.text.loss import (
     DOUBT_NOTES,
     LOSS_NOTES,
@@ -29,16 +35,19 @@ from storagecalc.views.text.loss import (
     spare_table,
 )
 from storagecalc.views.text.money import order_table
-from storagecalc.views.text.numbers import plain
+from storagecalc.views.text.numbers import LONGEST_TITLE, plain
 from storagecalc.views.text.page import (
     SAVE_WORDS,
     WORDS,
     control_words,
     group_titles,
-    readout,
+    readouts,
 )
+from storagecalc.views.text.sensitivity import SHOWN, matters_table
 
-DRAWS_WHILE_MOVING = 100
+PANEL_SLIDERS = 6
+# What stands in for a live page, and how wide its picture is.
+STILL, STILL_PX = "sc-still", 742
 DRAWS_AT_REST = 2000
 YEARS_WHILE_MOVING = (1.0,)
 
@@ -48,37 +57,42 @@ Shown = Passage | ReportPage
 def panel(
     scenario: Scenario,
     *,
-    quantities: Sequence[str],
-    charts: Sequence[str],
-    tables: Sequence[str],
+    quantities: Sequence[str] = (),
+    tables: Sequence[str] = ("builds", "years", "ladder"),
     draws: int = DRAWS_AT_REST,
     file: Path | None = None,
 ) -> Panel:
-    """Sliders beside the builds: move one, and every chart and table follows.
+    """Sliders beside the decision: move one, and verdict and pictures follow.
 
     Parameters
     ----------
     scenario
         Where the sliders start.
     quantities
-        Dotted keys of what can be moved; a ``*`` stands for every name.
-    charts, tables
-        Names from ``views/page/answer.py``, in the order they are shown.
+        Dotted keys of what can be moved, a ``*`` for every name; where none are given, those that
+        decide most in this scenario.
+    tables
+        Names from ``views/page/answer.py``, in the order they are shown below the pictures.
     draws
         Futures drawn once a slider is let go; a hundred at most while it moves. So few are
-        no ground for a recommendation, so sentences wait.
+        no ground for a recommendation: the last one stays, and sentences wait.
     file
         The scenario's own file; where given, the page can save its settings beside it.
     """
-    found = sliders(scenario, quantities)
-
-    def answer_for(values: dict[str, float], settled: bool) -> Mapping[str, Any]:
-        count = draws if settled else min(DRAWS_WHILE_MOVING, draws)
-        evaluation = evaluate(moved(scenario, values), draws=count)
-        shown = _answer(evaluation, found, values, charts, tables)
-        return shown if settled else {**shown, "texts": {}}
-
-    return _live(scenario, page_spec(scenario, found, charts, tables), answer_for, file)
+    first = evaluate(scenario, draws=draws)
+    found = sliders(scenario, quantities) if quantities else deciding_sliders(first, PANEL_SLIDERS)
+    live = Live(scenario, found, first, tables, draws)
+    words = {**WORDS, **SAVE_WORDS} if file else WORDS
+    controls = [control_words(each, scenario) for each in found]
+    layout = panel_layout({"words": words, "controls": controls}, tables)
+    spec = {"words": words, "controls": controls, "page": layout, "drawn_for_px": USUAL_PX}
+    save = saver(scenario, file) if file else None
+    return Panel(
+        spec=spec,
+        answer_for=live.answer,
+        save_values=save and (lambda shown: save(checked_values(found, shown, scenario))),
+        still=still(first),
+    )
 
 
 def redundancy_panel(
@@ -97,68 +111,54 @@ def redundancy_panel(
     """
     found = sliders(scenario, quantities)
 
-    def answer_for(values: dict[str, float], settled: bool) -> Mapping[str, Any]:
+    def answer_for(shown_at: dict[str, float], settled: bool, _: float) -> Mapping[str, Any]:
+        values = checked_values(found, shown_at, scenario)
         changed = moved(scenario, values)
         if settled:
             shown = redundancy_answer(redundancy_compared(changed))
         else:  # the chart follows at once, the tables when the slider is let go
             few = redundancy_compared(changed, years=YEARS_WHILE_MOVING, with_spares=False)
             shown = {**redundancy_answer(few), "tables": {}}
-        return {**shown, "readouts": _readouts(changed, found, values)}
+        return {**shown, "readouts": readouts(changed, found, values)}
 
     spec = page_spec(scenario, found, ["redundancy"], ["loss by year", "spares"])
-    return _live(scenario, {**spec, "texts": ["headline", "loss"]}, answer_for, file)
+    save = saver(scenario, file) if file else None
+    words = {**WORDS, **SAVE_WORDS} if file else WORDS
+    return Panel(
+        spec={**spec, "words": words, "texts": ["headline", "loss"]},
+        answer_for=answer_for,
+        save_values=save and (lambda shown: save(checked_values(found, shown, scenario))),
+    )
 
 
-def _live(
-    scenario: Scenario, spec: Mapping[str, Any], answer_for: AnswerFor, file: Path | None
-) -> Panel:
-    if file is None:
-        return Panel(spec=spec, answer_for=answer_for)
-    spec = {**spec, "words": {**spec["words"], **SAVE_WORDS}}
-    return Panel(spec=spec, answer_for=answer_for, save_values=saver(scenario, file))
+def still(evaluation: Evaluation) -> str:
+    """The verdict and the picture as markup that needs neither a kernel nor a script."""
+    picture = lanes(evaluation, STILL_PX, lanes_frame([evaluation]))
+    return markup(
+        node(
+            "div",
+            node("p", node("b", recommendation(evaluation)), " ", reason(evaluation)),
+            node("p", node("b", lanes_title(evaluation))),
+            node("img", src=data_address(picture), alt=lanes_summary(evaluation)),
+            class_=STILL,
+        )
+    )
 
 
-def owners_page(
-    scenario: Scenario,
-    *,
-    quantities: Sequence[str],
-    places: int,
-    draws: int,
-    charts: Sequence[str],
-    tables: Sequence[str],
-) -> ReportPage:
-    """The page the owner can play with: every position of a few sliders, computed beforehand.
+def owners_page(evaluation: Evaluation, *, places: int = 7, draws: int = 200) -> ReportPage:
+    """The page for whoever signs, to be played with: every position of two sliders, computed.
 
     Parameters
     ----------
-    scenario
-        Where the sliders start.
-    quantities
-        Dotted keys of what can be moved; a ``*`` stands for the first name in the file. The time
-        it takes grows with ``places`` to their number.
+    evaluation
+        With draws and without a grid: what the page says where nothing is moved.
     places
-        Positions of each slider, 3 or more; an even number counts as one less.
+        Positions of each slider from low to high, 3 or more, today among them.
     draws
-        Futures drawn at each position but the start, which gets as many as a page at rest.
-    charts, tables
-        Names from ``views/page/answer.py``, in the order they are shown.
+        Futures drawn at each position but today's, at most.
     """
-    # One slider a pattern: positions multiply, and an owner plays with few.
-    found = tuple(coarse(sliders(scenario, [each])[0], places) for each in quantities)
-    axes = [{"key": slider.key, "values": stops(slider)} for slider in found]
-    start = {slider.key: slider.start for slider in found}
-    answers = []
-    for values in grid_values(axes):
-        # Where nothing is moved the page must say what the sentences above it say.
-        count = DRAWS_AT_REST if _close(values, start) else draws
-        evaluation = evaluate(moved(scenario, values), draws=count)
-        answers.append(_answer(evaluation, found, values, charts, tables))
-    return ReportPage(spec=page_spec(scenario, found, charts, tables), grid=grid_of(axes, answers))
-
-
-def _close(values: Mapping[str, float], others: Mapping[str, float]) -> bool:
-    return all(math.isclose(value, others[key], abs_tol=1e-12) for key, value in values.items())
+    spec, grid = owner_grid(evaluation, places, draws)
+    return ReportPage(spec=spec, grid=grid)
 
 
 def show(result: Evaluation | FormatsCompared | RedundancyCompared, name: str) -> Shown:
@@ -190,7 +190,7 @@ def show(result: Evaluation | FormatsCompared | RedundancyCompared, name: str) -
 
 
 def _opening(evaluation: Evaluation) -> Passage:
-    title = plain(evaluation.scenario.title)
+    title = plain(evaluation.scenario.title, LONGEST_TITLE)
     return Passage(title=title, paragraphs=list(first_page(evaluation).values()))
 
 
@@ -199,7 +199,11 @@ def _orders(evaluation: Evaluation) -> Passage:
 
 
 def _table(name: str) -> Callable[[Evaluation], Passage]:
-    return lambda evaluation: Passage(table=TABLES[name](evaluation))
+    def shown(evaluation: Evaluation) -> Passage:
+        table = TABLES[name](evaluation)
+        return Passage(table=table) if table.rows else Passage()
+
+    return shown
 
 
 def _format_growth(compared: FormatsCompared) -> Passage:
@@ -226,6 +230,9 @@ PARTS: dict[type, dict[str, Callable[[Any], Shown]]] = {
             title="Take care", bullets=caution_sentences(evaluation)
         ),
         "orders": _orders,
+        "matters": lambda evaluation: Passage(
+            table=matters_table(evaluation, influences(evaluation)[:SHOWN])
+        ),
         **{name: _table(name) for name in TABLES},
     },
     FormatsCompared: {"format growth": _format_growth, "format chart": _format_chart},
@@ -250,23 +257,6 @@ def page_spec(
         "groups": group_titles(slider.key for slider in found),
         "controls": [control_words(slider, scenario) for slider in found],
         "figures": [{"id": name, "summary_label": WORDS["in_words"]} for name in charts],
-        "tables": [{"id": name, "first": name == "needs"} for name in tables],
-        "texts": ["headline", "order"],
+        "tables": [{"id": name} for name in tables],
+        "texts": ["headline"],
     }
-
-
-def _answer(
-    evaluation: Evaluation,
-    found: Sequence[Slider],
-    values: Mapping[str, float],
-    charts: Sequence[str],
-    tables: Sequence[str],
-) -> dict[str, Any]:
-    shown = answer(evaluation, charts=charts, tables=tables)
-    return {**shown, "readouts": _readouts(evaluation.scenario, found, values)}
-
-
-def _readouts(
-    scenario: Scenario, found: Sequence[Slider], values: Mapping[str, float]
-) -> dict[str, str]:
-    return {slider.key: readout(slider, values[slider.key], scenario) for slider in found}

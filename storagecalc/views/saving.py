@@ -1,5 +1,6 @@
 """The settings of a live page as a scenario file of their own, beside the one they came from."""
 
+from datetime import date
 from pathlib import Path
 
 import tomli_w
@@ -8,7 +9,7 @@ from storagecalc.study.scenario.scenario import Scenario
 from storagecalc.study.scenario.sliders import moved
 from storagecalc.views.files import FileError, NameInUseError, unused_name, write_new
 from storagecalc.views.page.panel import SaveValues
-from storagecalc.views.text.saved import not_saved_words, saved_head, saved_words
+from storagecalc.views.text.saved import not_saved_words, saved_head, saved_title, saved_words
 
 
 def saver(scenario: Scenario, file: Path) -> SaveValues:
@@ -30,7 +31,8 @@ def saver(scenario: Scenario, file: Path) -> SaveValues:
 
     def save(values: dict[str, float]) -> str:
         head = saved_head(scenario, values, file)
-        text = f"{head}\n\n{scenario_toml(moved(scenario, values))}"
+        title = saved_title(scenario, values, date.today())
+        text = f"{head}\n\n{scenario_toml(moved(scenario, values).varied({'title': title}))}"
         while True:
             path = unused_name(file)
             try:

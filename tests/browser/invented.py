@@ -11,7 +11,8 @@ FEW_DRAWS, MANY_DRAWS = 500, 2000
 
 
 def control(key: str, label: str, unit: str, value: float, **more: Any) -> dict[str, Any]:
-    return {"key": key, "label": label, "unit": unit, "value": value, **more}
+    wrong = f"{label}: write one number"
+    return {"key": key, "label": label, "unit": unit, "value": value, "wrong": wrong, **more}
 
 
 GROWTH = control(
@@ -111,7 +112,12 @@ def invented_answer(
                 "rows": [
                     ["Held after seven years", *(f"{tb:.0f} TB" for tb in last)],
                     ["Cost over seven years", *(f"{c:,.0f}" for c in bands[1][1][:, -1])],
-                    ["Loss within seven years", "1 in 4,000", "1 in 3,100", "1 in 9,800 *"],
+                    [
+                        "Loss within seven years",
+                        "25 in 100,000",
+                        "32 in 100,000",
+                        "10 in 100,000 *",
+                    ],
                 ],
                 "marks": [["", "", "", ""], ["", "", "good", ""], ["", "", "", "guess"]],
                 "align": "lrrr",

@@ -1,6 +1,6 @@
 """Documents with a page in them, and ways to look at one that is open."""
 
-from storagecalc.views.page.grid import grid_of
+from storagecalc.views.page.grid import grid_answer, grid_of
 from storagecalc.views.page.page import page_fragment, page_script, page_style
 
 
@@ -15,8 +15,10 @@ def document(body: str, scripts: str) -> str:
 
 
 def grid_document(spec, axes, answers) -> str:
-    fragment = page_fragment(spec, grid_of(axes, answers))
-    return document(fragment, f"<script>{page_script()}</script>")
+    grid = grid_of(axes, answers)
+    start = {each["key"]: each["value"] for each in spec["controls"]}
+    fragment = page_fragment(spec, grid, grid_answer(grid, start)["parts"])
+    return document(fragment, f"<script>{page_script(charts=True)}</script>")
 
 
 def slider(page, key):
@@ -24,7 +26,7 @@ def slider(page, key):
 
 
 def typed(page, key):
-    return page.locator(f"[data-control={key}] input[type=number]")
+    return page.locator(f"[data-control={key}] input[inputmode]")
 
 
 def readout(page, key):
@@ -35,7 +37,7 @@ def picture(page):
     """What the page shows: its words, its table cells, and the last point of each chart."""
     return page.evaluate(
         """() => [
-          ...[...document.querySelectorAll("[data-text], td, figcaption")]
+          ...[...document.querySelectorAll("[data-part]:not(.sc-marks), td, figcaption")]
             .map((part) => part.textContent),
           ...[...document.querySelectorAll(".sc-plot")].map((plot) => plot.data[2].y.at(-1)),
         ]"""

@@ -6,7 +6,7 @@ import pytest
 from browser.invented import SPEC, quick_answer
 from browser.pages import document
 
-from storagecalc.views.page.page import json_island, page_module
+from storagecalc.views.page.page import json_island, page_module, sendable, with_layout
 
 HOST = """
 window.charts = Plotly;
@@ -31,9 +31,9 @@ TOPS = """() => [...document.querySelectorAll(".sc-plot")]
 @pytest.fixture
 def moving(tmp_path, visit):
     """A page that has been told one settled answer, and a function that tells it more."""
-    script = "const page =".join(page_module().rsplit("export default", 1))
+    script = "const page =".join(page_module(charts=True).rsplit("export default", 1))
     path = tmp_path / "moving.html"
-    island = f'<script id="spec" type="application/json">{json_island(SPEC)}</script>'
+    island = f'<script id="spec" type="application/json">{json_island(with_layout(SPEC))}</script>'
     body = document(island, f"<script type='module'>{script}{HOST}</script>")
     path.write_text(body, encoding="utf-8")
     seen = visit(path.as_uri())
@@ -44,8 +44,8 @@ def moving(tmp_path, visit):
         nonlocal asked
         asked += 1
         values = {"growth": growth, "shoot_days": 8, "lead_time": 2}
-        answer = {**quick_answer(values), "asked": asked, "error": None, **more}
-        text = json.dumps(answer, default=lambda array: array.tolist())
+        answer = {**sendable(quick_answer(values)), "asked": asked, "error": None, **more}
+        text = json.dumps(answer)
         seen.page.evaluate("(text) => window.tell(text)", text)
         seen.page.wait_for_timeout(100)
 

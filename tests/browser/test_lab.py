@@ -8,7 +8,7 @@ from browser.conftest import notebook_of, run_in_lab
 CELLS = [
     "from browser.invented import SPEC, invented_answer\n"
     "from storagecalc.views.page.panel import Panel\n"
-    "Panel(spec=SPEC, answer_for=invented_answer)"
+    "Panel(spec=SPEC, answer_for=lambda values, settled, _: invented_answer(values, settled))"
 ]
 DRAWN = "document.querySelectorAll('.sc-page .js-plotly-plot .main-svg').length >= 4"
 
@@ -18,7 +18,7 @@ DRAWN = "document.querySelectorAll('.sc-page .js-plotly-plot .main-svg').length 
 STOPWATCH = """() => {
   const page = document.querySelector(".sc-page");
   const plots = [...page.querySelectorAll(".js-plotly-plot")];
-  const table = page.querySelector("[data-table=builds]");
+  const table = page.querySelector("[data-part=builds]");
   let began = 0, done = null;
   window.drawn = new Set();
   const seen = () => {
@@ -27,7 +27,8 @@ STOPWATCH = """() => {
     requestAnimationFrame(() => setTimeout(() => tell?.(performance.now() - began)));
   };
   plots.forEach((plot) => plot.on("plotly_afterplot", () => { window.drawn.add(plot); }));
-  new MutationObserver(seen).observe(table, { childList: true, subtree: true });
+  const changes = { childList: true, characterData: true, subtree: true };
+  new MutationObserver(seen).observe(table, changes);
   page.addEventListener("keydown", (event) => { began = event.timeStamp; }, true);
   window.startMove = () => {
     window.drawn = new Set();
@@ -81,7 +82,7 @@ def test_a_key_press_moves_every_chart_and_the_table(panel):
 def test_a_refused_value_says_why_and_leaves_the_picture(panel):
     page = panel.page
     before = first_values(page)
-    typed = page.locator("[data-control=lead_time] input[type=number]")
+    typed = page.locator("[data-control=lead_time] input[inputmode]")
     typed.fill("11")
     typed.press("Enter")
     page.locator("[role=status].sc-wrong").wait_for()

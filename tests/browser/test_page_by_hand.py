@@ -5,9 +5,9 @@ import json
 
 import pytest
 from browser.invented import SPEC, quick_answer
-from browser.pages import document, picture, readout, slider
+from browser.pages import document, picture, readout, slider, typed
 
-from storagecalc.views.page.page import page_module
+from storagecalc.views.page.page import page_module, sendable, with_layout
 
 # A host that answers only when told to, and a stand-in for the chart library that notes its calls.
 HAND_HOST = """
@@ -29,10 +29,11 @@ window.unmount = page.default.render({
 
 @pytest.fixture(scope="module")
 def hand_file(tmp_path_factory):
-    module = page_module()
-    page_only = module[module.index("// The page people see") :]
+    module = page_module(charts=True)
+    page_only = module[module.index("// Elements of the page") :]
     path = tmp_path_factory.mktemp("hand") / "hand.html"
-    spec = html.escape(json.dumps({**SPEC, "words": {**SPEC["words"], "save": "Keep these"}}))
+    words = {**SPEC["words"], "save": "Keep these"}
+    spec = html.escape(json.dumps(with_layout({**SPEC, "words": words})))
     script = page_only.replace("export default", "const page = {default:", 1).rstrip().rstrip(";")
     path.write_text(
         document(
@@ -62,8 +63,8 @@ class Hand:
 
     def tell(self, asked, growth=0.2, **changes):
         values = {"growth": growth, "shoot_days": 8, "lead_time": 2}
-        answer = {**quick_answer(values), "asked": asked, "error": None, **changes}
-        text = json.dumps(answer, default=lambda array: array.tolist())
+        answer = {**sendable(quick_answer(values)), "asked": asked, "error": None, **changes}
+        text = json.dumps(answer)
         self.page.evaluate("(text) => { window.answered = text; window.hear(); }", text)
 
     def press(self, key="growth", times=1):
@@ -196,3 +197,111 @@ def test_taking_the_page_away_leaves_nothing_behind(hand):
     assert len(hand.page.evaluate("window.asked")) == 2
     assert hand.page.evaluate("window.off") is True
     assert hand.page.locator(".sc-page").count() == 0
+
+
+def fill(hand, key, text):
+    """What someone types and confirms."""
+    typed(hand.page, key).fill(text)
+    typed(hand.page, key).press("Enter")
+
+
+def fault(hand, key):
+    return hand.page.locator(f"[data-control={key}] .sc-fault").text_content()
+
+
+@pytest.mark.parametrize(
+    ("text", "value"),
+    [
+        ("4,5", 4.5),
+        ("4.5", 4.5),
+        (" 12 ", 12),
+        ("1 450", 1450),
+        (",5", 0.5),
+        ("0,125", 0.125),
+        ("-3", -3),
+        ("\u22123", -3),
+        ("1450.25", 1450.25),
+    ],
+)
+def test_a_number_is_read_as_it_is_written_with_point_or_comma(hand, text, value):
+    fill(hand, "shoot_days", text)
+    question = hand.asked()[-1]
+    assert (question["values"]["shoot_days"], question["settled"]) == (value, True)
+    assert fault(hand, "shoot_days") == ""
+
+
+@pytest.mark.parametrize("text", ["1,450", "1.450", "x", "4,5x", "1,450.5", "--3", "4,", "1e3"])
+def test_what_may_mean_two_numbers_or_none_is_marked_and_asks_nothing(hand, text):
+    fill(hand, "shoot_days", text)
+    assert len(hand.asked()) == 1
+    field = typed(hand.page, "shoot_days")
+    assert field.get_attribute("aria-invalid") == "true"
+    assert fault(hand, "shoot_days") == SPEC["controls"][1]["wrong"]
+    # Another field is used, and what was typed here still stands.
+    fill(hand, "lead_time", "3")
+    hand.asked()
+    hand.tell(2, values={"growth": 0.2, "shoot_days": 8, "lead_time": 3})
+    assert field.input_value() == text
+    assert field.get_attribute("aria-invalid") == "true"
+    fill(hand, "shoot_days", "9")
+    assert hand.asked()[-1]["values"] == {"growth": 0.2, "shoot_days": 9, "lead_time": 3}
+    assert field.get_attribute("aria-invalid") == "false"
+    assert fault(hand, "shoot_days") == ""
+
+
+def test_an_emptied_field_is_filled_again(hand):
+    fill(hand, "shoot_days", "")
+    assert typed(hand.page, "shoot_days").input_value() == "8"
+
+
+def test_an_answer_that_comes_while_someone_types_leaves_the_text_alone(hand):
+    hand.press("growth")
+    hand.asked()
+    typed(hand.page, "shoot_days").press_sequentially("1")
+    text = typed(hand.page, "shoot_days").input_value()
+    hand.tell(2, 0.25, values={"growth": 0.25, "shoot_days": 8, "lead_time": 2})
+    assert typed(hand.page, "shoot_days").input_value() == text != "8"
+    typed(hand.page, "shoot_days").press("Enter")
+    assert str(hand.asked()[-1]["values"]["shoot_days"]) == text
+
+
+def test_what_the_kernel_refuses_is_told_at_its_field_and_undo_goes_to_the_last_good(hand):
+    fill(hand, "shoot_days", "9")
+    hand.asked()
+    hand.tell(2, values={"growth": 0.2, "shoot_days": 9, "lead_time": 2})
+    fill(hand, "shoot_days", "900")
+    asked = hand.asked()[-1]
+    told = "Shoot days must be from 0 to 31, got 900."
+    refusal = {"asked": asked["id"], "error": told, "faults": {"shoot_days": told}}
+    hand.page.evaluate("(text) => { window.answered = text; window.hear(); }", json.dumps(refusal))
+    assert fault(hand, "shoot_days") == told
+    assert typed(hand.page, "shoot_days").get_attribute("aria-invalid") == "true"
+    assert hand.status.text_content() == ""
+    undo = hand.page.locator("[data-act=undo]")
+    undo.click()
+    question = hand.asked()[-1]
+    assert question["values"] == {"growth": 0.2, "shoot_days": 9, "lead_time": 2}
+    assert fault(hand, "shoot_days") == ""
+    hand.tell(question["id"], values=question["values"])
+    undo.click()
+    assert hand.asked()[-1]["values"]["shoot_days"] == 8
+
+
+def test_keys_go_to_the_ends_and_in_larger_steps(hand):
+    days = slider(hand.page, "shoot_days")
+    days.focus()
+    seen = []
+    for key in ("Home", "PageUp", "ArrowUp", "End", "PageDown", "ArrowDown"):
+        hand.page.keyboard.press(key)
+        hand.wait()
+        seen.append(days.input_value())
+    assert seen == ["2", "7", "8", "20", "15", "14"]
+
+
+def test_put_back_takes_back_all_that_was_typed_too(hand):
+    fill(hand, "shoot_days", "x")
+    fill(hand, "growth", "0,5")
+    hand.page.locator("[data-act=put_back]").click()
+    assert typed(hand.page, "shoot_days").input_value() == "8"
+    assert typed(hand.page, "growth").input_value() == "0.2"
+    assert fault(hand, "shoot_days") == ""

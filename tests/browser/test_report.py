@@ -16,7 +16,8 @@ from storagecalc.views.text.table import text_table
 
 HOSTILE = "<img src=x onerror=window.hacked=1></script><script>window.hacked=2</script>"
 CELLS = [
-    "import os\nfrom browser.invented import AXES, SPEC, quick_answer\n"
+    "import os\nopen('left.txt', 'w').close()\n"
+    "from browser.invented import AXES, SPEC, quick_answer\n"
     "from storagecalc.views.page.grid import grid_of, grid_values\n"
     "from storagecalc.views.page.passage import Passage, ReportPage\n"
     "from storagecalc.views.text.table import text_table",
@@ -70,6 +71,7 @@ def report(folder, _kernel_finds_the_tests):
 def test_one_file_without_code_or_addresses(report, folder):
     text = report.read_text(encoding="utf-8")
     assert [path.name for path in report.parent.iterdir()] == ["report.html"]
+    assert not list(folder.rglob("left.txt"))  # what a cell writes goes when the report is done
     assert "quick_answer" not in text
     assert "<title>Storage for &lt;our&gt; studio</title>" in text
     assert str((folder / "studio.toml").resolve()) in text
@@ -89,16 +91,18 @@ def test_it_opens_offline_and_its_controls_work(report, visit):
     page.locator("[data-figure=cost] .main-svg").last.wait_for()
     assert page.locator(".js-plotly-plot").count() == 4  # two pages of two charts
     assert page.locator(".sc-settings").count() == 1
-    live, still = page.locator("h2[data-text=headline]").all()
+    live, still = page.locator("h2[data-part=headline]").all()
     before = [live.text_content(), still.text_content()]
     page.locator("[data-control=growth] input[type=range]").focus()
     page.keyboard.press("ArrowRight")
     page.wait_for_function(
-        "(old) => document.querySelector('h2[data-text=headline]').textContent !== old",
+        "(old) => document.querySelector('h2[data-part=headline]').textContent !== old",
         arg=before[0],
     )
     assert [live.text_content(), still.text_content()] == [before[1], before[1]]
-    assert page.locator(".passage td", has_text="none *").get_attribute("class") == "guess"
+    assert (
+        page.locator(".passage td", has_text="none *").get_attribute("class") == "sc-left sc-guess"
+    )
     assert page.locator(".passage li").text_content() == HOSTILE
     assert page.evaluate("window.hacked") is None
     page.set_viewport_size(PHONE)
@@ -131,6 +135,18 @@ def test_a_failing_cell_is_named_and_leaves_the_old_report(folder):
         )
     assert old.read_text(encoding="utf-8") == "the old report"
     assert not [path for path in folder.iterdir() if path.suffix == ".part"]
+
+
+def test_a_kernel_that_dies_is_told(folder):
+    dies = notebook_file(folder, "dies.ipynb", ["import os\nos._exit(9)"])
+    with pytest.raises(ReportError, match=r"dies\.ipynb: its kernel died, as it does where memory"):
+        write_report(
+            notebook_path=dies,
+            scenario_path=folder / "a.toml",
+            report_path=folder / "dies.html",
+            title="t",
+        )
+    assert not (folder / "dies.html").exists()
 
 
 def test_what_is_no_notebook_is_refused(folder):
@@ -181,5 +197,5 @@ def test_a_passage_reads_the_same_without_a_browser():
         bullets=["a < b"],
         table=text_table("By build", ["", "A"], [("cost", "9,000")]),
     )
-    assert repr(passage) == "Money\nIt costs 9,000.\n- a < b\n      A\ncost  9,000"
+    assert repr(passage) == "Money\nIt costs 9,000.\n- a < b\n          A\ncost  9,000"
     assert "<li>a &lt; b</li>" in passage._repr_html_()

@@ -76,7 +76,7 @@ def test_a_notebook_stores_nothing_of_its_machine(name):
     ("source", "fault_count"),
     [
         ("import storagecalc as sc\nscenario = sc.load_scenario('a.toml')\nscenario", 0),
-        ("held_chart(evaluation)", 0),
+        ("show(evaluation)", 0),
         ("for build in builds:\n    print(build)", 1),
         ("[b.name for b in builds]", 1),
         ("print(a)\nprint(b)", 1),

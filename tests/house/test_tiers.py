@@ -15,7 +15,10 @@ MODEL_ORDER = (
     "months chain convolution",
     "formats lumps layouts prices cashflow siting cabling power forecast decision",
     "footage failure throughput ordering",
-    "expansion copies early_deletion",
+    "expansion_problem copies early_deletion",
+    "expansion_states expansion_price",
+    "expansion_search",
+    "expansion",
 )
 MODEL_PACKAGES = {"numpy", "scipy"}
 STUDY_PACKAGES = MODEL_PACKAGES | {"pydantic", "pydantic_core", "pandas"}

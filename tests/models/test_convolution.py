@@ -49,6 +49,14 @@ def test_property_shared_and_own_kernels_give_the_same(positions, draws, seed):
             np.testing.assert_allclose(shared[position, draw], expected, rtol=1e-12)
 
 
+@given(st.integers(0, 15), ROW, st.integers(0, 15))
+def test_ages_without_weight_at_either_end_change_nothing(before, kernel, after):
+    series = np.arange(1.0, 13.0)
+    found = convolved(series_by_month=series, kernel_by_age=[0.0] * before + kernel + [0.0] * after)
+    expected = np.convolve(series, [0.0] * before + kernel)[:12]
+    np.testing.assert_allclose(found, expected, rtol=1e-12)
+
+
 @pytest.mark.parametrize("bad", [3.0, [], [np.nan], "row"])
 def test_bad_rows_are_named(bad):
     with pytest.raises(ValueError, match="series_by_month"):

@@ -9,7 +9,6 @@ from hypothesis import strategies as st
 from hypothesis.extra import numpy as arrays
 
 from storagecalc.models.ordering import (
-    boxes_needed_by_month,
     first_month_over,
     required_tb,
     rule_based_growth,
@@ -38,10 +37,6 @@ def first_over(held, limit):
     return first_month_over(held_tb_by_month=held, limit_tb=limit)
 
 
-def boxes(shortfall, box):
-    return boxes_needed_by_month(shortfall_tb_by_month=shortfall, box_tb=box)
-
-
 def followed_by_hand(required, plannable, lead):
     """The rule month by month, as one would follow it with a pencil."""
     ordered, in_place, step = [], [], 0
@@ -63,7 +58,6 @@ def test_by_hand():
     # Four drives more in the first box, then a second box and three more in it.
     assert steps([30, 41, 39, 62, 95], [40, 60, 80, 100]).tolist() == [0, 1, 1, 2, 3]
     assert first_over([10, 20, 30, 20], 20) == 2.0
-    assert boxes([0, 10, 30, 5], 20).tolist() == [0, 1, 2, 2]
 
 
 def test_limits():
@@ -78,14 +72,6 @@ def test_limits():
     assert steps([1e9, 0], [1.0] * 300).tolist() == [300, 300]
     assert first_over([1, 2], 2) == math.inf
     assert first_over([3, 2], 2) == 0.0
-    assert boxes([0.0, 0.0], 20).tolist() == [0, 0]
-
-
-def test_a_whole_number_of_boxes_needs_no_further_one():
-    # In binary 0.1 + 0.2 is more than 0.3: no reason to buy a fourth box.
-    assert (0.1 + 0.2) / 0.1 > 3
-    assert boxes([0.1 + 0.2], 0.1).tolist() == [3]
-    assert boxes([300.1], 100).tolist() == [4]
 
 
 def test_the_lead_time_moves_what_is_in_place_but_not_the_order():
@@ -129,12 +115,6 @@ def test_second_route_to_the_first_month_over(held, limit):
     assert first_over(held, limit) == (months[0] if months else math.inf)
 
 
-@given(SERIES, st.floats(1, 300))
-def test_second_route_to_boxes(shortfall, box):
-    wanted = [max(math.ceil(tb / box) for tb in shortfall[: t + 1]) for t in range(len(shortfall))]
-    assert np.all(boxes(shortfall, box) == wanted)
-
-
 @given(SERIES, CAPACITIES, LEADS)
 def test_property_orders_are_enough_not_too_many_and_never_taken_back(required, plannable, lead):
     ordered, in_place = growth(required, plannable, lead)
@@ -173,7 +153,6 @@ def test_positions_and_draws_are_what_each_of_them_is():
         np.testing.assert_array_equal(due[p, d], steps(required[0, d], plannable[p, 0]))
     limit = plannable[..., -1:]
     assert first_over(required, limit).shape == (6, 50)
-    assert boxes(required, limit).shape == (6, 50, 24)
 
 
 @pytest.mark.parametrize(
@@ -195,8 +174,6 @@ def test_positions_and_draws_are_what_each_of_them_is():
         (lambda: required_tb(held_tb_by_month=-1, order_at_fraction=1), "held_tb_by_month"),
         (lambda: first_over(3.0, 1), "held_tb_by_month"),
         (lambda: first_over([3.0], math.inf), "limit_tb"),
-        (lambda: boxes([-1.0], 5), "shortfall_tb_by_month"),
-        (lambda: boxes([1.0], 0), "box_tb"),
     ],
 )
 def test_bad_input_is_refused_by_name(call, argument):

@@ -1,6 +1,7 @@
 """Tables: every row has its unit, date, kind and source, and nothing stands in them twice."""
 
 import csv
+import re
 from datetime import date
 from importlib.resources import files
 
@@ -8,8 +9,9 @@ import pytest
 
 from storagecalc.models.tables import table
 
-NAMES = ("recording_formats", "card_classes", "interfaces")
+NAMES = ("recording_formats", "card_classes", "interfaces", "drive_prices")
 KINDS = {"published", "recomputed", "measured"}
+PUBLICATION = re.compile(r"[^']{3,}, '[^']{3,}', [^',]{3,}")
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -20,6 +22,13 @@ def test_every_row_says_unit_date_kind_and_source(name):
         assert row["kind"] in KINDS, row
         assert row["source"].strip(), row
         assert all(cell == cell.strip() for cell in row.values()), row
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_is_published_says_who_wrote_and_who_published_it(name):
+    published = [row for row in table(name) if row["kind"] == "published"]
+    assert published
+    assert not [row["key"] for row in published if not PUBLICATION.match(row["source"])]
 
 
 @pytest.mark.parametrize("name", NAMES)

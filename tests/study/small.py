@@ -29,8 +29,8 @@ SMALL = {
     }},
     "filling": {"formatting_fraction": 0, "snapshot_fraction": 0, "free_fraction": 0},
     "prices": {
-        "drive_change_per_year": 0, "box_change_per_year": 0, "inflation_per_year": 0,
-        "electricity_change_per_year": 0,
+        "drive_change_per_year": 0, "drive_shock_per_year": 0, "box_change_per_year": 0,
+        "inflation_per_year": 0, "electricity_change_per_year": 0,
     },
     "running": {
         "electricity_price_per_kwh": 1, "labour_price_per_h": 10, "care_h_per_month": 1,
@@ -49,6 +49,15 @@ FURTHER = {
 def further(small: Scenario, changes: Mapping[str, Any]) -> Scenario:
     """The same studio where a full box is followed by another like it."""
     return small.varied({**FURTHER, **changes})
+
+
+def owned(*lots: tuple[int, Any], drives: str = "ten", **figures: Any) -> dict[str, Any]:
+    """The table of an owned box of eight bays, a year old, by lots of a count and an age."""
+    return {
+        "drives": drives, "bays": 8, "redundancy": "none", "box_age_years": 1, "box_price": 1000,
+        "lots": [{"count": count, "age_years": age} for count, age in lots],
+        "box_life_years": 10, "box_failures_per_year": 0, "box_power_w": 60, **figures,
+    }  # fmt: skip
 
 
 def with_tables(scenario: Scenario, tables: Mapping[str, Any]) -> Scenario:

@@ -33,7 +33,7 @@ def test_compare_prints_the_decision(capsys):
     assert main(["compare", DEMO, "--draws", "100"]) == 0
     text = capsys.readouterr().out
     for words in (
-        "We recommend",
+        "Buy “12 bays, room for a shelf” now",
         "Side by side",
         "Needs",
         "in today's money",
@@ -71,6 +71,17 @@ def test_check_tells_all_is_well_and_what_was_assumed(capsys):
     text = capsys.readouterr().out
     assert "nothing wrong" in text
     assert "To find out" in text
+    assert "What matters most" in text
+
+
+def test_check_lists_all_that_matters_when_asked(capsys):
+    main(["check", DEMO])
+    few = capsys.readouterr().out
+    assert "--all" in few
+    main(["check", DEMO, "--all"])
+    every = capsys.readouterr().out
+    assert "--all" not in every
+    assert len(every.splitlines()) > len(few.splitlines())
 
 
 @pytest.mark.parametrize("command", ["compare", "check", "report", "open"])

@@ -72,7 +72,7 @@ def test_empty_words_ask_for_nothing(capsys):
 
 @pytest.mark.parametrize(
     ("word", "near"),
-    [("uhdd", "uhd"), ("maximun", "maximum"), ("PROXI", "proxy"), ("x" * 9999, "")],
+    [("uhdd", "uhd"), ("maximun", "maximum"), ("PROXI", "proxy")],
 )
 def test_a_wrong_word_is_told_the_nearest(capsys, word, near):
     assert main(["formats", word]) == 2
@@ -80,6 +80,50 @@ def test_a_wrong_word_is_told_the_nearest(capsys, word, near):
     assert not heard.out
     assert f"nearest known word is “{near}" in heard.err
     assert len(heard.err) < 300
+
+
+@pytest.mark.parametrize("word", ["x" * 9999, "xyzzy", "77777", "papyrus"])
+def test_a_word_far_from_any_gets_no_wild_guess(capsys, word):
+    assert main(["formats", word]) == 2
+    heard = capsys.readouterr().err
+    assert "nearest" not in heard
+    assert "storagecalc formats without words lists all" in heard
+    assert len(heard) < 300
+
+
+@pytest.mark.parametrize(
+    ("words", "key"),
+    [
+        ("4k", "vc3_sq_uhd_25"),
+        ("4K", "bayer_12bit_4096_25"),
+        ("uhd 25", "vc3_sq_uhd_25"),
+        ("ultra hd", "h264_uhd_100_average"),
+        ("full hd", "h264_hd_50_average"),
+        ("Full-HD 10 bit", "rdd36_hq_hd_25"),
+        ("1080 50", "rdd36_hq_hd_50"),
+        ("1080p 50p", "rdd36_hq_hd_50"),
+        ("10-bit", "v210_hd_25"),
+        ("12 bit raw", "bayer_12bit_uhd_25"),
+        ("6k", "bayer_12bit_6144_25"),
+        ("8 k", "bayer_12bit_8192_24"),
+        ("all-intra uhd", "avc_intra_300_uhd_25"),
+        ("all intra", "rdd36_hq_hd_25"),
+        ("long GOP", "mpeg2_1440_25"),
+        ("422 uhd", "uncompressed_10bit_uhd_25"),
+        ("sound 24 bit", "pcm_48khz_24bit_2ch"),
+    ],
+)
+def test_plain_words_find_what_people_mean(words, key):
+    found = {row.format.key for row in search([words]).rows}
+    assert key in found
+    assert len(found) < len(format_rows())
+
+
+def test_plain_words_find_nothing_else():
+    assert all(row.format.height_px == 2160 for row in search(["4k"]).rows if row.format.height_px)
+    assert {row.format.bit_depth for row in search(["12 bit"]).rows} == {12}
+    assert {row.format.width_px for row in search(["full hd"]).rows} == {1920}
+    assert not any("long-GOP" in row.format.family for row in search(["all-intra"]).rows)
 
 
 @pytest.mark.parametrize(

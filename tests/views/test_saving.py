@@ -6,6 +6,7 @@ import tomllib
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import fields, is_dataclass
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,8 @@ from storagecalc.study.scenario.quantity import Range, middle
 from storagecalc.study.scenario.sliders import moved, sliders
 from storagecalc.views.files import FileError, unused_name, write_new
 from storagecalc.views.saving import saver, scenario_toml
+from storagecalc.views.text.numbers import LONGEST_TITLE, month, plain
+from storagecalc.views.text.saved import saved_title
 
 EXAMPLES = Path(__file__).parents[2] / "data_examples"
 NAMES = ("stage_films", "one_desk", "twelve_people")
@@ -86,7 +89,8 @@ def test_it_is_saved_beside_the_original_which_stays_as_it_was(file):
     assert again.filling.free_fraction == 0.2
     assert middle(again.work["stage"].shoot_days_per_month) == 5.25
     assert isinstance(again.work["stage"].shoot_days_per_month, Range)
-    assert again == moved(load_scenario(file), MOVED)
+    titled = {"title": again.title}
+    assert again == moved(load_scenario(file), MOVED).varied(titled)
 
 
 def test_its_head_says_where_it_comes_from_and_what_was_moved(file):
@@ -98,6 +102,42 @@ def test_its_head_says_where_it_comes_from_and_what_was_moved(file):
         "# work.stage.shoot_days_per_month: 4 became 5.25",
         "# filling.free_fraction: 0.15 became 0.2",
     ]
+
+
+FREE = {"filling.free_fraction": 0.2}
+DAY = date(2027, 3, 9)
+THREE = {**MOVED, "horizon_months": 60}
+
+
+@pytest.mark.parametrize(
+    ("title", "values", "told"),
+    [
+        ("Stage " * 9, MOVED, f"{'Stage ' * 9}(saved 9 March 2027)"),  # no room for the changes
+        ("Stage", {"team.editors": 9}, "Stage (changed: people who edit at once 9)"),
+        ("Stage", THREE, "Stage (saved 9 March 2027)"),
+        ("Stage", {}, "Stage (saved 9 March 2027)"),
+        ("Stage (changed: drive size 8)", {"team.editors": 9}, "Stage (saved 9 March 2027)"),
+        ("Stage (saved 1 May 2026)", {}, "Stage (saved 9 March 2027)"),
+        ("Stage (invented)", {}, "Stage (invented) (saved 9 March 2027)"),
+        ("x" * 200, {}, f"{'x' * 78}… (saved 9 March 2027)"),
+    ],
+)
+def test_its_title_tells_it_from_the_one_it_came_from(demo, title, values, told):
+    scenario = demo.varied({"title": title})
+    assert saved_title(scenario, values, DAY) == told
+    assert plain(told, LONGEST_TITLE) == told
+
+
+def test_a_saved_file_has_its_own_title_and_dates_count_from_the_scenario(file):
+    saver(load_scenario(file), file)(dict(FREE))
+    again = load_scenario(file.with_name("stage_films-2.toml"))
+    assert again.title == f"{load_scenario(file).title} (saved {today()})"
+    assert again.start_date == load_scenario(file).start_date
+
+
+def today() -> str:
+    day = date.today()
+    return f"{day.day} {month(day)}"
 
 
 def test_saving_again_takes_the_next_name(file):
@@ -210,12 +250,17 @@ def renamed(scenario: Scenario, names: list[str]) -> Scenario:
     raw["drives"] = {f"{drives}{key}": table for key, table in raw["drives"].items()}
     raw["elsewhere"] = {f"{elsewhere}{key}": table for key, table in raw["elsewhere"].items()}
     raw["copies"] = {f"{copy}{key}": table for key, table in raw.get("copies", {}).items()}
+    raw["owned"] = {
+        f"{copy}{key}": table | {"drives": f"{drives}{table['drives']}"}
+        for key, table in raw.get("owned", {}).items()
+    }
     for table in raw["work"].values():
         table["keep"] = f"{keep}{table['keep']}"
     for table in raw["builds"].values():
-        for key in ("drives", "old_drives", "swap_to"):
+        for key, prefix in (("drives", drives), ("swap_to", drives), ("starts_in", copy),
+                            ("drives_from", copy)):  # fmt: skip
             if key in table:
-                table[key] = f"{drives}{table[key]}"
+                table[key] = f"{prefix}{table[key]}"
     for rule in raw["keep"].values():
         for step in (rule, *rule.get("steps", ())):
             if step.get("rest_goes_to", "deleted") != "deleted":

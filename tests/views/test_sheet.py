@@ -9,6 +9,7 @@ import pytest
 from storagecalc import evaluate
 from storagecalc.study.scenario.load import scenario_from
 from storagecalc.views.cli import as_json
+from storagecalc.views.text.capacity import lasting_sentence
 from storagecalc.views.text.decision import first_page
 from storagecalc.views.text.measures import comparison_table
 from storagecalc.views.text.money import cause_table, order_table, year_table
@@ -36,7 +37,8 @@ QUAY = {
     "filling": {"formatting_fraction": 0.02, "snapshot_fraction": 0.05, "free_fraction": 0.15},
     "prices": {
         "drive_change_per_year": 0, "box_change_per_year": 0, "inflation_per_year": 0,
-        "electricity_change_per_year": 0, "box_value_kept_per_year_fraction": 0.7,
+        "electricity_change_per_year": 0, "drive_shock_per_year": 0,
+        "box_value_kept_per_year_fraction": 0.7,
         "drive_value_kept_per_year_fraction": 0.6,
     },
     "running": {
@@ -131,7 +133,7 @@ def test_every_cause_and_the_total(told, evaluation):
     assert told["net_present_cost"] == pytest.approx(total, rel=1e-9)
     assert cell(cause_table(evaluation), "all together") == "EUR 7,370"
     assert round(total, -1) == 7370
-    assert "are EUR 7,370." in first_page(evaluation)["cost"]
+    assert first_page(evaluation)["over"].startswith("Over three years: EUR 7,370. ")
     tb_years = sum(held / 12 * factor(month) for month, held in enumerate(HELD))
     assert told["levelised_cost_per_tb_year"] == pytest.approx(total / tb_years, rel=1e-9)
     days = sum(5 * factor(month) for month in range(MONTHS))
@@ -159,8 +161,9 @@ def test_the_first_order_is_the_sum_of_its_lines_in_all_places(told, evaluation)
     listed = order_table(evaluation, evaluation.builds[0]).rows
     day_one = [row[3] for row in listed if row[0] == "January 2027"]
     assert day_one == ["EUR 900", "EUR 1,000", "EUR 120", "EUR 400"]
-    told_so = "costs EUR 2,420: 1 box, 4 drives, the work of bringing it in and “switch”."
-    assert told_so in first_page(evaluation)["cost"]
+    assert first_page(evaluation)["pay now"] == (
+        "To pay now: EUR 2,420. 1 box, 4 drives, the work of bringing it in and “switch”."
+    )
     assert cell(comparison_table(evaluation), "to pay for the first order") == "EUR 2,420"
     assert [row[:2] for row in listed[4:]] == [
         ("July 2027", "1 drive"),
@@ -176,15 +179,20 @@ def test_dates_are_the_same_in_sentence_table_and_json(told, evaluation):
     assert told["first_fill_months"]["p50"] == full
     assert told["headroom_months"]["p50"] == last
     assert told["first_order_by_date"] == "2027-10-01"  # two months before December
-    assert first_page(evaluation)["order"] == (
-        "Order the next drives by October 2027, or once 80 % of its space is used, whichever comes"
-        " first. As bought it is full in December 2027; with all its own steps it is full in June"
+    assert first_page(evaluation)["next order"] == (
+        "Next order: By October 2027. One more drive, EUR 250 then; earlier if it is 80 % full."
+    )
+    assert first_page(evaluation)["recommendation"] == (
+        "Buy “box” now; order one more drive by October 2027."
+    )
+    assert lasting_sentence(evaluation, evaluation.builds[0]) == (
+        "“box”: as bought it is full in December 2027; with all its own steps it is full in June"
         " 2029."
     )
     table = comparison_table(evaluation)
     assert cell(table, "lasts as bought") == "December 2027"
     assert cell(table, "lasts before a new box is needed") == "June 2029"
-    assert cell(table, "order again by") == "October 2027"
+    assert cell(table, "next order by") == "October 2027"
     assert told["asked_tb"] == pytest.approx(HELD[23])
     unmet = sum(max(0, held - 5 * DRIVE_TB) for held in HELD)
     assert told["unmet_tb_months"] == pytest.approx(unmet)

@@ -8,10 +8,11 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from storagecalc import ScenarioError, evaluate, load_scenario
+from storagecalc.study.decision.needs import standings
 from storagecalc.study.decision.records import records
 from storagecalc.study.scenario.keys import key_tables
 from storagecalc.study.scenario.load import scenario_from
@@ -107,7 +108,26 @@ def test_about_fifteen_values_and_the_names_that_tie_them_together():
     ties = {"keep", "drives", "next_build"}
     asked = ["title", "currency", "start_date", *INVENTED]
     own = {key.split(".")[-1] for key in asked} - ties
-    assert len(own) <= 18
+    assert len(own) <= 18 + 5  # three needs, and a copy in two lines
+
+
+def test_what_protects_is_asked_for_and_not_commented_out():
+    scenario = loaded(TEXT)
+    needs = scenario.needs
+    assert {needs.headroom_months, needs.loss_probability, needs.copies} & {None} == set()
+    evaluation = evaluate(scenario, draws=200)
+    assert set(evaluation.asked) == {"headroom_months", "loss_probability", "copies"}
+    assert any(standing.meets_needs for standing in standings(evaluation))
+
+
+def test_guesses_that_move_speed_or_space_most_are_ranges():
+    guessed = {entry.key: entry.value for entry in entries(loaded(TEXT)) if not entry.written}
+    for key in (
+        "network.read_chunk_mb",
+        "work.films.proxies_and_exports_fraction",
+        "team.working_tb_per_editor",
+    ):
+        assert isinstance(guessed[key], Range)
 
 
 def test_lines_may_be_copied_under_another_name_and_headings_put_at_the_end():
@@ -136,6 +156,8 @@ def test_hostile_titles_stay_titles(tmp_path: Path, title, capsys):
     assert all(char.isprintable() or char == "\n" for char in capsys.readouterr().out)
 
 
+@example(title="\x1f")
+@example(title="0\x1f")
 @given(title=st.text(min_size=1, max_size=40))
 def test_any_title_comes_back(title):
     if not title.strip():

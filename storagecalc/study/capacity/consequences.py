@@ -9,22 +9,29 @@ import numpy as np
 from storagecalc.models.checks import FloatArray
 from storagecalc.models.months import new_by_month
 from storagecalc.models.ordering import IntArray
-from storagecalc.study.capacity.drives_in_service import DrivesInService, drives_in_service
+from storagecalc.study.capacity.drives_in_service import (
+    DrivesInService,
+    drives_in_service,
+    kept_in_service,
+)
 from storagecalc.study.capacity.growth import Climb, Growth
+from storagecalc.study.capacity.owned import KeptBox
 from storagecalc.study.capacity.space import Space, at_step, looked_up
 from storagecalc.study.capacity.steps import FurtherBox, Steps, further_steps, own_steps
 from storagecalc.study.scenario.builds import Build
+from storagecalc.study.scenario.owned import moved_drive_count
 from storagecalc.study.scenario.scenario import Scenario
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Holding:
-    """The first box with its shelves and drives, or all further boxes with theirs.
+    """The first box with its shelves and drives, a box kept beside it, or all further boxes.
 
     Arrays of shape (positions, draws, months). What is ordered is dated by the order, month 0 with
     the first purchase and cold spares in it; what is in place by the delivery.
     ``orders_by_month`` counts orders sent, one for each box that gets anything in the month.
-    ``drives`` has the drives by what an order calls them.
+    ``drives`` has the drives by what an order calls them. ``stands_by_month`` is 1 while a box that
+    was owned before is kept beside the first; None for what is no such box.
     """
 
     build: Build
@@ -36,13 +43,15 @@ class Holding:
     shelf_count_by_month: FloatArray
     plannable_tb_by_month: FloatArray
     drives: Mapping[str, DrivesInService]
+    stands_by_month: FloatArray | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Consequences:
     """What one alternative buys and has, arrays of shape (positions, draws, months).
 
-    ``further`` is None where no future needs a further box. ``plannable_tb_by_month`` is all space
+    ``kept`` are boxes that stay beside the first. ``further`` is None where no future needs a
+    further box. ``plannable_tb_by_month`` is all space
     in place. ``own_unmet_tb_by_month`` is what its own steps do not hold, ``beyond_tb_by_month``
     the part of it that none of them ever will, and ``unmet_tb_by_month`` what nothing in place
     holds. ``further_months_by_step`` are the months that all further boxes stand at each step of
@@ -50,6 +59,7 @@ class Consequences:
     """
 
     own: Holding
+    kept: tuple[Holding, ...]
     further: Holding | None
     plannable_tb_by_month: FloatArray
     own_unmet_tb_by_month: FloatArray
@@ -73,8 +83,9 @@ class Consequences:
 
     @property
     def holdings(self) -> tuple[Holding, ...]:
-        """The first box, and further boxes where there are any."""
-        return (self.own,) if self.further is None else (self.own, self.further)
+        """The first box, what is kept beside it, and further boxes where there are any."""
+        first = (self.own, *self.kept)
+        return first if self.further is None else (*first, self.further)
 
 
 def consequences(
@@ -84,6 +95,7 @@ def consequences(
     grown: Growth,
     held_tb_by_month: FloatArray,
     box: FurtherBox | None,
+    kept: tuple[KeptBox, ...] = (),
 ) -> Consequences:
     """What the steps of one alternative bring, and what it then does not hold.
 
@@ -97,17 +109,21 @@ def consequences(
         TB held, shape (positions, draws, months).
     box
         The box that is bought when all before it are full.
+    kept
+        Boxes that are kept beside the build.
     """
-    own = _holding(drawn, build, own_steps(build, space), grown.own)
+    own = _holding(drawn, build, own_steps(space), grown.own, grown.stands_by_month)
     further = None
     if box is not None and grown.further is not None:
         further = _further(drawn, box, grown.further)
-    ready = own.plannable_tb_by_month
+    beside = tuple(_kept(drawn, each) for each in kept)
+    ready = sum((each.plannable_tb_by_month for each in beside), own.plannable_tb_by_month)
     own_unmet = np.maximum(held_tb_by_month - ready, 0.0)
     if further is not None:
         ready = ready + further.plannable_tb_by_month
     return Consequences(
         own=own,
+        kept=beside,
         further=further,
         plannable_tb_by_month=ready,
         own_unmet_tb_by_month=own_unmet,
@@ -131,37 +147,69 @@ def _months_by_step(climb: Climb | None, box: FurtherBox | None) -> FloatArray:
     return newest
 
 
-def own_held_tb_by_month(brought: Consequences, held_tb_by_month: FloatArray) -> FloatArray:
-    """TB in the pools of the build itself: what is held spreads over all space in place."""
+def filled_fraction(brought: Consequences, held_tb_by_month: FloatArray) -> FloatArray:
+    """How full all space in place is: what is held spreads over all of it alike."""
     ready = brought.plannable_tb_by_month
-    own: FloatArray = np.minimum(held_tb_by_month, ready) / ready
-    return own * brought.own.plannable_tb_by_month
+    some = ready if ready.all() else np.where(ready > 0, ready, 1.0)
+    filled: FloatArray = np.minimum(held_tb_by_month, ready) / some
+    return filled
 
 
-def _holding(drawn: Scenario, build: Build, steps: Steps, climb: Climb) -> Holding:
+def while_kept(holding: Holding, amount: FloatArray) -> FloatArray:
+    """An amount in the months in which a kept box stands; all of it for any other holding."""
+    return _while(holding.stands_by_month, amount)
+
+
+def _kept(drawn: Scenario, box: KeptBox) -> Holding:
+    none, kept = np.zeros((1, 1, drawn.horizon_months)), box.stands_by_month
+    return Holding(
+        build=box.build,
+        is_further=False,
+        boxes_ordered_by_month=none,
+        shelves_ordered_by_month=none,
+        orders_by_month=none,
+        box_count_by_month=kept,
+        shelf_count_by_month=none,
+        plannable_tb_by_month=box.space.ladder.plannable_tb * kept,
+        drives=kept_in_service(drawn, box.build, kept),
+        stands_by_month=kept,
+    )
+
+
+def _while(stands: FloatArray | None, amount: FloatArray) -> FloatArray:
+    """An amount in the months in which there is what it is an amount of."""
+    return amount if stands is None else amount * stands
+
+
+def _holding(
+    drawn: Scenario, build: Build, steps: Steps, climb: Climb, stands: FloatArray | None
+) -> Holding:
     ordered, in_place = climb.steps_ordered_by_month, climb.steps_in_place_by_month
     drives = _ordered(steps.drives_by_step, ordered)
     boxes, spares = _ordered(steps.boxes_by_step, ordered), np.zeros((1, 1, drives.shape[-1]))
     spares[..., 0] = build.cold_spares
-    bought_boxes = boxes if build.box_age_years is None else 0.0
+    bought_boxes = boxes if build.starts_in is None else 0.0
     larger = _ordered(steps.larger_drives_by_step, ordered)
+    moved = moved_drive_count(drawn.owned, build)
+    count = looked_up(steps.drives_by_step, in_place) + moved
     return Holding(
         build=build,
         is_further=False,
         boxes_ordered_by_month=boxes,
         shelves_ordered_by_month=_ordered(steps.shelves_by_step, ordered),
         orders_by_month=((bought_boxes + drives + spares + larger) > 0).astype(np.float64),
-        box_count_by_month=looked_up(steps.boxes_by_step, in_place),
-        shelf_count_by_month=looked_up(steps.shelves_by_step, in_place),
-        plannable_tb_by_month=at_step(steps.plannable_tb, in_place),
+        box_count_by_month=_while(stands, looked_up(steps.boxes_by_step, in_place)),
+        shelf_count_by_month=_while(stands, looked_up(steps.shelves_by_step, in_place)),
+        plannable_tb_by_month=_while(stands, at_step(steps.plannable_tb, in_place)),
         drives=drives_in_service(
             drawn,
             build,
             drives,
             spares,
-            looked_up(steps.drives_by_step, in_place) + build.old_drive_count,
+            _while(stands, count),
             larger,
             looked_up(steps.larger_drives_by_step, in_place),
+            stands,
         ),
     )
 
@@ -183,7 +231,7 @@ def _further(drawn: Scenario, box: FurtherBox, climb: Climb) -> Holding:
         box_count_by_month=looked_up(steps.boxes_by_step, in_place),
         shelf_count_by_month=none,
         plannable_tb_by_month=at_step(steps.plannable_tb, in_place),
-        drives=drives_in_service(drawn, box.build, drives, spares, count, none, none),
+        drives=drives_in_service(drawn, box.build, drives, spares, count, none, none, None),
     )
 
 

@@ -1,6 +1,6 @@
 """The drives of a build by class: bought, in service, failing, and failing out of warranty."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,8 +11,10 @@ from storagecalc.models.checks import FloatArray
 from storagecalc.models.failure import expected_drive_failures_by_month
 from storagecalc.models.months import delayed
 from storagecalc.models.units import MONTHS_PER_YEAR
+from storagecalc.study.capacity.owned import months_left
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.drives import DriveClass
+from storagecalc.study.scenario.owned import Lot, moved_class, moved_lots
 from storagecalc.study.scenario.scenario import Scenario
 
 
@@ -44,6 +46,7 @@ def drives_in_service(
     count: FloatArray,
     larger_ordered: FloatArray,
     larger_count: FloatArray,
+    stands: FloatArray | None,
 ) -> dict[str, DrivesInService]:
     """The build's own drives, those owned before, and the larger ones it can be swapped to.
 
@@ -59,6 +62,8 @@ def drives_in_service(
         Drives of its own class ordered by month, cold spares beside them, and all drives in place.
     larger_ordered, larger_count
         Larger drives swapped in: ordered, and in place among the others.
+    stands
+        Whether the build stands in each month; None where always.
     """
     others, swapped, none = {}, larger_count, np.zeros((1, 1, count.shape[-1]))
     if build.swap_to is not None:
@@ -66,12 +71,14 @@ def drives_in_service(
             drawn.drives[build.swap_to], larger_ordered, none, larger_count, none
         )
         count = count - larger_count
-    if build.old_drives is not None:
-        olds, worn_out = _old_drives(drawn.drives[build.old_drives], build, larger_count)
+    moved = moved_lots(drawn.owned, build)
+    if moved:
+        stay = (larger_count == 0).astype(np.float64)
+        olds, worn_out = _old_drives(_moved_drives(drawn, build), moved, stay, stands)
         others["old drives"] = olds
         count, ordered = count - olds.count_by_month, ordered + worn_out
         # Those owned before were swapped out too, unless they had been replaced by then.
-        never_bought = build.old_drive_count - worn_out.sum(axis=-1, keepdims=True)
+        never_bought = sum(lot.count for lot in moved) - worn_out.sum(axis=-1, keepdims=True)
         swapped = np.where(larger_count > 0, larger_count - never_bought, 0.0)
     own = _in_service(drawn.drives[build.drives], ordered, spares_ordered, count, swapped)
     return {"drives": own, **others}
@@ -111,18 +118,51 @@ def _with_successors(bought: FloatArray, life_months: Any, needed: Any) -> Float
     return with_later
 
 
+def kept_in_service(
+    drawn: Scenario, build: Build, stands_by_month: FloatArray
+) -> dict[str, DrivesInService]:
+    """The drives of a box that is kept as it is, and those that replace them while it is kept.
+
+    Parameters
+    ----------
+    drawn
+        A scenario whose ranges are numbers or arrays.
+    build
+        The box as a build.
+    stands_by_month
+        1 in the months in which it stands, else 0.
+    """
+    drives = _moved_drives(drawn, build)
+    olds, worn_out = _old_drives(drives, moved_lots(drawn.owned, build), stands_by_month, None)
+    count = build.drives_at_first * stands_by_month - olds.count_by_month
+    gone = np.where(stands_by_month > 0, 0.0, worn_out.sum(axis=-1, keepdims=True))
+    own = _in_service(drives, worn_out, np.zeros((1, 1, drawn.horizon_months)), count, gone)
+    return {"drives": own, "old drives": olds}
+
+
+def _moved_drives(drawn: Scenario, build: Build) -> DriveClass:
+    return drawn.drives[str(moved_class(drawn.owned, build))]
+
+
 def _old_drives(
-    drives: DriveClass, build: Build, larger_count: FloatArray
+    drives: DriveClass, lots: Sequence[Lot], stay: FloatArray, stands: FloatArray | None
 ) -> tuple[DrivesInService, FloatArray]:
-    """Drives owned before the start, and how many of them wear out in each month."""
-    months, age = np.arange(larger_count.shape[-1]), build.old_drive_age_years
-    there = float(build.old_drive_count) * (larger_count == 0)
-    worn_out_in = months_left(drives.service_life_years, age)
-    in_service = there * (months < worn_out_in)
-    uncovered = in_service * (months >= months_left(drives.warranty_years, age))
+    """Drives owned before the start, and how many of them wear out in each month.
+
+    They run while they stay, from the month on in which the box stands.
+    """
+    months = np.arange(stay.shape[-1])
     none = np.zeros((1, 1, len(months)))
-    olds = _mended(drives, none, none, in_service, none, uncovered)
-    return olds, there * (months == worn_out_in)
+    in_service = uncovered = worn_out = none
+    for lot in lots:
+        worn_out_in = months_left(drives.service_life_years, lot.age_years)
+        running = float(lot.count) * stay * (months < worn_out_in)
+        running = running if stands is None else running * stands
+        in_service = in_service + running
+        late = months >= months_left(drives.warranty_years, lot.age_years)
+        uncovered = uncovered + running * late
+        worn_out = worn_out + float(lot.count) * stay * (months == worn_out_in)
+    return _mended(drives, none, none, in_service, none, uncovered), worn_out
 
 
 def _mended(
@@ -149,11 +189,6 @@ def olds_by_month(drives: Mapping[str, DrivesInService]) -> FloatArray:
     """Drives owned before that are still in service, (positions, draws, months)."""
     olds = drives.get("old drives")
     return np.zeros((1, 1, 1)) if olds is None else olds.count_by_month
-
-
-def months_left(span_years: Any, age_years: Any) -> Any:
-    """Months until a span that counts from new is over for a thing of that age; 0 where it is."""
-    return np.ceil(np.maximum(span_years - age_years, 0.0) * MONTHS_PER_YEAR)
 
 
 def out_of_warranty(bought: FloatArray, *, warranty_years: Any, life_years: Any) -> FloatArray:

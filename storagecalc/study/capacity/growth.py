@@ -6,8 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from storagecalc.models.checks import FloatArray
-from storagecalc.models.months import delayed
+from storagecalc.models.months import advanced, delayed
 from storagecalc.models.ordering import IntArray, first_month_over, steps_ordered_by_month
+from storagecalc.study.capacity.owned import KeptBox, kept_tb_by_month, stands_by_month
 from storagecalc.study.capacity.space import Space, at_step
 from storagecalc.study.capacity.steps import MOST_FURTHER_BOXES, FurtherBox
 from storagecalc.study.dates import months_between
@@ -27,8 +28,10 @@ class Climb:
 class Growth:
     """How one alternative grows: its own steps, then those of further boxes (None without any).
 
-    ``most_tb_by_month`` is the most the build itself can still come to hold. Months have shape
-    (positions, draws, 1), infinite where it does not happen within the horizon:
+    ``stands_by_month`` is 0 until what month 0 orders stands, then 1; None where it stands at once.
+    ``counted_tb_by_month`` is what the rule counts of that which is kept beside it, and
+    ``most_tb_by_month`` the most the build itself can still come to hold, with what is kept. Months
+    have shape (positions, draws, 1), infinite where it does not happen within the horizon:
     ``first_fill_months`` (as bought), ``headroom_months`` (with every step of its own),
     ``order_by_months`` (when the next order must go out to stand in time) and ``rule_order_months``
     (when the studio's rule sends it).
@@ -36,6 +39,8 @@ class Growth:
 
     own: Climb
     further: Climb | None
+    stands_by_month: FloatArray | None
+    counted_tb_by_month: FloatArray
     most_tb_by_month: FloatArray
     first_fill_months: FloatArray
     headroom_months: FloatArray
@@ -49,9 +54,12 @@ def growth(
     space: Space,
     held_tb_by_month: FloatArray,
     further: FurtherBox | None,
+    kept: tuple[KeptBox, ...] = (),
 ) -> Growth:
     """What the ordering rule decides: a step is due once what is held exceeds all other space plus
     a share of the newest box's.
+
+    Space that is kept beside the build counts as long as it will still stand when an order comes.
 
     Parameters
     ----------
@@ -63,21 +71,46 @@ def growth(
         TB held, shape (positions, draws, months).
     further
         The box that is bought when it is full; None where the remedy is another.
+    kept
+        Boxes that are kept beside it.
     """
-    held, plannable = held_tb_by_month, space.ladder.plannable_tb
+    plannable, kept_tb = space.ladder.plannable_tb, kept_tb_by_month(kept)
+    counted = _then(kept_tb, build)
+    held, due = _beside(held_tb_by_month, kept_tb), _beside(held_tb_by_month, counted)
     due_above = plannable * build.order_at_fraction
-    ordered = _own_steps(drawn, build, space, held, due_above)
+    ordered = _own_steps(drawn, build, space, due, due_above)
     most = _most_tb_by_month(drawn, build, space, ordered)
     first_fill = _months_until(held, plannable[..., :1])
+    climb = None
+    if further is not None:
+        left = _beside(held_tb_by_month, _then(kept_tb, further.build))
+        climb = _further(build, further, left, most)
     return Growth(
         own=_climb(ordered, build),
-        further=None if further is None else _further(build, further, held, most),
-        most_tb_by_month=most,
+        further=climb,
+        stands_by_month=stands_by_month(drawn, build),
+        counted_tb_by_month=counted,
+        most_tb_by_month=most + kept_tb if kept else most,
         first_fill_months=first_fill,
         headroom_months=_months_until(held, most),
         order_by_months=first_fill - np.ceil(build.lead_time_months),
-        rule_order_months=_months_until(held, due_above[..., :1]),
+        rule_order_months=_months_until(due, due_above[..., :1]),
     )
+
+
+def _then(kept_tb: FloatArray, build: Build) -> FloatArray:
+    """TB of what is kept that still stand when an order comes."""
+    if kept_tb.shape[-1] == 1:
+        return kept_tb
+    return advanced(kept_tb, lead_months=build.lead_time_months)
+
+
+def _beside(held: FloatArray, kept_tb: FloatArray) -> FloatArray:
+    """TB that what is kept has no space for."""
+    if kept_tb.shape[-1] == 1:
+        return held
+    left: FloatArray = np.maximum(held - kept_tb, 0.0)
+    return left
 
 
 def _climb(ordered: IntArray, build: Build) -> Climb:

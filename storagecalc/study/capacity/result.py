@@ -10,6 +10,7 @@ from storagecalc.models.checks import FloatArray
 from storagecalc.models.layouts import Ladder
 from storagecalc.models.units import tib_from_tb
 from storagecalc.study.axes import ByPosition, Spread, at_share, monthless_spread
+from storagecalc.study.capacity.owned import KeptBox
 from storagecalc.study.capacity.safety_margins import SafetyMargins, safety_margins
 from storagecalc.study.outcome import Futures, Outcome
 
@@ -17,23 +18,35 @@ HOURS_PER_DAY = 24.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class KeptSpace:
+    """A box that is kept beside a build: its space to plan with, and the months for which it stays
+    within the horizon, one number a position, at the middle of every range."""
+
+    name: str
+    plannable_tb: ByPosition
+    stays_months: ByPosition
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CapacityResult:
     """Space and dates of one alternative: one number (or row of months) a position.
 
-    ``ladder`` is as bought, ``full_ladder`` after every step of its own. ``first_fill_months`` is
-    until what is held exceeds the space as bought, ``headroom_months`` until it exceeds all the
-    build itself can have. ``first_order_months`` is when the next order must go out with the
-    studio's confidence, infinite where too few futures fill; ``rule_late_fraction`` is the share of
-    futures in which the studio's rule orders later, and ``order_point_fraction`` the order point
-    at which it would be in time in half of them. ``asked_tb`` is the plannable space that would
-    last as long as asked, NaN where nobody asks. ``swap_slow_days`` is how long the box runs slow
-    and short of a drive while it is swapped. ``plannable_tb_by_month`` is all space in
-    place in half of the futures. ``copies`` hold everything to the end, the box among
-    them. ``further_boxes`` are those ordered within the horizon.
+    ``ladder`` is as bought, ``full_ladder`` after every step of its own, ``kept`` stays beside it.
+    ``first_fill_months`` is until what is held exceeds the space as bought and what is kept,
+    ``headroom_months`` until it exceeds all the build itself can have beside that.
+    ``first_order_months`` is when the next order must go out with the studio's confidence, infinite
+    where too few futures fill; ``rule_late_fraction`` is the share of futures in which the studio's
+    rule orders later, and ``order_point_fraction`` the order point at which it would be in time in
+    half of them. ``asked_tb`` is the plannable space that would last as long as asked beside what
+    is kept, NaN where nobody asks. ``swap_slow_days`` is how long the box runs slow and short of a
+    drive while it is swapped. ``plannable_tb_by_month`` is all space in place in half of the
+    futures. ``copies`` hold everything to the end, the box among them. ``further_boxes`` are those
+    ordered within the horizon.
     """
 
     ladder: Ladder
     full_ladder: Ladder
+    kept: tuple[KeptSpace, ...]
     usable_tib: ByPosition
     grows: bool
     asked_tb: ByPosition
@@ -89,6 +102,7 @@ def capacity_result(
     return CapacityResult(
         ladder=_ladder_at(ladder, 0),
         full_ladder=_ladder_at(ladder, -1),
+        kept=tuple(_kept_space(box) for box in point.kept),
         usable_tib=tib_from_tb(ladder.usable_tb[:, 0, 0]),
         grows=ladder.plannable_tb.shape[-1] > 1,
         asked_tb=asked if point.drawn.needs.headroom_months is not None else asked * np.nan,
@@ -112,6 +126,14 @@ def capacity_result(
         drive_failures=monthless_spread(middle.drive_failures, futures.drive_failures),
         swap_slow_days=_swapped(point) * rebuild_h / HOURS_PER_DAY,
         safety_margins=_margins(point, held_cautious),
+    )
+
+
+def _kept_space(box: KeptBox) -> KeptSpace:
+    return KeptSpace(
+        name=box.name,
+        plannable_tb=box.space.ladder.plannable_tb[:, 0, 0],
+        stays_months=box.stands_by_month.sum(axis=-1)[:, 0],
     )
 
 
@@ -141,7 +163,8 @@ def _order_point(futures: Futures, held: FloatArray, first_order: FloatArray) ->
     """The share of space at which the rule orders by the first order date in half the futures."""
     month = np.clip(np.nan_to_num(first_order, posinf=held.shape[-1] - 1), 0, held.shape[-1] - 1)
     so_far = np.arange(held.shape[-1]) <= month[:, None, None]
-    most = np.where(so_far, held, 0.0).max(axis=-1)
+    beside = np.maximum(held - futures.counted_tb_by_month, 0.0)
+    most = np.where(so_far, beside, 0.0).max(axis=-1)
     return at_share(most / futures.plannable_tb[..., 0], 0.5)
 
 

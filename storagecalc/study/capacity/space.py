@@ -9,6 +9,7 @@ import numpy as np
 from storagecalc.models.checks import FloatArray
 from storagecalc.models.layouts import Ladder, Layout, capacity_ladder, layout
 from storagecalc.study.scenario.builds import Build
+from storagecalc.study.scenario.owned import moved_class, moved_drive_count
 from storagecalc.study.scenario.scenario import Scenario
 
 IntArray = Any
@@ -38,10 +39,12 @@ class Space:
     """Space by step of growth.
 
     ``ladder`` holds arrays of shape (positions, draws, steps), step 0 as bought, all pools added.
-    ``pool_usable_tb`` has one such array a pool.
+    ``pool_usable_tb`` has one such array a pool. ``moved_drives`` of the first pool were owned
+    before.
     """
 
     pools: Pools
+    moved_drives: int
     ladder: Ladder
     pool_usable_tb: tuple[FloatArray, ...]
 
@@ -60,6 +63,7 @@ def space(drawn: Scenario, build: Build) -> Space:
     ladders = [_pool_ladder(drawn, build, pools, number) for number in range(len(pools.layouts))]
     return Space(
         pools=pools,
+        moved_drives=moved_drive_count(drawn.owned, build),
         ladder=_added(ladders),
         pool_usable_tb=tuple(ladder.usable_tb for ladder in ladders),
     )
@@ -197,8 +201,9 @@ def _drive_sizes_tb(
     count, swapped = pools.drives_by_step[number][there], pools.swapped_by_step[number][there]
     size_tb = drawn.drives[build.drives].size_tb
     old_tb, olds = size_tb, 0
-    if build.old_drives is not None and number == 0:
-        old_tb, olds = drawn.drives[build.old_drives].size_tb, build.old_drive_count
+    moved = moved_class(drawn.owned, build)
+    if moved is not None and number == 0:
+        old_tb, olds = drawn.drives[moved].size_tb, moved_drive_count(drawn.owned, build)
     smallest_tb = np.minimum(size_tb, old_tb)
     # Where sizes are ranges, a future may have none that are larger: nobody swaps to smaller ones.
     larger_tb = np.maximum(drawn.drives[build.swap_to or build.drives].size_tb, smallest_tb)

@@ -36,13 +36,13 @@ class FurtherBox:
     space: Space
 
 
-def own_steps(build: Build, space: Space) -> Steps:
+def own_steps(space: Space) -> Steps:
     """The build as bought, and after each step it may take."""
     pools = space.pools
     return Steps(
         boxes_by_step=np.ones(pools.shelves_by_step.shape),
         shelves_by_step=pools.shelves_by_step,
-        drives_by_step=pools.all_drives_by_step - build.old_drive_count,
+        drives_by_step=pools.all_drives_by_step - space.moved_drives,
         larger_drives_by_step=pools.larger_drives_by_step,
         plannable_tb=space.ladder.plannable_tb,
     )
@@ -58,7 +58,7 @@ def further_steps(box: FurtherBox, boxes: int) -> Steps:
     boxes
         How many, 1 or more.
     """
-    own, each = own_steps(box.build, box.space), box.space.ladder.plannable_tb.shape[-1]
+    own, each = own_steps(box.space), box.space.ladder.plannable_tb.shape[-1]
     return Steps(
         boxes_by_step=np.concatenate([[0.0], np.repeat(np.arange(1.0, boxes + 1), each)]),
         shelves_by_step=np.zeros(1 + boxes * each),
@@ -76,14 +76,8 @@ def further_build(drawn: Scenario) -> Build | None:
     if drawn.remedy.kind != "next box":
         return None
     chosen = drawn.builds[str(drawn.remedy.next_build)]
-    left_out = {
-        "shelf": None,
-        "swap_to": None,
-        "old_drives": None,
-        "old_drive_count": 0,
-        "box_age_years": None,
-    }
-    return chosen.model_copy(update=left_out)
+    left_out = dict.fromkeys(("shelf", "swap_to", "starts_in", "drives_from"))
+    return chosen.model_copy(update=left_out | {"keeps": ()})
 
 
 def _repeated(by_step: Any, times: int) -> FloatArray:

@@ -1,18 +1,19 @@
 """What a reader must know before acting on an evaluation. Facts only; views/text has the words."""
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.capacity.steps import MOST_FURTHER_BOXES
-from storagecalc.study.dates import month_date
+from storagecalc.study.dates import month_date, months_between
 from storagecalc.study.decision.needs import ungridded
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
 from storagecalc.study.sampling import month_spread_fraction
 from storagecalc.study.scenario.footage import Step, example_curves
+from storagecalc.study.scenario.owned import OF_THE_BOX, Owned, left_to_its_box
 from storagecalc.study.scenario.quantity import Entry, entries, middle
 from storagecalc.study.scenario.scenario import Scenario
 
@@ -27,6 +28,14 @@ LATE_FRACTION = 0.5
 MOST_FRACTION = 0.1
 # Less of the costs than this is not worth a caution.
 NOTABLE_FRACTION = 0.02
+# Every kind there is: what can hurt people first, then what loses footage, money or time.
+KINDS = (
+    "one copy", "circuit", "circuit later", "weight", "mains", "independence", "read error",
+    "worn-out drives", "worn-out box", "not kept", "full from the start", "order at once",
+    "starts too late", "rule orders too late", "too many boxes", "streams short", "desk link",
+    "too loud later", "too deep later", "class ends", "shortage", "prices", "remedy", "guesses",
+    "lumps", "middle only",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,7 +61,7 @@ class BorrowedCurve:
 
 
 def cautions(evaluation: Evaluation) -> tuple[Caution, ...]:
-    """Everything to be wary of, what concerns all builds first.
+    """Everything to be wary of, in the order of ``KINDS``; of one kind in the order of the builds.
 
     Raises
     ------
@@ -63,7 +72,7 @@ def cautions(evaluation: Evaluation) -> tuple[Caution, ...]:
     found = list(_general(evaluation))
     for build in evaluation.builds:
         found += _of_build(evaluation, build)
-    return tuple(found)
+    return tuple(sorted(found, key=lambda caution: KINDS.index(caution.kind)))
 
 
 def assumed(evaluation: Evaluation) -> tuple[Entry, ...]:
@@ -98,8 +107,13 @@ def _matters(scenario: Scenario, key: str) -> bool:
     name, _, field = rest.rpartition(".")
     if section == "work" and field == "job_size_spread_fraction":
         return scenario.work[name].jobs_per_month is not None
-    if section == "builds" and field == "old_drive_age_years":
-        return scenario.builds[name].old_drives is not None
+    if section == "builds" and field in OF_THE_BOX:
+        return not left_to_its_box(scenario.builds[name], field)
+    if section == "owned":
+        return any(
+            name in each.keeps or (each.starts_in == name and left_to_its_box(each, field))
+            for each in scenario.builds.values()
+        )
     if section == "keep" and field == "fetched_back_fraction_per_year":
         return bool(scenario.keep[name].places)
     return True
@@ -119,9 +133,30 @@ def _general(evaluation: Evaluation) -> Iterator[Caution]:
         if spread is not None:
             facts = {"work": name, "jobs": middle(work.jobs_per_month), "spread_fraction": spread}
             yield Caution(kind="lumps", build=None, facts=facts)
+        begins = work.start_date
+        if begins and months_between(scenario.start_date, begins) >= scenario.horizon_months:
+            yield Caution(
+                kind="starts too late", build=None, facts={"work": name, "from_date": begins}
+            )
     if not evaluation.draws:
         yield Caution(kind="middle only", build=None, facts={})
     yield Caution(kind="mains", build=None, facts={})
+    yield from _of_shortages(evaluation)
+
+
+def _of_shortages(evaluation: Evaluation) -> Iterator[Caution]:
+    """Shortages that come in some future that was looked at, their figures at the middle."""
+    for name, shortage in evaluation.scenario.shortages.items():
+        chance = middle(shortage.probability_fraction)
+        if chance > 0 if evaluation.draws else chance > 0.5:
+            facts = {
+                "shortage": name,
+                "from_date": shortage.from_date,
+                "months": middle(shortage.months),
+                "price_factor": middle(shortage.price_factor),
+                "comes_fraction": chance if evaluation.draws else None,
+            }
+            yield Caution(kind="shortage", build=None, facts=facts)
 
 
 def _of_build(evaluation: Evaluation, build: BuildResult) -> Iterator[Caution]:
@@ -143,7 +178,8 @@ def _of_build(evaluation: Evaluation, build: BuildResult) -> Iterator[Caution]:
 
 def _capacity_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
     space, start = build.capacity, evaluation.scenario.start_date
-    held_first, plannable = float(space.held_tb_by_month.mean[0]), space.ladder.plannable_tb
+    held_first = float(space.held_tb_by_month.mean[0])
+    plannable = space.ladder.plannable_tb + sum(each.plannable_tb for each in space.kept)
     full = held_first > plannable
     yield "full from the start", full, {"held_tb": held_first, "plannable_tb": plannable}
     yield "order at once", space.first_order_months <= 0 and not full, {}
@@ -177,26 +213,66 @@ def _risk_cautions(build: BuildResult) -> Iterator[Any]:
 
 def _age_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
     """Things owned that have reached the age at which they are replaced."""
-    scenario = evaluation.scenario
-    owned = scenario.builds[build.alternative.build_key]
-    if owned.old_drives is not None:
-        life = middle(scenario.drives[owned.old_drives].service_life_years)
-        age = middle(owned.old_drive_age_years)
-        yield "worn-out drives", age >= life, {"age_years": age, "life_years": life}
-    if owned.box_age_years is not None:
-        life, age = middle(owned.box_life_years), middle(owned.box_age_years)
-        yield "worn-out box", age >= life, {"age_years": age, "life_years": life}
+    scenario, written = evaluation.scenario, evaluation.scenario.builds[build.alternative.build_key]
+    gone = {name: _box_age(scenario.owned[name]) for name in written.keeps}
+    if written.keeps_months is not None:
+        gone = {}
+    yield "not kept", *_worn_out(gone.values())
+    staying = [name for name in written.keeps if not _worn_out([gone.get(name, (0.0, 1.0))])[0]]
+    in_use = [scenario.owned[name] for name in (written.drives_from, *staying) if name]
+    ages = [(middle(lot.age_years), _life(scenario, box)) for box in in_use for lot in box.lots]
+    yield "worn-out drives", *_worn_out(ages)
+    boxes = [_box_age(scenario.owned[name]) for name in staying]
+    if written.starts_in is not None:
+        age, life = _box_age(scenario.owned[written.starts_in])
+        own = not left_to_its_box(written, "box_life_years")
+        boxes.append((age, middle(written.box_life_years) if own else life))
+    yield "worn-out box", *_worn_out(boxes)
+
+
+def _life(scenario: Scenario, box: Owned) -> float:
+    return middle(scenario.drives[box.drives].service_life_years)
+
+
+def _box_age(box: Owned) -> tuple[float, float]:
+    """How old a box is, and at what age it is replaced."""
+    return middle(box.box_age_years), middle(box.box_life_years)
+
+
+def _worn_out(things: Iterable[tuple[float, float]]) -> tuple[bool, dict[str, float]]:
+    """Whether any thing has reached the age at which it is replaced, and how old the first is."""
+    for age, life in things:
+        if age >= life:
+            return True, {"age_years": age, "life_years": life}
+    return False, {}
 
 
 def _class_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
     """Drives that wear out when their class is no longer sold: they are costed as before."""
-    scenario = evaluation.scenario
-    drives = scenario.drives[scenario.builds[build.alternative.build_key].drives]
-    worn_out_months = middle(drives.service_life_years) * MONTHS_PER_YEAR
-    last, first = drives.available_until_date, month_date(scenario.start_date, worn_out_months)
-    if last is not None:
-        late = worn_out_months < scenario.horizon_months and first > last
-        yield "class ends", late, {"by_date": last, "from_date": first}
+    scenario, found = evaluation.scenario, []
+    for name, months in _wearing_out(scenario, build):
+        last, first = (
+            scenario.drives[name].available_until_date,
+            month_date(scenario.start_date, months),
+        )
+        if last is not None and first > last:
+            found.append({"by_date": last, "from_date": first})
+    facts = min(found, key=lambda each: each["from_date"], default={})
+    yield "class ends", bool(found), facts
+
+
+def _wearing_out(scenario: Scenario, build: BuildResult) -> Iterator[tuple[str, float]]:
+    """Classes whose drives have successors of the same class, and the month of the first."""
+    written = scenario.builds[build.alternative.build_key]
+    months = middle(scenario.drives[written.drives].service_life_years) * MONTHS_PER_YEAR
+    if months < scenario.horizon_months:
+        yield written.drives, months
+    for name, kept in zip(written.keeps, build.capacity.kept, strict=True):
+        box = scenario.owned[name]
+        ages = (middle(lot.age_years) for lot in box.lots)
+        left = [max(_life(scenario, box) - age, 0.0) * MONTHS_PER_YEAR for age in ages]
+        if min(left) < kept.stays_months:
+            yield box.drives, min(left)
 
 
 def _place_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
@@ -224,7 +300,9 @@ def _team_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
     months = speed.streams_short_from_months
     if math.isfinite(months):
         editors = float(speed.editors_by_month[int(months)])
+        confidence = evaluation.scenario.needs.confidence_fraction
         facts = {
+            "sure_fraction": confidence if evaluation.draws else None,
             "from_date": month_date(start, months) if months else None,
             "editors": editors,
             "played": editors * float(middle(evaluation.scenario.team.streams_per_editor)),

@@ -24,7 +24,8 @@ from storagecalc.study.footage.footage import footage
 from storagecalc.study.sampling import sampler
 from storagecalc.study.scenario.footage import Work
 from storagecalc.study.scenario.formats import FormatRow, format_rows
-from storagecalc.study.scenario.quantity import middle, nearest, upper
+from storagecalc.study.scenario.nearest import nearest
+from storagecalc.study.scenario.quantity import middle, upper
 from storagecalc.study.scenario.scenario import Scenario
 
 # Rates to set beside the planned one where nobody names formats: half of it, and larger ones.

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from typing import Any
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -9,6 +10,9 @@ from storagecalc.study.axes import at_share
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.measures import NEEDS, Measure
 from storagecalc.study.result import BuildResult
+
+# A need is a close call within this of what is asked, of its value or of the futures that meet it.
+CLOSE_FRACTION = 0.1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,6 +46,19 @@ class NeedResult:
         """How far it is from what is asked, in the need's unit; 0 where it meets the need."""
         return 0.0 if self.met else abs(self.required - self.value)
 
+    def is_close(self, confidence: float) -> bool:
+        """Whether it is missed, or met by no more than a tenth; copies are counted and never close.
+
+        Parameters
+        ----------
+        confidence
+            The share of futures that is asked, from 0 to 1.
+        """
+        if not self.met or confidence <= self.met_fraction < confidence + CLOSE_FRACTION < 1.0:
+            return True
+        near = abs(self.value - self.required) <= CLOSE_FRACTION * abs(self.required)
+        return near and self.measure.unit != "copies"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Standing:
@@ -70,6 +87,10 @@ class Standing:
         return min(self.needs, key=lambda need: need.met_fraction, default=None)
 
 
+# A page asks for them dozens of times.
+_KNOWN: WeakKeyDictionary[Evaluation, tuple[Standing, ...]] = WeakKeyDictionary()
+
+
 def standings(evaluation: Evaluation) -> tuple[Standing, ...]:
     """How every alternative stands with the needs, in their order.
 
@@ -79,7 +100,24 @@ def standings(evaluation: Evaluation) -> tuple[Standing, ...]:
         Where the evaluation still has a grid; pick a position with ``at`` first.
     """
     ungridded(evaluation)
-    return tuple(_standing(evaluation, build) for build in evaluation.builds)
+    if evaluation not in _KNOWN:
+        _KNOWN[evaluation] = tuple(_standing(evaluation, build) for build in evaluation.builds)
+    return _KNOWN[evaluation]
+
+
+def is_met(measure: Measure, required: Any, judged: Any) -> Any:
+    """Where what a need is judged on is as much, or as little, as required."""
+    return judged >= required if measure.better == "more" else judged <= required
+
+
+def close_calls(evaluation: Evaluation) -> tuple[tuple[NeedResult, ...], ...]:
+    """Needs that some alternative misses or meets by no more than a tenth, with all that meet it.
+
+    One entry a need, in it one result an alternative in their order.
+    """
+    confidence = evaluation.scenario.needs.confidence_fraction
+    by_need = zip(*(each.needs for each in standings(evaluation)), strict=True)
+    return tuple(same for same in by_need if any(one.is_close(confidence) for one in same))
 
 
 def ungridded(evaluation: Evaluation) -> None:
@@ -112,10 +150,9 @@ def _standing(evaluation: Evaluation, build: BuildResult) -> Standing:
 def _need_result(measure: Measure, required: float, judged: Any, confidence: float) -> NeedResult:
     """One need; what is one number for all futures is met in all of them or in none."""
     by_draw = np.atleast_1d(np.asarray(judged, dtype=np.float64))
-    more = measure.better == "more"
-    met = by_draw >= required if more else by_draw <= required
+    met = is_met(measure, required, by_draw)
     # Turned round where more is better, so that the value fails exactly where the need does.
-    sign = -1.0 if more else 1.0
+    sign = -1.0 if measure.better == "more" else 1.0
     return NeedResult(
         measure=measure,
         required=required,

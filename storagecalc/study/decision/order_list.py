@@ -7,10 +7,11 @@ from typing import Any
 
 import numpy as np
 
-from storagecalc.study.axes import at_share
 from storagecalc.study.money.orders import Order
 from storagecalc.study.result import BuildResult
 
+# What gives it more room.
+STEPS = ("drives", "larger drives", "shelf", "further box")
 # What fewer futures than this order is left out of the list.
 LEAST_FRACTION = 0.1
 
@@ -42,6 +43,34 @@ def order_list(build: BuildResult) -> tuple[OrderRow, ...]:
     return tuple(sorted(_together(rows), key=lambda row: row.month))
 
 
+def first_things(build: BuildResult) -> list[tuple[str, int]]:
+    """What the first order brings in every future, with how many of each.
+
+    Parameters
+    ----------
+    build
+        An alternative of an evaluation without a grid.
+    """
+    counts: dict[str, int] = {}
+    for order in build.money.orders:
+        if _is_at_once(order):
+            counts[order.what] = counts.get(order.what, 0) + order.count
+    return [*counts.items()]
+
+
+def next_order(build: BuildResult) -> OrderRow | None:
+    """The first order after that which brings more room; None where few futures place one.
+
+    Parameters
+    ----------
+    build
+        An alternative of an evaluation without a grid.
+    """
+    steps = (each for each in build.money.orders if each.what in STEPS and not _is_at_once(each))
+    rows = _together(row for each in steps for row in _row(each))
+    return min(rows, key=lambda row: row.month, default=None)
+
+
 def unlisted_cost(build: BuildResult) -> float:
     """What is paid on average for boxes, shelves and drives that stand in no line of the list.
 
@@ -57,17 +86,23 @@ def unlisted_cost(build: BuildResult) -> float:
     return float(build.money.unlisted_orders_cost.mean + sum(np.mean(order.cost) for order in rare))
 
 
+def _is_at_once(order: Order) -> bool:
+    return not np.any(order.month)
+
+
 def _row(order: Order) -> Iterable[OrderRow]:
-    month: Any = np.ravel(order.month)
-    placed = np.isfinite(month)
-    share = float(placed.mean())
+    # A picture that is redrawn while a slider moves waits for this: one sort, no masks.
+    month: Any = np.sort(order.month, axis=None)
+    placed = int(np.searchsorted(month, np.inf))
+    share = placed / month.size
     if share >= LEAST_FRACTION:
         yield OrderRow(
-            month=math.floor(at_share(month[placed][None], 0.5)[0]),
+            month=math.floor(month[math.ceil(placed / 2) - 1]),
             what=order.what,
             count=order.count,
             placed_fraction=share,
-            cost=float(np.ravel(order.cost)[placed].mean()),
+            # It costs nothing where it is not placed.
+            cost=float(order.cost.sum() * (month.size / order.cost.size) / placed),
         )
 
 

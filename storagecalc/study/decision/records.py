@@ -57,6 +57,14 @@ def _record(evaluation: Evaluation, standing: Standing) -> dict[str, Any]:
         "needs": [_need_record(need) for need in standing.needs],
         "needs_met_fraction": standing.needs_met_fraction,
         "net_present_cost_by_cause": _floats(build.money.present_cost_by_category),
+        "kept": [
+            {
+                "name": each.name,
+                "plannable_tb": float(each.plannable_tb),
+                "months": int(each.stays_months),
+            }
+            for each in build.capacity.kept
+        ],
         "gone_for_good_probability": None,
         "cost_per_shoot_day": {
             key: float(each.mean) for key, each in build.money.cost_per_shoot_day.items()

@@ -1,38 +1,67 @@
-"""Which assumptions decide: each moved alone from its low to its high, the rest in the middle.
+"""What matters most: which unknowns move the decision, the gap to the next best and the needs.
 
-Moved are ranges, and defaults that are guesses and that the file does not replace. Left out are
-counts and dates, which no grid can carry, and choices, which the studio makes and does not guess.
-What two quantities do only together is not seen.
+An unknown with a range is looked at in the futures that were drawn: those in which it is highest
+against those in which it is lowest. What has no range is put low and high by itself, in the same
+futures. What several do only together is not seen.
 """
 
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TypeAlias
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
 from storagecalc.models.checks import FloatArray
-from storagecalc.study.axes import by_position
+from storagecalc.study.alternatives import Alternative
+from storagecalc.study.axes import at_share
+from storagecalc.study.decision.needs import is_met, ungridded
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation, evaluate
+from storagecalc.study.measures import NEEDS
 from storagecalc.study.result import BuildResult
-from storagecalc.study.scenario.quantity import Entry, Quantity, Range, entries, middle
+from storagecalc.study.sampling import stratified
+from storagecalc.study.scenario.owned import drive_classes
+from storagecalc.study.scenario.quantity import Entry, Quantity, Range, entries
 from storagecalc.study.scenario.scenario import Scenario
+from storagecalc.study.scenario.sliders import Slider, sliders
 
+# Futures in which an unknown is highest are compared with those in which it is lowest.
+TENTH = 0.1
+# A shift within so many standard errors is what chance brings, and counts as none.
+CHANCE_ERRORS = 2.5
+# Futures in which each plain number is put low and high, and in which those that move the decision
+# most are put so again. They are the same at both ends, so that few are enough.
+FEW_DRAWS = 10
+PLAIN_DRAWS = 100
+MOST_AGAIN = 12
 PLAIN_REACH_FRACTION = 0.3
-# A third of nothing is nothing, and of a drift near zero next to nothing: these move by notches.
+# A third of nothing is nothing, of a drift near zero next to nothing, and of decibels more than
+# anything differs: these move by notches.
 REACH_STEPS = 4
+# What is written of these, other than prices, stands on a label, a data sheet or a tape measure.
+READ_OFF = ("builds", "drives", "network", "place")
+# Weights no larger are rounding.
+TINY_WEIGHT = 1e-9
+
+# Two alternatives whose costs are compared; None where there is no other.
+Pair: TypeAlias = tuple[BuildResult, BuildResult | None]
+# By key: how much larger the gap is where the unknown is high, and how many more futures meet all
+# needs there.
+Shifts: TypeAlias = Mapping[str, tuple[float, float]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Effect:
-    """What one assumption does to the build that comes first, all others at their middle.
+class Influence:
+    """What one unknown does to the decision.
 
-    ``low`` and ``high`` are where it was put, in its own unit; ``..._from`` and ``..._to`` what
-    came out there. Headroom that reaches beyond the horizon is infinite, and counts as the horizon
-    in its share. A share is the effect's part of all absolute one-at-a-time effects; both are 0
-    where nothing moves.
+    ``low`` and ``high`` are what one and nine in ten futures stay below, or where a plain number
+    was put, in its own unit. ``gap_shift_cost`` is what the next best costs more than the
+    recommended where the unknown is high, less the same where it is low; ``gap_share`` is its size
+    as a share of the way from the 1-in-10 to the 9-in-10 gap. ``needs_shift_fraction`` is the share
+    of futures in which the recommended meets all needs, high less low. ``weight`` is the larger of
+    the two sizes.
     """
 
     key: str
@@ -41,139 +70,229 @@ class Effect:
     is_range: bool
     low: float
     high: float
-    cost_from: float
-    cost_to: float
-    headroom_months_from: float
-    headroom_months_to: float
-    cost_share_fraction: float
-    headroom_share_fraction: float
-
-    @property
-    def cost_ends(self) -> tuple[float, float]:
-        """Net present cost at low and at high."""
-        return self.cost_from, self.cost_to
-
-    @property
-    def headroom_ends(self) -> tuple[float, float]:
-        """Months of headroom at low and at high."""
-        return self.headroom_months_from, self.headroom_months_to
-
-    @property
-    def largest_share_fraction(self) -> float:
-        """The larger of its two shares, by which effects are ranked."""
-        return max(self.cost_share_fraction, self.headroom_share_fraction)
+    gap_shift_cost: float
+    gap_share: float
+    needs_shift_fraction: float
+    weight: float
 
 
-@dataclass(frozen=True, slots=True)
-class _Move:
-    entry: Entry
-    low: float
-    high: float
+# A page asks for them twice.
+_KNOWN: WeakKeyDictionary[Evaluation, tuple[Influence, ...]] = WeakKeyDictionary()
 
 
-def effects(evaluation: Evaluation) -> tuple[Effect, ...]:
-    """The one-at-a-time effects on the first-ranked build's cost and headroom, largest first.
+def influences(evaluation: Evaluation) -> tuple[Influence, ...]:
+    """Every unknown that moves the decision, what moves it most first.
+
+    Unknown are ranges; defaults that are guesses, unless they are zero; and what the file writes
+    as one number of its own footage, habits and work, and as prices, unless those are quoted. What
+    one counts, dates and choices are not.
+
+    The gap is what the alternative nearest to the recommended costs more, future by future; where
+    there is no other, it is the recommended's own cost. Where the gap is the same in all futures,
+    shares are of the gap itself. A need that is judged on one number for all futures (loss) moves
+    with plain numbers only.
 
     Parameters
     ----------
     evaluation
-        Without a grid; with draws or without. The effects are taken at the middle of all ranges.
+        Without a grid. Without draws there is nothing to compare, and nothing is returned.
 
     Raises
     ------
     ValueError
         Where the evaluation still has a grid.
     """
-    first = verdict(evaluation).recommended.build
-    scenario = _with_builds_that_matter(evaluation.scenario, first.key)
-    moves = [_move(entry) for entry in entries(scenario) if _is_an_assumption(entry)]
-    if not moves:
+    if not evaluation.draws:
+        ungridded(evaluation)
         return ()
-    grid = evaluate(scenario, positions=_one_at_a_time(moves))
-    build = next(result for result in grid.builds if result.key == first.key)
-    found = _effects(moves, build, horizon_months=scenario.horizon_months)
-    return tuple(sorted(found, key=lambda effect: -effect.largest_share_fraction))
+    if evaluation not in _KNOWN:
+        _KNOWN[evaluation] = _ranked(evaluation)
+    return _KNOWN[evaluation]
 
 
-def _is_an_assumption(entry: Entry) -> bool:
-    """Whether a quantity is a range, or a guess that nobody replaced."""
-    if entry.quantity.whole or entry.quantity.choice:
-        return False
-    guessed = not entry.written and entry.quantity.status == "guess"
-    return guessed or isinstance(entry.value, Range)
+def _ranked(evaluation: Evaluation) -> tuple[Influence, ...]:
+    found = verdict(evaluation)
+    pair = found.recommended.build, found.nearest_other
+    gap, met = _gap_and_met(evaluation, pair)
+    scale = _width(gap) or abs(float(gap.mean())) or 1.0
+    unknown = [entry for entry in entries(evaluation.scenario) if _is_unknown(entry, evaluation)]
+    ranges = [entry for entry in unknown if isinstance(entry.value, Range)]
+    plain = [entry for entry in unknown if not isinstance(entry.value, Range)]
+    shifts = {
+        **_range_shifts(evaluation, ranges, gap, met),
+        **_plain_shifts(evaluation, plain, pair, scale),
+    }
+    told = [_influence(each, shifts[each.key], scale) for each in unknown if each.key in shifts]
+    moving = [each for each in told if each.weight > TINY_WEIGHT]
+    return tuple(sorted(moving, key=lambda each: -each.weight))
 
 
-def _move(entry: Entry) -> _Move:
+def deciding_sliders(evaluation: Evaluation, count: int) -> tuple[Slider, ...]:
+    """Sliders for what matters most, at most so many; none where nothing was drawn.
+
+    Parameters
+    ----------
+    evaluation
+        As for ``influences``.
+    count
+        How many are wanted, 0 or more.
+    """
+    known = {slider.key: slider for slider in sliders(evaluation.scenario, ["*"])}
+    found = [known[each.key] for each in influences(evaluation) if each.key in known]
+    return tuple(found[:count])
+
+
+def reach(entry: Entry) -> tuple[float, float]:
+    """How low and how high an unknown may well be: its range, or a third to either side."""
     quantity, value = entry.quantity, entry.value
     if isinstance(value, Range):
-        return _Move(entry, value.low, value.high)
-    reach = abs(value) * PLAIN_REACH_FRACTION
-    if value == 0 or quantity.lowest < 0:
-        reach = max(reach, quantity.step * REACH_STEPS)
-    return _Move(entry, max(value - reach, quantity.lowest), min(value + reach, quantity.highest))
+        return value.low, value.high
+    way, notches = abs(value) * PLAIN_REACH_FRACTION, quantity.step * REACH_STEPS
+    if quantity.unit == "dBA":
+        way = notches
+    elif value == 0 or quantity.lowest < 0:
+        way = max(way, notches)
+    return max(value - way, quantity.lowest), min(value + way, quantity.highest)
 
 
-def _one_at_a_time(moves: Sequence[_Move]) -> dict[str, FloatArray]:
-    """A grid with two positions a move: its low and its high, everything else at its middle."""
+def _is_unknown(entry: Entry, evaluation: Evaluation) -> bool:
+    """Whether a quantity is a range, or one number that may well be another."""
+    quantity = entry.quantity
+    if isinstance(entry.value, Range):
+        return True
+    if not quantity.takes_range or quantity.status != "guess":
+        return False
+    if not entry.written:
+        return bool(entry.value != 0)
+    if quantity.unit.startswith("money"):
+        return evaluation.scenario.prices_are != "quoted"
+    return entry.key.split(".")[0] not in READ_OFF
+
+
+def _influence(entry: Entry, shifts: tuple[float, float], scale: float) -> Influence:
+    low, high = reach(entry)
+    return Influence(
+        key=entry.key,
+        quantity=entry.quantity,
+        written=entry.written,
+        is_range=isinstance(entry.value, Range),
+        low=low,
+        high=high,
+        gap_shift_cost=shifts[0],
+        gap_share=abs(shifts[0]) / scale,
+        needs_shift_fraction=shifts[1],
+        weight=_weight(shifts, scale),
+    )
+
+
+def _weight(shifts: tuple[float, float], scale: float) -> float:
+    return max(abs(shifts[0]) / scale, abs(shifts[1]))
+
+
+def _width(gap: FloatArray) -> float:
+    low, high = (float(at_share(gap[None], share)[0]) for share in (TENTH, 1.0 - TENTH))
+    return high - low
+
+
+def _gap_and_met(evaluation: Evaluation, pair: Pair) -> tuple[FloatArray, FloatArray]:
+    """The gap, and 1 where the first of the two meets all needs, else 0: one number a future.
+
+    Positions are the first axis where the evaluation has a grid.
+    """
+    one, other = pair
+    gap: FloatArray = one.money.net_present_cost_by_draw
+    if other is not None:
+        gap = other.money.net_present_cost_by_draw - gap
+    met = np.ones(gap.shape, dtype=bool)
+    for need, required in evaluation.asked.items():
+        judged = np.asarray(NEEDS[need].judged(one)).reshape(*gap.shape[:-1], -1)
+        met &= is_met(NEEDS[need], np.reshape(required, (*gap.shape[:-1], 1)), judged)
+    return gap, met.astype(float)
+
+
+def _range_shifts(
+    evaluation: Evaluation, ranges: Iterable[Entry], gap: FloatArray, met: FloatArray
+) -> Shifts:
+    """Futures in which a range is in its highest tenth, less those in which in its lowest."""
+    count = max(1, round(evaluation.draws * TENTH))
+    found = {}
+    for entry in ranges:
+        # What is drawn from a range rises with the share it is drawn at.
+        shares = stratified(evaluation.draws, seed=evaluation.seed, key=entry.key)
+        order = np.argsort(shares)
+        low, high = order[:count], order[-count:]
+        found[entry.key] = _told(gap[low], gap[high]), _told(met[low], met[high])
+    return found
+
+
+def _told(low: FloatArray, high: FloatArray) -> float:
+    """How much more the mean of some futures is than of others; 0 where chance may bring it."""
+    shift = float(high.mean() - low.mean())
+    chance = CHANCE_ERRORS * math.sqrt((low.var() + high.var()) / len(low))
+    return shift if abs(shift) > chance else 0.0
+
+
+def _plain_shifts(
+    evaluation: Evaluation, plain: Sequence[Entry], pair: Pair, scale: float
+) -> Shifts:
+    """Each plain number put high, less put low: all in few futures, those that matter in more.
+
+    Numbers that touch neither alternative are left out.
+    """
+    scenario = _with_only(evaluation.scenario, [each.alternative for each in pair if each])
+    known = {entry.key for entry in entries(scenario)}
+    moved = [entry for entry in plain if entry.key in known]
+    only = replace(evaluation, scenario=scenario)
+    rough = _put_low_and_high(only, moved, pair, FEW_DRAWS)
+    moved.sort(key=lambda entry: -_weight(rough[entry.key], scale))
+    return {**rough, **_put_low_and_high(only, moved[:MOST_AGAIN], pair, PLAIN_DRAWS)}
+
+
+def _put_low_and_high(
+    evaluation: Evaluation, moved: Sequence[Entry], pair: Pair, most_draws: int
+) -> Shifts:
+    if not moved:
+        return {}
+    grid = evaluate(
+        evaluation.scenario,
+        draws=min(most_draws, evaluation.draws),
+        seed=evaluation.seed,
+        positions=_one_at_a_time(moved),
+    )
+    by_key = {build.key: build for build in grid.builds}
+    same = by_key[pair[0].key], pair[1] and by_key[pair[1].key]
+    ends = [rows.mean(axis=-1).reshape(-1, 2) for rows in _gap_and_met(grid, same)]
+    shifts = zip(*((low_high[:, 1] - low_high[:, 0]).tolist() for low_high in ends), strict=True)
+    return dict(zip((entry.key for entry in moved), shifts, strict=True))
+
+
+def _one_at_a_time(moved: Sequence[Entry]) -> dict[str, FloatArray]:
+    """A grid with two positions a number: its low and its high, all others as they are."""
     positions = {}
-    for number, move in enumerate(moves):
-        axis = np.full(2 * len(moves), middle(move.entry.value))
-        axis[2 * number], axis[2 * number + 1] = move.low, move.high
-        positions[move.entry.key] = axis
+    for number, entry in enumerate(moved):
+        axis = np.full(2 * len(moved), float(entry.value))
+        axis[2 * number : 2 * number + 2] = reach(entry)
+        positions[entry.key] = axis
     return positions
 
 
-def _effects(moves: Sequence[_Move], build: BuildResult, *, horizon_months: int) -> list[Effect]:
-    cost = by_position(build.money.net_present_cost.point).reshape(-1, 2)
-    headroom = by_position(build.capacity.headroom_months.point).reshape(-1, 2)
-    cost_shares = _shares(cost)
-    headroom_shares = _shares(np.minimum(headroom, horizon_months))
-    return [
-        Effect(
-            key=move.entry.key,
-            quantity=move.entry.quantity,
-            written=move.entry.written,
-            is_range=isinstance(move.entry.value, Range),
-            low=move.low,
-            high=move.high,
-            cost_from=float(cost[number, 0]),
-            cost_to=float(cost[number, 1]),
-            headroom_months_from=float(headroom[number, 0]),
-            headroom_months_to=float(headroom[number, 1]),
-            cost_share_fraction=float(cost_shares[number]),
-            headroom_share_fraction=float(headroom_shares[number]),
-        )
-        for number, move in enumerate(moves)
-    ]
+def _with_only(scenario: Scenario, wanted: Iterable[Alternative]) -> Scenario:
+    """The scenario with some alternatives, and the build that further boxes are.
 
-
-def _shares(ends: FloatArray) -> FloatArray:
-    moved = np.abs(ends[:, 1] - ends[:, 0])
-    total = math.fsum(moved)
-    shares: FloatArray = moved / total if total else moved
-    return shares
-
-
-def _with_builds_that_matter(scenario: Scenario, first: str) -> Scenario:
-    """The scenario with the first build or option and the builds that anything else names.
-
-    The other builds and their drives change nothing about the first and would only take time.
+    The other builds and their drives change nothing about them and would only take time.
     """
-    options = {key: option for key, option in scenario.options.items() if key == first}
-    scenario = scenario.model_copy(update={"options": options})
-    named = set(_texts(scenario.model_copy(update={"builds": {}}).model_dump())) | {first}
-    builds = {key: build for key, build in scenario.builds.items() if key in named}
-    named |= {text for build in builds.values() for text in _texts(build.model_dump())}
-    drives = {key: each for key, each in scenario.drives.items() if key in named}
-    return scenario.model_copy(update={"builds": builds, "drives": drives})
-
-
-def _texts(value: Any) -> Iterator[str]:
-    if isinstance(value, str):
-        yield value
-    elif isinstance(value, dict):
-        for inner in value.values():
-            yield from _texts(inner)
-    elif isinstance(value, (list, tuple)):
-        for inner in value:
-            yield from _texts(inner)
+    keys = {key for each in wanted for key in (each.key, each.build_key)}
+    builds = {
+        key: build
+        for key, build in scenario.builds.items()
+        if key in keys or key == scenario.remedy.next_build
+    }
+    owned = scenario.owned
+    classes = {each for build in builds.values() for each in drive_classes(owned, build)}
+    classes |= {owned[name].drives for build in builds.values() for name in build.keeps}
+    kept = {
+        "builds": builds,
+        "options": {key: each for key, each in scenario.options.items() if key in keys},
+        "drives": {key: each for key, each in scenario.drives.items() if key in classes},
+    }
+    return scenario.model_copy(update=kept)

@@ -2,13 +2,15 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
 from storagecalc.study.axes import Spread, at_position, spread
 from storagecalc.study.decision.needs import Standing, standings
 from storagecalc.study.evaluate import Evaluation
+from storagecalc.study.money.categories import NOT_PAID
 from storagecalc.study.result import BuildResult
 
 Outcome = Literal[
@@ -23,6 +25,8 @@ HIGHER_AT_MOST_FRACTION = 0.1
 MET_MORE_FRACTION = 0.05
 # Where none meets the needs, those within this of the best are left.
 NEAR_BEST_FRACTION = 0.05
+# Amounts of money below this are none.
+LEAST_COST = 0.5
 # Shares of futures are told apart from their limits beyond rounding.
 TINY_FRACTION = 1e-9
 
@@ -65,13 +69,23 @@ class Verdict:
     @property
     def nearest_other(self) -> BuildResult | None:
         """The rival nearest in mean to the recommended; among all others where it has no rival."""
-        others = [each for each in self.rivals if each is not self.recommended] or self.others
+        return next(iter(self.nearest_others(1)), None)
+
+    def nearest_others(self, count: int) -> list[BuildResult]:
+        """The rivals nearest in mean to the recommended; all others come after them.
+
+        Parameters
+        ----------
+        count
+            How many are wanted at most.
+        """
         mean = mean_cost(self.recommended.build)
-        return min(
-            (each.build for each in others),
-            key=lambda each: abs(mean_cost(each) - mean),
-            default=None,
-        )
+
+        def by_distance(some: Sequence[Standing]) -> list[BuildResult]:
+            builds = (each.build for each in some if each is not self.recommended)
+            return sorted(builds, key=lambda each: abs(mean_cost(each) - mean))
+
+        return [*by_distance(self.rivals), *by_distance(self.others)][:count]
 
     def nearest_to(self, need: str) -> Standing:
         """The alternative that meets a need in most futures; of several, the least short."""
@@ -83,6 +97,10 @@ class Verdict:
         return min((*self.rivals, *self.others), key=miss)
 
 
+# A page asks for it dozens of times.
+_KNOWN: WeakKeyDictionary[Evaluation, Verdict] = WeakKeyDictionary()
+
+
 def verdict(evaluation: Evaluation) -> Verdict:
     """Who is recommended, and how clearly.
 
@@ -91,6 +109,12 @@ def verdict(evaluation: Evaluation) -> Verdict:
     ValueError
         Where the evaluation still has a grid; pick a position with ``at`` first.
     """
+    if evaluation not in _KNOWN:
+        _KNOWN[evaluation] = _judged(evaluation)
+    return _KNOWN[evaluation]
+
+
+def _judged(evaluation: Evaluation) -> Verdict:
     everyone = standings(evaluation)
     unmet = _unmet_needs(everyone, evaluation.scenario.needs.confidence_fraction)
     rivals = sorted(_rivals(everyone, unmet), key=lambda each: mean_cost(each.build))
@@ -101,7 +125,7 @@ def verdict(evaluation: Evaluation) -> Verdict:
     return Verdict(
         outcome=_outcome(everyone, rivals, level),
         rivals=tuple(rivals),
-        recommended=_recommended(rivals, level),
+        recommended=_kept(everyone, evaluation.advised) or _recommended(rivals, level),
         level_with=tuple(level),
         cheaper_at_times=tuple(each for each in unclear if each not in level),
         clear=None if not evaluation.draws else not unclear,
@@ -119,10 +143,15 @@ def mean_cost(build: BuildResult) -> float:
 
 def paired_gap(less: BuildResult, more: BuildResult) -> Spread:
     """What the second costs more than the first, future by future."""
-    gap = more.money.net_present_cost_by_draw - less.money.net_present_cost_by_draw
+    gap = gap_by_draw(less, more)
     point = more.money.net_present_cost.point - less.money.net_present_cost.point
     found: Spread = at_position(spread(np.array([[point]]), gap[None]), 0)
     return found
+
+
+def gap_by_draw(less: BuildResult, more: BuildResult) -> Any:
+    """What the second costs more than the first in each future."""
+    return more.money.net_present_cost_by_draw - less.money.net_present_cost_by_draw
 
 
 def cheaper_fraction(one: BuildResult, other: BuildResult) -> float:
@@ -148,6 +177,28 @@ def difference_by_category(dearer: BuildResult, cheaper: BuildResult) -> dict[st
         for category, cost in dearer.money.present_cost_by_category.items()
     }
     return dict(sorted(parts.items(), key=lambda part: -abs(part[1])))
+
+
+def difference_by_year(one: BuildResult, other: BuildResult) -> tuple[tuple[float, ...], float]:
+    """What one costs more than the other in the mean, in today's money: year by year from the
+    start, and because less is worth something at the end.
+
+    All parts add up to the difference of the means.
+    """
+    years = one.money.present_cost_by_year - other.money.present_cost_by_year
+    return tuple(years.tolist()), difference_by_category(one, other)[NOT_PAID]
+
+
+def common_costs(one: BuildResult, other: BuildResult) -> dict[str, float]:
+    """What is paid for a category in the mean where it is the same for both, the largest first."""
+    differences = difference_by_category(one, other)
+    return {
+        category: float(cost)
+        for category, cost in sorted(
+            one.money.present_cost_by_category.items(), key=lambda part: -part[1]
+        )
+        if cost >= LEAST_COST and abs(differences[category]) < LEAST_COST
+    }
 
 
 def _unmet_needs(everyone: Sequence[Standing], confidence: float) -> frozenset[str]:
@@ -176,6 +227,11 @@ def _outcome(
     if len(rivals) == 1:
         return "only one meets the needs"
     return "level" if level else "clear"
+
+
+def _kept(everyone: Sequence[Standing], advised: str | None) -> Standing | None:
+    """What more futures recommended, where these are too few to change it on."""
+    return next((each for each in everyone if each.build.key == advised), None)
 
 
 def _is_near(first: BuildResult, other: BuildResult) -> bool:

@@ -18,6 +18,7 @@ from storagecalc.models.footage import (
 from storagecalc.models.formats import recording_format
 from storagecalc.models.months import delayed, grown_by_month, new_by_month
 from storagecalc.models.units import MONTHS_PER_YEAR
+from storagecalc.study.axes import ByPosition
 from storagecalc.study.dates import months_between
 from storagecalc.study.scenario.footage import KeepRule, Team, Work
 from storagecalc.study.scenario.scenario import Scenario
@@ -51,6 +52,32 @@ class Footage:
     keep_fraction_by_work: Mapping[str, FloatArray]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Recorded:
+    """TB that one kind of work records a month, proxies and exports included: means over the first
+    and the last twelve months, one number a position."""
+
+    first_year_tb_per_month: ByPosition
+    last_year_tb_per_month: ByPosition
+
+
+def recorded_by_work(point: Footage) -> dict[str, Recorded]:
+    """What each kind of work records.
+
+    Parameters
+    ----------
+    point
+        Footage at the middle of every range.
+    """
+    return {
+        key: Recorded(
+            first_year_tb_per_month=tb[:, 0, :MONTHS_PER_YEAR].mean(axis=-1),
+            last_year_tb_per_month=tb[:, 0, -MONTHS_PER_YEAR:].mean(axis=-1),
+        )
+        for key, tb in point.intake_tb_by_work.items()
+    }
+
+
 def footage(drawn: Scenario) -> Footage:
     """What all kinds of work record, keep on the boxes and move to an archive.
 
@@ -59,10 +86,29 @@ def footage(drawn: Scenario) -> Footage:
     drawn
         A scenario whose ranges are numbers or arrays (see ``study/sampling.py``).
     """
-    nothing = np.zeros((1, 1, drawn.horizon_months))
     days = {key: shoot_days_by_month(drawn, work) for key, work in drawn.work.items()}
     intake = {key: intake_tb_by_month(drawn, work, days[key]) for key, work in drawn.work.items()}
-    keeps = keep_curves(drawn, drawn.keep)
+    return footage_of(drawn, days, intake, keep_curves(drawn, drawn.keep))
+
+
+def footage_of(
+    drawn: Scenario,
+    shoot_days_by_work: Mapping[str, Any],
+    intake: Mapping[str, FloatArray],
+    keeps: Mapping[str, FloatArray],
+) -> Footage:
+    """What becomes of an intake.
+
+    Parameters
+    ----------
+    drawn
+        A scenario whose ranges are numbers or arrays.
+    shoot_days_by_work, intake
+        Shoot days and TB recorded by month, by kind of work.
+    keeps
+        The share of each kind of work that its rule keeps on the boxes, by age.
+    """
+    nothing = np.zeros((1, 1, drawn.horizon_months))
     stored = {key: work.stored_today_tb for key, work in drawn.work.items()}
     by_work = held_tb_by_work(drawn, intake, stored, keeps)
     moved = _moved_tb(drawn, keeps, intake)
@@ -80,12 +126,12 @@ def footage(drawn: Scenario) -> Footage:
             place: new_by_month(sum(parts.values(), nothing)) for place, parts in moved.items()
         },
         fetched_tb_by_month={
-            place: sum((_fetched_tb(drawn, key, tb) for key, tb in parts.items()), nothing)
+            place: sum((_fetched_tb(drawn.keep[key], tb) for key, tb in parts.items()), nothing)
             for place, parts in moved.items()
         },
         intake_tb_by_work=intake,
         held_tb_by_work=by_work,
-        shoot_days_by_work={key: each + nothing for key, each in days.items()},
+        shoot_days_by_work={key: each + nothing for key, each in shoot_days_by_work.items()},
         stored_tb_by_work=stored,
         keep_fraction_by_work=keeps,
     )
@@ -224,22 +270,26 @@ def _moved_tb(
     keeps: Mapping[str, FloatArray],
     intake_tb_by_work: Mapping[str, FloatArray],
 ) -> dict[str, dict[str, FloatArray]]:
-    """What lies in each archive of each kind of work whose rule sends footage there."""
+    """What lies in each archive by keep rule: all kinds of work under a rule move alike."""
     moved: dict[str, dict[str, FloatArray]] = {place: {} for place in drawn.elsewhere}
-    curves: dict[tuple[str, str], FloatArray] = {}
-    for key, work in drawn.work.items():
-        rule = drawn.keep[work.keep]
+    for rule_key, works in works_by_rule(drawn).items():
+        rule = drawn.keep[rule_key]
         for place in rule.places:
-            way = (work.keep, place)
-            if way not in curves:
-                curves[way] = _moved_curve(rule, place, _ages(drawn))
-            moved[place][key] = moved_tb(work, keeps[key], curves[way], intake_tb_by_work[key])
+            curve = _moved_curve(rule, place, _ages(drawn))
+            moved[place][rule_key] = moved_tb(works, keeps, curve, intake_tb_by_work)
     return moved
 
 
-def _fetched_tb(drawn: Scenario, key: str, moved_tb_by_month: FloatArray) -> Any:
-    share = drawn.keep[drawn.work[key].keep].fetched_back_fraction_per_year
-    return moved_tb_by_month * share / MONTHS_PER_YEAR
+def works_by_rule(drawn: Scenario) -> dict[str, dict[str, Work]]:
+    """The kinds of work under each keep rule that has any."""
+    found: dict[str, dict[str, Work]] = {}
+    for key, work in drawn.work.items():
+        found.setdefault(work.keep, {})[key] = work
+    return found
+
+
+def _fetched_tb(rule: KeepRule, moved_tb_by_month: FloatArray) -> Any:
+    return moved_tb_by_month * rule.fetched_back_fraction_per_year / MONTHS_PER_YEAR
 
 
 def _moved_curve(rule: KeepRule, place: str, ages: int) -> FloatArray:
@@ -247,24 +297,36 @@ def _moved_curve(rule: KeepRule, place: str, ages: int) -> FloatArray:
     return moved_fraction_by_age(**_steps(rule), goes_there=there, months=ages)
 
 
-def moved_tb(work: Work, keep: FloatArray, moved: FloatArray, intake: FloatArray) -> FloatArray:
+def moved_tb(
+    works: Mapping[str, Work],
+    keeps: Mapping[str, FloatArray],
+    moved: FloatArray,
+    intake_tb_by_work: Mapping[str, FloatArray],
+) -> FloatArray:
     """TB that have left the boxes by each month, of what is recorded and of what is stored today.
 
     Parameters
     ----------
-    work
-        A kind of work.
-    keep, moved
-        Shares by age: still held by the rule so far, and gone by then (never falling).
-    intake
-        TB recorded by month.
+    works
+        Kinds of work under one keep rule, by key.
+    keeps
+        Shares by age still held by the rule so far, by kind of work.
+    moved
+        Shares of all of them gone by an age, never falling.
+    intake_tb_by_work
+        TB recorded by month, by kind of work.
     """
-    stored = moved_from_stored_tb(
-        stored_tb=work.stored_today_tb,
-        oldest_months=work.stored_oldest_months,
-        keep_fraction_by_age=keep,
-        moved_fraction_by_age=moved,
-        months=intake.shape[-1],
+    # They leave alike, so what they record is added up first: one long sum instead of several.
+    intake: Any = sum(intake_tb_by_work[key] for key in works)
+    stored: Any = sum(
+        moved_from_stored_tb(
+            stored_tb=work.stored_today_tb,
+            oldest_months=work.stored_oldest_months,
+            keep_fraction_by_age=keeps[key],
+            moved_fraction_by_age=moved,
+            months=intake.shape[-1],
+        )
+        for key, work in works.items()
     )
     return held_tb(
         intake_tb_by_month=intake, keep_fraction_by_age=moved, stored_today_tb_by_month=stored

@@ -1,5 +1,6 @@
 """What an option beside buying changes in the footage, while all of it is still served."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -10,10 +11,11 @@ from storagecalc.models.months import new_by_month
 from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.footage.footage import (
     Footage,
-    footage,
+    footage_of,
     held_tb_by_work,
     keep_curves,
     moved_tb,
+    works_by_rule,
 )
 from storagecalc.study.scenario.footage import KeepRule, Step, Work
 from storagecalc.study.scenario.options import Option
@@ -46,14 +48,7 @@ def option_footage(drawn: Scenario, option: Option, base: Footage) -> Footage:
     by_work = held_tb_by_work(drawn, base.intake_tb_by_work, stored, keeps)
     kept: Any = sum(by_work.values()) + base.working_tb_by_month
     leaving: Any = sum(
-        _leaving_tb_by_month(
-            work,
-            base.keep_fraction_by_work[key],
-            keeps[key],
-            base.intake_tb_by_work[key],
-            work.stored_today_tb * (1.0 - left[key]),
-        )
-        for key, work in drawn.work.items()
+        _leaving_tb_by_month(works, base, keeps, left) for works in works_by_rule(drawn).values()
     )
     own = replace(
         base,
@@ -84,24 +79,30 @@ def _left_fraction(work: Work, so_far: FloatArray, from_now: FloatArray) -> Any:
 
 
 def _leaving_tb_by_month(
-    work: Work, so_far: FloatArray, from_now: FloatArray, intake: FloatArray, at_once_tb: Any
+    works: Mapping[str, Work],
+    base: Footage,
+    from_now: Mapping[str, FloatArray],
+    left: Mapping[str, Any],
 ) -> FloatArray:
-    """TB that leave the box in each month because of the new rule, and would still be held by the
-    old one; of what is stored today, some leave at once."""
-    sooner = np.maximum(np.diff(so_far - from_now, axis=-1, prepend=0.0), 0.0)
+    """TB under one keep rule that leave the box in each month because of the new rule, and would
+    still be held by the old one; of what is stored today, some leave at once."""
+    so_far, any_of_them = base.keep_fraction_by_work, next(iter(works))
+    less = so_far[any_of_them] - from_now[any_of_them]
+    sooner = np.maximum(np.diff(less, axis=-1, prepend=0.0), 0.0)
     ever = np.minimum(np.cumsum(sooner, axis=-1), 1.0)
-    leaving: FloatArray = new_by_month(moved_tb(work, so_far, ever, intake))
-    leaving[..., :1] = leaving[..., :1] + at_once_tb
+    leaving: FloatArray = new_by_month(moved_tb(works, so_far, ever, base.intake_tb_by_work))
+    at_once: Any = sum(work.stored_today_tb * (1.0 - left[key]) for key, work in works.items())
+    leaving[..., :1] = leaving[..., :1] + at_once
     return leaving
 
 
 def _with_smaller_proxies(drawn: Scenario, option: Option, base: Footage) -> Footage:
-    share = option.proxies_and_exports_fraction
-    works = {
-        key: work.model_copy(update={"proxies_and_exports_fraction": share})
-        for key, work in drawn.work.items()
+    beside = 1.0 + option.proxies_and_exports_fraction
+    intake = {
+        key: tb * (beside / (1.0 + drawn.work[key].proxies_and_exports_fraction))
+        for key, tb in base.intake_tb_by_work.items()
     }
-    smaller = footage(drawn.model_copy(update={"work": works}))
+    smaller = footage_of(drawn, base.shoot_days_by_work, intake, base.keep_fraction_by_work)
     return replace(smaller, demanded_tb_by_month=base.demanded_tb_by_month)
 
 

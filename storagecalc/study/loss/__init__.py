@@ -1,1 +1,1 @@
-"""How likely drives alone lose what they hold."""
+"""How likely drive failures alone destroy what drives hold."""

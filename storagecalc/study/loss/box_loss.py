@@ -1,4 +1,4 @@
-"""How likely drives alone lose a pool of all that stands, and how much would go."""
+"""How likely drive failures alone destroy a pool of all that stands, and how much would go."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -47,7 +47,8 @@ class LossCase:
 
     ``steps_by_month``, ``held_tb_by_month`` (in its own pools) and ``olds_by_month`` (drives owned
     before) have shape (positions, 1, months), ``further_months_by_step`` (positions, draws, steps)
-    and ``lost_at_once_tb`` (positions, draws, 1).
+    and ``lost_at_once_tb`` (positions, draws, 1). ``stands_by_month`` is 1 while the build stands,
+    None where it always does. ``kept`` are the boxes that stay beside it, as cases of their own.
     """
 
     build: Build
@@ -56,8 +57,15 @@ class LossCase:
     held_tb_by_month: FloatArray
     olds_by_month: FloatArray
     lost_at_once_tb: FloatArray
+    stands_by_month: FloatArray | None = None
+    kept: tuple["LossCase", ...] = ()
     box: FurtherBox | None = None
     further_months_by_step: FloatArray | None = None
+
+    @property
+    def parts(self) -> tuple["LossCase", ...]:
+        """The build itself, and what is kept beside it."""
+        return (self, *self.kept)
 
 
 def losses_within(
@@ -79,7 +87,7 @@ def losses_within(
         After how many months each is told, whole numbers from 1 to the horizon.
     """
     pools = {
-        key: pools_of(drawn, case.build, case.space, case.steps_by_month, rates, case.olds_by_month)
+        key: [pool for part in case.parts for pool in _own_pools(drawn, part, rates)]
         for key, case in cases.items()
     }
     boxes = _box_pools(drawn, cases, rates)
@@ -92,6 +100,11 @@ def losses_within(
     }
 
 
+def _own_pools(drawn: Scenario, case: LossCase, rates: FailureRates) -> list[Pool]:
+    olds, stands = case.olds_by_month, case.stands_by_month
+    return pools_of(drawn, case.build, case.space, case.steps_by_month, rates, olds, stands)
+
+
 def _loss(
     drawn: Scenario,
     case: LossCase,
@@ -101,7 +114,9 @@ def _loss(
     months: int,
 ) -> Loss:
     lost = np.stack(loss_by_pool)
-    held_by_pool = _pool_shares(case) * case.held_tb_by_month
+    held_by_pool = np.concatenate(
+        _alike([_pool_shares(part) * part.held_tb_by_month for part in case.parts])
+    )
     own_tb = (new_by_month(lost) * held_by_pool)[..., :months].sum(axis=-1).sum(axis=0)
     whole = _with_further(_any_of(lost[..., months - 1]), case, hazards)
     return Loss(

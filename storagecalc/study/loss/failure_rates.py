@@ -9,7 +9,7 @@ import numpy as np
 
 from storagecalc.models.checks import FloatArray
 from storagecalc.models.ranges import percentile_nodes
-from storagecalc.study.scenario.quantity import Entry
+from storagecalc.study.scenario.quantity import Amount, Entry, Range
 from storagecalc.study.scenario.scenario import Scenario
 
 NODES = 40
@@ -51,7 +51,9 @@ class FailureRates:
         return np.broadcast_to(lanes, (len(lanes), len(self.weights) + len(self.single)))
 
 
-def failure_rates(drawn: Scenario, ranges: Sequence[Entry]) -> FailureRates:
+def failure_rates(
+    drawn: Scenario, ranges: Sequence[Entry], positions: Mapping[str, Sequence[Amount]]
+) -> FailureRates:
     """The failure rates of all drive classes.
 
     Parameters
@@ -60,6 +62,8 @@ def failure_rates(drawn: Scenario, ranges: Sequence[Entry]) -> FailureRates:
         The scenario at its middle.
     ranges
         Its ranges.
+    positions
+        Numbers or ranges by dotted key where it lies on a grid.
     """
     nodes, weights = _nodes()
     shares = np.concatenate([nodes, [*SINGLE.values()]])
@@ -68,6 +72,7 @@ def failure_rates(drawn: Scenario, ranges: Sequence[Entry]) -> FailureRates:
         drives: _lanes(
             table.failures_per_drive_year,
             known.get(f"drives.{drives}.failures_per_drive_year"),
+            positions.get(f"drives.{drives}.failures_per_drive_year", ()),
             shares,
         )
         for drives, table in drawn.drives.items()
@@ -82,7 +87,16 @@ def _nodes() -> tuple[FloatArray, FloatArray]:
     return percentile_nodes(NODES)
 
 
-def _lanes(rate: Any, spread: Entry | None, shares: FloatArray) -> Any:
-    if spread is None or isinstance(rate, np.ndarray):
+def _lanes(
+    rate: Any, spread: Entry | None, places: Sequence[Amount], shares: FloatArray
+) -> FloatArray:
+    """Rates at the shares of a range, at each place of a grid; a number fills all lanes."""
+    if spread is None:
         return rate * np.ones((1, len(shares), 1))
-    return spread.quantity.quantile(shares, spread.value)[None, :, None]
+    rows = [
+        spread.quantity.quantile(shares, each)
+        if isinstance(each, Range)
+        else np.full(len(shares), each)
+        for each in places or (spread.value,)
+    ]
+    return np.stack(rows)[:, :, None]

@@ -3,7 +3,7 @@
 import numpy as np
 
 from storagecalc.models.checks import FloatArray
-from storagecalc.study.capacity.consequences import Consequences
+from storagecalc.study.capacity.consequences import Consequences, filled_fraction
 from storagecalc.study.capacity.growth import Growth
 from storagecalc.study.capacity.space import Space, at_step
 from storagecalc.study.capacity.steps import FurtherBox
@@ -29,14 +29,17 @@ def lost_at_once_tb(
     held_tb_by_month
         TB held, shape (positions, draws, months).
     """
-    total = brought.plannable_tb_by_month
-    filled = np.minimum(held_tb_by_month, total) / total
     largest = at_step(largest_pool_tb(space), grown.own.steps_in_place_by_month)
+    if grown.stands_by_month is not None:
+        largest = largest * grown.stands_by_month
+    for each in brought.kept:
+        largest = np.maximum(largest, each.plannable_tb_by_month)
     if box is not None and grown.further is not None:
         pools, steps = largest_pool_tb(box.space), grown.further.steps_in_place_by_month
         each = pools.shape[-1]
         newest = at_step(pools, np.maximum(steps - 1, 0) % each) * (steps > 0)
         largest = np.maximum(largest, np.where(steps > each, pools[..., -1:], newest))
+    filled = filled_fraction(brought, held_tb_by_month)
     most: FloatArray = (filled * largest).max(axis=-1, keepdims=True)
     return most
 

@@ -11,6 +11,7 @@ from storagecalc.study.capacity.space import Space
 from storagecalc.study.loss.failure_rates import FailureRates
 from storagecalc.study.loss.rebuild import class_rebuild_h
 from storagecalc.study.scenario.builds import Build
+from storagecalc.study.scenario.owned import moved_class
 from storagecalc.study.scenario.scenario import Scenario
 
 
@@ -36,6 +37,7 @@ def pools_of(
     steps_by_month: Any,
     rates: FailureRates,
     olds_by_month: FloatArray,
+    stands_by_month: FloatArray | None = None,
 ) -> list[Pool]:
     """The pools of a build, month by month.
 
@@ -50,15 +52,19 @@ def pools_of(
         The failure rates to average over.
     olds_by_month
         Drives owned before that are still in the first pool, (positions, 1, months).
+    stands_by_month
+        1 in the months in which the pools stand, else 0; None where they always do.
     """
     found, pools = [], space.pools
     rows = zip(
         pools.drives_by_step, pools.swapped_by_step, pools.hot_spares, pools.layouts, strict=True
     )
     for number, (row, swapped, spares, own) in enumerate(rows):
-        groups = np.stack(_group_rows(build, np.maximum(row - spares, 0.0)[steps_by_month]))
+        working = np.maximum(row - spares, 0.0)[steps_by_month]
+        working = working if stands_by_month is None else working * stands_by_month
+        groups = np.stack(_group_rows(build, working))
         olds = olds_by_month if number == 0 else np.zeros((1, 1, 1))
-        shares = _class_shares(build, row[steps_by_month], swapped[steps_by_month], olds)
+        shares = _class_shares(drawn, build, row[steps_by_month], swapped[steps_by_month], olds)
         found.append(
             Pool(
                 groups,
@@ -73,16 +79,16 @@ def pools_of(
 
 
 def _class_shares(
-    build: Build, count: FloatArray, swapped: Any, olds: FloatArray
+    drawn: Scenario, build: Build, count: FloatArray, swapped: Any, olds: FloatArray
 ) -> Mapping[str, FloatArray]:
     """The share of a pool's drives that each class has in each month; one class has all."""
-    larger = np.where(swapped, 1.0, 0.0)
-    if build.old_drives is None:
+    larger, moved = np.where(swapped, 1.0, 0.0), moved_class(drawn.owned, build)
+    if moved is None:
         old = np.zeros((1, 1, 1))
     else:
         old = (1.0 - larger) * np.minimum(olds / np.maximum(count, 1.0), 1.0)
     found: dict[str, FloatArray] = {}
-    shares = ((build.drives, 1.0 - larger - old), (build.old_drives, old), (build.swap_to, larger))
+    shares = ((build.drives, 1.0 - larger - old), (moved, old), (build.swap_to, larger))
     for drives, share in shares:
         if drives is not None and share.any():
             found[drives] = found.get(drives, 0.0) + share

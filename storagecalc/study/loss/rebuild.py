@@ -10,14 +10,14 @@ from storagecalc.models.failure import read_error_probability, shortest_rebuild_
 from storagecalc.study.axes import by_position
 from storagecalc.study.capacity.space import Space
 from storagecalc.study.scenario.builds import Build
+from storagecalc.study.scenario.owned import drive_classes
 from storagecalc.study.scenario.scenario import Scenario
 
 
 def rebuild_h(drawn: Scenario, build: Build) -> Any:
     """Hours from a drive's failure to full protection again: of the class that takes longest."""
-    return reduce(
-        np.maximum, [class_rebuild_h(drawn, build, drives) for drives in build.drive_classes]
-    )
+    classes = drive_classes(drawn.owned, build)
+    return reduce(np.maximum, [class_rebuild_h(drawn, build, drives) for drives in classes])
 
 
 def class_rebuild_h(drawn: Scenario, build: Build, drives: str) -> Any:

@@ -6,20 +6,20 @@ more drives sooner.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
-import numpy as np
 from pydantic import ValidationError
 
 from storagecalc.models.checks import FloatArray, checked
 from storagecalc.models.units import MONTHS_PER_YEAR
-from storagecalc.study.capacity.consequences import consequences, own_held_tb_by_month
-from storagecalc.study.capacity.drives_in_service import olds_by_month
+from storagecalc.study.capacity.consequences import consequences
 from storagecalc.study.capacity.growth import growth
+from storagecalc.study.capacity.owned import kept_boxes
 from storagecalc.study.capacity.space import space
 from storagecalc.study.footage.footage import footage
 from storagecalc.study.loss.box_loss import Loss, LossCase, losses_within
+from storagecalc.study.loss.cases import loss_case
 from storagecalc.study.loss.failure_rates import FailureRates, failure_rates
 from storagecalc.study.sampling import sampler
 from storagecalc.study.scenario.builds import Build
@@ -34,7 +34,7 @@ YEARS_APART = 2
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LossOverYears:
-    """The chance that drives alone lose a pool of the first box within some numbers of years.
+    """The chance that drive failures alone destroy a pool of the first box within so many years.
 
     Averaged over what is not known of the failure rate; ``_low`` and ``_high`` hold over all the
     years at the rate that one model of drives in ten stays below, and one in ten goes above.
@@ -140,23 +140,19 @@ def _middle(
     }
     sample = sampler(scenario.varied({"builds": {**written, **tables}}))
     drawn = sample.middle()
-    rates = failure_rates(drawn, sample.ranges)
+    rates = failure_rates(drawn, sample.ranges, {})
     held_tb = footage(drawn).held_tb_by_month
     return drawn, rates, [_case(drawn, drawn.builds[key], held_tb) for key in keys]
 
 
 def _case(drawn: Scenario, build: Build, held_tb_by_month: FloatArray) -> LossCase:
     room = space(drawn, build)
-    grown = growth(drawn, build, room, held_tb_by_month, None)
-    brought = consequences(drawn, build, room, grown, held_tb_by_month, None)
-    return LossCase(
-        build=build,
-        space=room,
-        steps_by_month=grown.own.steps_in_place_by_month,
-        held_tb_by_month=own_held_tb_by_month(brought, held_tb_by_month),
-        olds_by_month=olds_by_month(brought.own.drives),
-        lost_at_once_tb=np.zeros((1, 1, 1)),
-    )
+    kept = kept_boxes(drawn, build)
+    grown = growth(drawn, build, room, held_tb_by_month, None, kept)
+    brought = consequences(drawn, build, room, grown, held_tb_by_month, None, kept)
+    # What is kept beside it holds its share, but the rows are about the first box.
+    alone = replace(brought, kept=())
+    return loss_case(room, grown, alone, (), held_tb_by_month)
 
 
 def _rows(

@@ -33,10 +33,11 @@ class CashFlow:
 
     ``cost_by_category`` has one array a category; they add up to ``cost_by_month``, and without
     what is only worth something at the end to ``paid_cost_by_month``. ``holdings`` are the first
-    box and, where there are any, further boxes. ``remedy_cost_by_month`` is an "of which": further
-    boxes with all they need, rent, and early deletion for want of space.
-    ``bought_cost_by_name`` has copies and other costs that are bought. ``net_present_cost`` and
-    ``upfront_cost`` (what month 0 orders) have shape (positions, draws, 1).
+    box and, where there are any, boxes kept beside it and further boxes.
+    ``remedy_cost_by_month`` is an "of which": further boxes with all they need, rent, and early
+    deletion for want of space. ``bought_cost_by_name`` has copies and other costs that are bought.
+    ``net_present_cost`` and ``upfront_cost`` (what month 0 orders) have shape (positions, draws,
+    1).
     """
 
     cost_by_category: Mapping[str, FloatArray]
@@ -88,7 +89,9 @@ def cash_flow(
         "deleted early": apart.deleted_early_tb_by_month * cull_price + early,
         "other costs": others.cost_by_month,
     }
-    further = [*holdings[1].cost_by_category.values()] if len(holdings) > 1 else []
+    further = [
+        cost for each in holdings if each.is_further for cost in each.cost_by_category.values()
+    ]
     return _with_totals(
         drawn,
         categories,

@@ -20,8 +20,8 @@ def hardware_cost(drawn: Scenario, build: Build, space: Space, *, full: bool) ->
     full
         With every step taken, or as bought.
     """
-    steps, last = own_steps(build, space), -1 if full else 0
-    box = build.box_price if build.box_age_years is None else 0.0
+    steps, last = own_steps(space), -1 if full else 0
+    box = build.box_price if build.starts_in is None else 0.0
     shelf = build.shelf.price if build.shelf else 0.0
     larger = drawn.drives[build.swap_to].price if build.swap_to else 0.0
     drives = float(steps.drives_by_step[last]) + build.cold_spares

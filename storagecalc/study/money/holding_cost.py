@@ -9,11 +9,11 @@ from storagecalc.models.cashflow import with_replacements
 from storagecalc.models.checks import FloatArray
 from storagecalc.models.power import energy_kwh_per_month
 from storagecalc.models.units import MONTHS_PER_YEAR
-from storagecalc.study.capacity.consequences import Holding
-from storagecalc.study.capacity.drives_in_service import months_left, out_of_warranty
+from storagecalc.study.capacity.consequences import Holding, while_kept
+from storagecalc.study.capacity.drives_in_service import out_of_warranty
+from storagecalc.study.capacity.owned import box_months_left, months_left
 from storagecalc.study.money.price_paths import PricePaths, price_of
 from storagecalc.study.money.worth import holding_worth, sold_by_month
-from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
 
 
@@ -27,6 +27,7 @@ class HoldingCost:
     ``worth_at_end_cost`` is what is left of all of it, shape (positions, draws, 1).
     """
 
+    is_further: bool
     cost_by_category: dict[str, FloatArray]
     bought_by_month: dict[str, FloatArray]
     cost_by_purchase: dict[str, FloatArray]
@@ -56,13 +57,14 @@ def holding_cost(
     order_work = prices.hour_price * _order_h(drawn, holding)
     failed = sum(own.uncovered_failures_by_month * price[what] for what, own in drives.items())
     return HoldingCost(
+        is_further=holding.is_further,
         cost_by_category={
             "box": spent["box"],
             "shelf": spent["shelf"],
             "drives": _sum([spent[what] for what in drives]),
             "labour": order_work + prices.hour_price * _care_h(drawn, holding),
             "power": prices.kwh_price * energy_kwh_per_month(power_w=power_w_by_month),
-            "failures": failed + _box_failures_by_month(holding, bought["box"]) * price["box"],
+            "failures": failed + _box_failures(drawn, holding, bought["box"]) * price["box"],
             "sales": -sold_by_month(drawn, holding, prices),
         },
         bought_by_month=bought,
@@ -81,19 +83,16 @@ def _sum(costs: list[FloatArray]) -> FloatArray:
 def _bought_by_month(drawn: Scenario, holding: Holding) -> dict[str, FloatArray]:
     """Things bought by month, each followed by its successor when its service life ends."""
     build, boxes = holding.build, holding.boxes_ordered_by_month
-    if build.box_age_years is not None:
+    if build.starts_in is not None:
         months = np.arange(drawn.horizon_months)[None, None]
-        boxes = (months == _months_owned(build)).astype(np.float64)
+        boxes = (months == box_months_left(drawn, build)).astype(np.float64)
     life_months = build.box_life_years * MONTHS_PER_YEAR
-    return {
+    bought = {
         what: with_replacements(bought_by_month=first, service_life_months=life_months)
         for what, first in (("box", boxes), ("shelf", holding.shelves_ordered_by_month))
-    } | {what: own.bought_by_month for what, own in holding.drives.items()}
-
-
-def _months_owned(build: Build) -> Any:
-    """Months for which a box that is owned will do: its successor is bought then."""
-    return months_left(build.box_life_years, build.box_age_years)
+    }
+    bought["box"] = while_kept(holding, bought["box"])
+    return bought | {what: own.bought_by_month for what, own in holding.drives.items()}
 
 
 def _order_h(drawn: Scenario, holding: Holding) -> Any:
@@ -107,24 +106,23 @@ def _order_h(drawn: Scenario, holding: Holding) -> Any:
 def _care_h(drawn: Scenario, holding: Holding) -> Any:
     """Hours of care a month: the first box in full, each further box or shelf a share of that."""
     running = drawn.running
-    beside = holding.shelf_count_by_month
-    if holding.is_further:
-        beside = beside + holding.box_count_by_month
-    if not beside.any():
-        return running.care_h_per_month * np.ones((1, 1, drawn.horizon_months))
-    further = running.care_h_per_month * running.further_box_care_fraction * beside
-    return further if holding.is_further else running.care_h_per_month + further
+    beside, is_first = holding.shelf_count_by_month, True
+    if holding.is_further or holding.stands_by_month is not None:
+        beside, is_first = beside + holding.box_count_by_month, False
+    first = np.full((1, 1, drawn.horizon_months), float(is_first))
+    if beside.any():
+        first = first + running.further_box_care_fraction * beside
+    return running.care_h_per_month * first
 
 
-def _box_failures_by_month(holding: Holding, boxes: FloatArray) -> FloatArray:
+def _box_failures(drawn: Scenario, holding: Holding, boxes: FloatArray) -> FloatArray:
     """Expected failures of boxes that no warranty covers any more."""
     build = holding.build
     old: Any = out_of_warranty(
         boxes, warranty_years=build.box_warranty_years, life_years=build.box_life_years
     )
-    if build.box_age_years is not None:
-        months = np.arange(boxes.shape[-1])
-        uncovered = months >= months_left(build.box_warranty_years, build.box_age_years)
-        old = old + uncovered * (months < _months_owned(build))
-    failures: FloatArray = old * build.box_failures_per_year / MONTHS_PER_YEAR
-    return failures
+    if build.starts_in is not None:
+        months, age_years = np.arange(boxes.shape[-1]), drawn.owned[build.starts_in].box_age_years
+        uncovered = months >= months_left(build.box_warranty_years, age_years)
+        old = old + uncovered * (months < box_months_left(drawn, build))
+    return while_kept(holding, old * build.box_failures_per_year / MONTHS_PER_YEAR)

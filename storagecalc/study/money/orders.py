@@ -59,7 +59,7 @@ def orders(
     prices
         How prices move.
     """
-    steps = own_steps(build, space)
+    steps = own_steps(space)
     found = list(_at_first(drawn, build, steps, flow, prices))
     found += list(_of_steps(drawn, build, steps, grown.own.steps_ordered_by_month, prices))
     if box is not None:
@@ -93,7 +93,7 @@ def _at_first(
 ) -> Iterator[Order]:
     """What is ordered in month 0 in every future, but for steps that are due at once."""
     counts = {
-        "box": 1 if build.box_age_years is None else 0,
+        "box": 1 if build.starts_in is None else 0,
         "shelf": int(steps.shelves_by_step[0]),
         "drives": int(steps.drives_by_step[0]) + build.cold_spares,
     }
@@ -108,41 +108,52 @@ def _at_first(
 
 def _of_steps(
     drawn: Scenario, build: Build, steps: Steps, ordered: IntArray, prices: PricePaths
-) -> Iterator[Order]:
+) -> list[Order]:
     things = {
         "shelf": steps.shelves_by_step,
         "drives": steps.drives_by_step,
         "larger drives": steps.larger_drives_by_step,
     }
-    new = {what: np.diff(count) for what, count in things.items()}
-    price = {what: price_of(drawn, build, prices, what) for what in new if new[what].any()}
-    for step in range(1, len(steps.drives_by_step)):
-        month = _month_of(ordered, step)
-        for what, counts in new.items():
-            count = int(counts[step - 1])
-            if count > 0:
-                cost = count * _at(price[what], month)
-                yield Order(what=what, count=count, month=month, cost=cost)
+    months = _months_of(ordered, range(1, len(steps.drives_by_step)))
+    found: list[tuple[int, Order]] = []
+    for what, so_far in things.items():
+        new = np.diff(so_far)
+        taken = np.flatnonzero(new > 0)
+        if taken.size:
+            month = months[..., taken]
+            cost = new[taken] * _at(price_of(drawn, build, prices, what), month)
+            found += zip(taken, _listed(what, new[taken], month, cost), strict=True)
+    return [order for _, order in sorted(found, key=lambda each: each[0])]
 
 
 def _of_boxes(
     drawn: Scenario, box: FurtherBox, grown: Growth, prices: PricePaths
 ) -> Iterator[Order]:
-    steps, each = own_steps(box.build, box.space), box.space.ladder.plannable_tb.shape[-1]
+    steps, each = own_steps(box.space), box.space.ladder.plannable_tb.shape[-1]
     drives = steps.drives_by_step[0] + box.build.cold_spares
     price = price_of(drawn, box.build, prices, "box") + drives * price_of(
         drawn, box.build, prices, "drives"
     )
-    for number in range(LISTED_BOXES):
-        month = np.full((1, 1, 1), np.inf)
-        if grown.further is not None:
-            month = _month_of(grown.further.steps_ordered_by_month, 1 + number * each)
-        yield Order(what="further box", count=1, month=month, cost=_at(price, month))
+    firsts = range(1, 1 + LISTED_BOXES * each, each)
+    month = np.full((1, 1, LISTED_BOXES), np.inf)
+    if grown.further is not None:
+        month = _months_of(grown.further.steps_ordered_by_month, firsts)
+    return _listed("further box", np.ones(LISTED_BOXES), month, _at(price, month))
 
 
-def _month_of(steps_ordered_by_month: IntArray, step: int) -> FloatArray:
-    """The month in which a step is ordered, infinite where it never is."""
-    before = (steps_ordered_by_month < step).sum(axis=-1, keepdims=True)
+def _listed(what: str, counts: FloatArray, month: FloatArray, cost: FloatArray) -> Iterator[Order]:
+    """One order for each step along the last axis."""
+    for place, count in enumerate(counts):
+        own = slice(place, place + 1)
+        yield Order(what=what, count=int(count), month=month[..., own], cost=cost[..., own])
+
+
+def _months_of(steps_ordered_by_month: IntArray, steps: Sequence[int]) -> FloatArray:
+    """The month in which each step is ordered, infinite where it never is."""
+    shape = (*steps_ordered_by_month.shape[:2], len(steps))
+    before = np.empty(shape)
+    for place, step in enumerate(steps):
+        before[..., place] = (steps_ordered_by_month < step).sum(axis=-1)
     return np.where(before < steps_ordered_by_month.shape[-1], before, np.inf)
 
 
@@ -150,11 +161,11 @@ def _at(price_by_month: FloatArray, month: FloatArray) -> FloatArray:
     """The price in a month; 0 where the month never comes."""
     comes = np.isfinite(month)
     if not comes.any():
-        return np.zeros((1, 1, 1))
+        return np.zeros((1, 1, month.shape[-1]))
     shape = np.broadcast_shapes(price_by_month.shape[:2], month.shape[:2])
     found = np.take_along_axis(
         np.broadcast_to(price_by_month, (*shape, price_by_month.shape[-1])),
-        np.broadcast_to(np.where(comes, month, 0).astype(np.int64), (*shape, 1)),
+        np.broadcast_to(np.where(comes, month, 0).astype(np.int64), (*shape, month.shape[-1])),
         axis=-1,
     )
     return np.where(comes, found, 0.0)

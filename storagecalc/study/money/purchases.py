@@ -23,15 +23,11 @@ def purchases(flow: CashFlow) -> tuple[Purchase, ...]:
 
     Those of month 0 add up to what is paid to begin with.
     """
-    first, *further = flow.holdings
-    rows = [
-        row
-        for what, counts in first.bought_by_month.items()
-        for row in _rows(what, counts, first.cost_by_purchase[what])
-    ]
-    for each in further:
-        rows += _rows("further box", each.bought_by_month["box"], each.cost_by_purchase["box"])
-        rows += _rows("drives", each.bought_by_month["drives"], each.cost_by_purchase["drives"])
+    rows: list[Purchase] = []
+    for each in flow.holdings:
+        for what, counts in each.bought_by_month.items():
+            said = "further box" if each.is_further and what == "box" else what
+            rows += _rows(said, counts, each.cost_by_purchase[what])
     rows += _work_rows(flow.holdings)
     for name, cost in flow.bought_cost_by_name.items():
         rows += _rows(name, (cost > 0).astype(float), cost)

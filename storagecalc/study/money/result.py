@@ -23,8 +23,10 @@ class MoneyResult:
     Present values are at the scenario's discount rate. ``upfront_cost`` is what month 0 orders.
     ``present_cost_by_category`` are means that add up to the mean of ``net_present_cost``.
     A ratio's mean is the ratio of means. ``cost_by_year`` is what is paid in each year, in money
-    of that year. ``purchases`` are the orders at the middle of every range, ``orders`` those of
-    every future, and ``unlisted_orders_cost`` what boxes and drives cost that are none of these.
+    of that year; ``present_cost_by_year`` is its mean in today's money, which comes to the mean of
+    ``net_present_cost`` but for what is worth something at the end. ``purchases`` are the orders at
+    the middle of every range, ``orders`` those of every future, and ``unlisted_orders_cost`` what
+    boxes and drives cost that are none of these.
     """
 
     upfront_cost: Spread
@@ -40,9 +42,9 @@ class MoneyResult:
     levelised_cost_per_tb_year: Spread
     remedy_cost: Spread
     cost_by_year: Spread
+    present_cost_by_year: Any
     dearest_later_year_cost: Spread
     dearest_later_year_cost_by_draw: Any
-    total_cost_by_month: Spread
     cost_per_shoot_day: Mapping[str, Spread]
     purchases: tuple[Purchase, ...]
     orders: tuple[Order, ...]
@@ -88,22 +90,24 @@ def money_result(
         levelised_cost_per_tb_year=ratio_of("net_present_cost", "demanded_tb_years"),
         remedy_cost=spread_of("remedy_cost"),
         cost_by_year=spread(middle.cost_by_year, futures.cost_by_year),
+        present_cost_by_year=futures.present_cost_by_year.mean(axis=1),
         dearest_later_year_cost=spread_of("dearest_later_year_cost"),
         dearest_later_year_cost_by_draw=futures.dearest_later_year_cost[..., 0],
-        total_cost_by_month=spread(middle.total_cost_by_month, futures.total_cost_by_month),
-        cost_per_shoot_day={
-            key: _ratio(*((_cost_of(each, key), each.shoot_days_by_work[key])
-                          for each in (middle, futures)))
-            for key in futures.shoot_days_by_work
-        },
+        cost_per_shoot_day=_per_shoot_day(middle, futures),
         purchases=() if gridded else purchases(point.flow),
-        orders=() if gridded else futures.orders,
+        orders=futures.orders,
         unlisted_orders_cost=spread_of("unlisted_orders_cost"),
-    )  # fmt: skip
+    )
 
 
-def _cost_of(kept: Futures, work: str) -> FloatArray:
-    return kept.net_present_cost * kept.held_fraction_by_work[work]
+def _per_shoot_day(middle: Futures, futures: Futures) -> dict[str, Spread]:
+    """What a shoot day of each kind of work costs."""
+
+    def of(kept: Futures, work: str) -> tuple[FloatArray, FloatArray]:
+        cost = kept.net_present_cost * kept.held_fraction_by_work[work]
+        return cost, kept.shoot_days_by_work[work]
+
+    return {work: _ratio(of(middle, work), of(futures, work)) for work in middle.shoot_days_by_work}
 
 
 def _ratio(point: tuple[FloatArray, FloatArray], futures: tuple[FloatArray, FloatArray]) -> Spread:

@@ -47,6 +47,8 @@ def holding_worth(
             worth = worth + _worth(price[what], own.staying_drives_by_month, share, life)
         else:
             share = kept.box_value_kept_per_year_fraction
+            if holding.stands_by_month is not None:
+                count = count * holding.stands_by_month[..., -1:]
             worth = worth + _worth(price[what], count, share, box_life)
     hour, share = prices.hour_price, kept.drive_value_kept_per_year_fraction
     orders = holding.orders_by_month * running.work_per_order_h

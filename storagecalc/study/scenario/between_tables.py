@@ -11,7 +11,8 @@ from typing import Any, TypeAlias
 from pydantic_core import PydanticCustomError
 
 from storagecalc.study.scenario.drives import DriveClass
-from storagecalc.study.scenario.quantity import declared, middle, nearest
+from storagecalc.study.scenario.nearest import nearest
+from storagecalc.study.scenario.quantity import declared, middle
 from storagecalc.study.scenario.scenario import HORIZON_MONTHS, Scenario
 
 RawTable: TypeAlias = Mapping[Any, Any]
@@ -26,6 +27,7 @@ def breaches(raw: RawTable) -> Iterator[Breach]:
     yield from _date_breaches(raw)
     yield from _repeated_names(raw)
     yield from _swaps_for_nothing(raw)
+    yield from _other_boxes(raw)
 
 
 def _nameless(raw: RawTable) -> Iterator[Breach]:
@@ -39,9 +41,10 @@ def _dangling(raw: RawTable) -> Iterator[Breach]:
         known = [each for each, _ in _tables(raw.get(section))]
         also = ["deleted"] if key.endswith("rest_goes_to") else []
         if isinstance(name, str) and name not in known + also:
-            listed = ", ".join(f"{each:.40}" for each in known[:12]) or "none is there"
+            nothing = f"none is there; write a table [{section}.NAME]"
+            listed = ", ".join(f"{each:.40}" for each in known[:12]) or nothing
             either = "".join(f'"{each}" or ' for each in also)
-            rule = f"must be {either}one of [{section}]: {listed}{nearest(name, known)}"
+            rule = f"must be {either}one of [{section}]: {listed}{nearest(name, known + also)}"
             yield key, name, rule
     builds = dict(_tables(raw.get("builds")))
     for key, _ in _tables(raw.get("options")):
@@ -49,15 +52,20 @@ def _dangling(raw: RawTable) -> Iterator[Breach]:
             yield f"options.{key}", None, "has the name of a build; choose another"
     remedy = _table(raw.get("remedy"))
     if remedy.get("next_build") is None and remedy.get("kind", "next box") == "next box":
-        rule = "must name the build to buy when one is full, unless kind is another"
+        rule = "must name the build to buy when one is full, unless remedy.kind is another"
         yield "remedy.next_build", None, rule
 
 
 def _references(raw: RawTable) -> Iterator[tuple[str, Any, str]]:
     """Every key that names a table: the dotted key, the name, and the section it must be in."""
     for key, build in _tables(raw.get("builds")):
-        for field in ("drives", "swap_to", "old_drives"):
+        for field in ("drives", "swap_to"):
             yield f"builds.{key}.{field}", build.get(field), "drives"
+        for field in ("starts_in", "drives_from"):
+            yield f"builds.{key}.{field}", build.get(field), "owned"
+        yield from _listed(f"builds.{key}.keeps", build.get("keeps"), "owned")
+    for key, owned in _tables(raw.get("owned")):
+        yield f"owned.{key}.drives", owned.get("drives"), "drives"
     for key, option in _tables(raw.get("options")):
         yield f"options.{key}.build", option.get("build"), "builds"
         yield f"options.{key}.to", option.get("to"), "elsewhere"
@@ -69,10 +77,15 @@ def _references(raw: RawTable) -> Iterator[tuple[str, Any, str]]:
             where = f"keep.{key}.steps.{number}.rest_goes_to"
             yield where, step.get("rest_goes_to"), "elsewhere"
     for key, cost in _tables(raw.get("costs")):
-        named = cost.get("builds")
-        for place, each in enumerate(named if isinstance(named, (list, tuple)) else ()):
-            yield f"costs.{key}.builds.{place}", each, "builds"
+        yield from _listed(f"costs.{key}.builds", cost.get("builds"), "builds")
+    for key, shortage in _tables(raw.get("shortages")):
+        yield from _listed(f"shortages.{key}.drives", shortage.get("drives"), "drives")
     yield "remedy.next_build", _table(raw.get("remedy")).get("next_build"), "builds"
+
+
+def _listed(key: str, names: Any, section: str) -> Iterator[tuple[str, Any, str]]:
+    for place, each in enumerate(names if isinstance(names, (list, tuple)) else ()):
+        yield f"{key}.{place}", each, section
 
 
 def _date_breaches(raw: RawTable) -> Iterator[Breach]:
@@ -90,6 +103,7 @@ def _date_breaches(raw: RawTable) -> Iterator[Breach]:
     for key, cost in _tables(raw.get("costs")):
         yield from _cost_breaches(cost, f"costs.{key}.from_date", start, end)
     yield from _change_breaches(_table(raw.get("team")), "team", "the team", start, end)
+    yield from _price_breaches(raw, start, end)
 
 
 def _horizon_months(raw: RawTable) -> int | None:
@@ -123,14 +137,34 @@ def _change_breaches(
     changing: RawTable, where: str, what: str, start: date, end_month: int
 ) -> Iterator[Breach]:
     for number, change in _tables(changing.get("changes")):
-        day = _day(change.get("from_date"))
         key = f"{where}.changes.{number}.from_date"
-        if day is not None and day <= start:
-            rule = f"must be after the scenario's start_date, {start}; change {what} itself instead"
-            yield key, day, rule
-        elif day is not None and day.year * 12 + day.month >= end_month:
-            rule = "lies after the last month looked at, so it would change nothing: remove it"
-            yield key, day, rule
+        day, instead = _day(change.get("from_date")), f"change {what} itself instead"
+        yield from _later_breaches(key, day, start, end_month, instead)
+
+
+def _price_breaches(raw: RawTable, start: date, end_month: int) -> Iterator[Breach]:
+    """Shortages that do not lie ahead, and quotes that have run out."""
+    for key, shortage in _tables(raw.get("shortages")):
+        where, day = f"shortages.{key}.from_date", _day(shortage.get("from_date"))
+        first, instead = day and day.replace(day=1), "today's prices are those of that month"
+        for _, _, rule in _later_breaches(where, first, start, end_month, instead):
+            yield where, day, rule
+    holds = {"drives": "price_holds_until_date", "builds": "box_price_holds_until_date"}
+    for section, field in holds.items():
+        for key, table in _tables(raw.get(section)):
+            day = _day(table.get(field))
+            if day is not None and day < start.replace(day=1):
+                rule = f"is before the scenario's start_date, {start}: the quote has run out"
+                yield f"{section}.{key}.{field}", day, rule
+
+
+def _later_breaches(
+    key: str, day: date | None, start: date, end_month: int, instead: str
+) -> Iterator[Breach]:
+    if day is not None and day <= start:
+        yield key, day, f"must be after the scenario's start_date, {start}; {instead}"
+    elif day is not None and day.year * 12 + day.month >= end_month:
+        yield key, day, "lies after the last month looked at, so it would change nothing: remove it"
 
 
 def _repeated_names(raw: RawTable) -> Iterator[Breach]:
@@ -150,7 +184,8 @@ def _repeated_names(raw: RawTable) -> Iterator[Breach]:
 def _swaps_for_nothing(raw: RawTable) -> Iterator[Breach]:
     sizes_tb = {key: _size_tb(table) for key, table in _tables(raw.get("drives"))}
     for key, build in _tables(raw.get("builds")):
-        names = (build.get(field) for field in ("swap_to", "drives", "old_drives"))
+        owned = _owned(raw, build.get("drives_from"))
+        names = (build.get("swap_to"), build.get("drives"), owned.get("drives"))
         larger_tb, *replaced_tb = (
             sizes_tb.get(name) if isinstance(name, str) else None for name in names
         )
@@ -161,6 +196,20 @@ def _swaps_for_nothing(raw: RawTable) -> Iterator[Breach]:
                 f" those they would replace {smallest_tb:g} TB"
             )
             yield f"builds.{key}.swap_to", build["swap_to"], rule
+
+
+def _other_boxes(raw: RawTable) -> Iterator[Breach]:
+    """A build that goes on in a box it describes as another."""
+    for key, build in _tables(raw.get("builds")):
+        bays, own = _owned(raw, build.get("starts_in")).get("bays"), build.get("bays")
+        if isinstance(bays, int) and isinstance(own, int) and bays != own:
+            rule = f"must be {bays}, as in [owned.{build['starts_in']}], which it goes on in"
+            yield f"builds.{key}.bays", own, rule
+
+
+def _owned(raw: RawTable, name: Any) -> RawTable:
+    """The table of an owned box; an empty one where there is none of that name."""
+    return _table(_table(raw.get("owned")).get(name)) if isinstance(name, str) else {}
 
 
 def _size_tb(drive_class: RawTable) -> float | None:

@@ -10,7 +10,7 @@ class Copy(Table):
     another_building: bool = described(
         "whether it stands in another building", find_out="true or false"
     )
-    price: Amount = quantity("money", 0, 200_000, step=50, default=0.0).named(
+    price: Amount = quantity("money", 0, 200_000, step=50, floor=20, default=0.0).named(
         "price of setting the copy up", find_out="a quote for box and drives; 0 for a rented place"
     )
     capacity_tb: Amount = quantity("TB", 0.5, 5000, step=4, default=None).named(

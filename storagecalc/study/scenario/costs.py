@@ -11,7 +11,7 @@ from storagecalc.study.scenario.quantity import Amount, Table
 class Cost(Table):
     """Something else the project needs: a switch, cabling, a rack, an electrician, insurance."""
 
-    price: Amount = quantity("money", 0, 1_000_000, step=50).named(
+    price: Amount = quantity("money", 0, 1_000_000, step=50, floor=5).named(
         "price of it", find_out="a quote, at today's prices"
     )
     from_date: date | None = described(

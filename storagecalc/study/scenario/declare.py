@@ -25,6 +25,7 @@ class Numbers:
     step: float = 1
     default: Any = ...
     whole: bool = False
+    floor: float = 0
 
     def named(self, label: str, *, find_out: str, status: Status = "guess") -> Any:
         """The field, with the words of its quantity and where its default comes from."""
@@ -38,6 +39,7 @@ class Numbers:
             find_out=find_out,
             status=status,
             whole=self.whole,
+            floor=self.floor,
         )
         field.metadata.append(quantity)
         return field

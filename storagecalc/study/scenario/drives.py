@@ -18,9 +18,14 @@ class DriveClass(Table):
     size_tb: Amount = quantity("TB", 0.25, 100, step=2).named(
         "drive size", find_out="the label, which counts decimal terabytes"
     )
-    price: Amount = quantity("money", 1, 20_000, step=10).named(
+    price: Amount = quantity("money", 1, 20_000, step=10, floor=10).named(
         "price of one drive today",
         find_out="a quote, with or without tax like all other prices here",
+    )
+    price_holds_until_date: date | None = described(
+        "last month in which it can be had at that price",
+        find_out="the quote; left out: the price moves from the first month on",
+        default=None,
     )
     failures_per_drive_year: Amount = quantity(
         "per year", 0.0005, 0.36, step=0.0025, default=ANY_MODEL

@@ -10,10 +10,14 @@ from pydantic import AfterValidator, Field, PrivateAttr, model_validator
 from storagecalc.models.formats import recording_formats
 from storagecalc.models.tables import table
 from storagecalc.study.scenario.declare import count, described, fraction, quantity
-from storagecalc.study.scenario.quantity import Amount, Table, middle, nearest, upper
+from storagecalc.study.scenario.nearest import nearest
+from storagecalc.study.scenario.quantity import Amount, Range, Table, middle, upper
 
 # What the table of example curves writes for a place; the keep rule says which one.
 SOMEWHERE = "elsewhere"
+# Guesses that move the space most are ranges, so that nobody takes them for known.
+BESIDE = Range(low=0.05, middle=0.15, high=0.4)
+WORKING_TB = Range(low=0.25, middle=0.5, high=1.0)
 
 SHOOT_DAYS = quantity("days", 0, 31).named(
     "shoot days a month", find_out="the booking calendar of the last twelve months"
@@ -93,7 +97,7 @@ class Work(Table):
     still_mb: Amount = quantity("MB", 0.1, 1000, step=5, default=45.0).named(
         "size of one still", find_out="a folder's size divided by its file count"
     )
-    proxies_and_exports_fraction: Amount = fraction(0, 3, step=0.05, default=0.15).named(
+    proxies_and_exports_fraction: Amount = fraction(0, 3, step=0.05, default=BESIDE).named(
         "proxies, renders and exports beside the recordings",
         find_out="folder sizes of three finished jobs",
     )
@@ -157,10 +161,10 @@ class Work(Table):
                 "hours_per_camera_day is above 0, so it needs a format (storagecalc formats lists"
                 " them) or a rate_mbit_s"
             )
-        self._check_dates()
         return self
 
-    def _check_dates(self) -> None:
+    @model_validator(mode="after")
+    def _ends_last(self) -> "Work":
         if self.start_date and self.end_date and self.end_date <= self.start_date:
             raise ValueError(
                 f"end_date {self.end_date} must be later than start_date {self.start_date}"
@@ -168,6 +172,7 @@ class Work(Table):
         for day in _days_in_order(self.changes):
             if self.end_date and day >= self.end_date:
                 raise ValueError(f"a change on {day} comes after the work's end_date")
+        return self
 
 
 class Step(Table):
@@ -222,10 +227,14 @@ class KeepRule(Table):
         return frozenset(step.rest_goes_to for step in self.curve) - {"deleted"}
 
     @model_validator(mode="after")
-    def _falls(self) -> "KeepRule":
+    def _in_order(self) -> "KeepRule":
         ages = [step.after_months for step in self.steps]
         if ages != sorted(set(ages)):
             raise ValueError("steps must stand in order of after_months, each age once")
+        return self
+
+    @model_validator(mode="after")
+    def _falls(self) -> "KeepRule":
         shares = [1.0, *(middle(step.keep_fraction) for step in self.steps)]
         if any(later > earlier for earlier, later in pairwise(shares)):
             raise ValueError("keep_fraction can only fall with age: what is gone stays gone")
@@ -302,7 +311,7 @@ class Team(Table):
     """The people who edit at once, and what each keeps open beside the footage."""
 
     editors: Annotated[Amount, EDITORS] = 1.0
-    working_tb_per_editor: Annotated[Amount, WORKING_COPIES] = 0.5
+    working_tb_per_editor: Annotated[Amount, WORKING_COPIES] = WORKING_TB
     streams_per_editor: Amount = quantity("streams", 0, 20, default=1.0).named(
         "streams each of them plays at once",
         find_out="1 where the stream's rate already counts every layer",

@@ -3,7 +3,6 @@
 Cards and interfaces stand beside them: what must at least be written, and what passes at most.
 """
 
-import difflib
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -17,7 +16,37 @@ from storagecalc.models.formats import (
 )
 from storagecalc.models.tables import table
 from storagecalc.models.units import BITS_PER_BYTE, BYTES_PER_GB, BYTES_PER_TB
+from storagecalc.study.scenario.nearest import nearest_word
 from storagecalc.study.scenario.scenario import Scenario
+
+# Plain words for a raster, by its width in pixels, and for how a family packs its pictures.
+RASTER_WORDS = {
+    1280: "720p",
+    1920: "hd fullhd fhd 1080p 1080i",
+    3840: "uhd 4k 2160p",
+    4096: "4k 2160p",
+    6144: "6k",
+    8192: "8k 4320p",
+}
+FAMILY_WORDS = {
+    "RDD 36": "all-intra intraframe",
+    "VC-3": "all-intra intraframe",
+    "AVC intra": "all-intra intraframe",
+    "v210": "all-intra intraframe uncompressed",
+    "uncompressed": "all-intra intraframe",
+    "long-GOP": "interframe",
+    "PCM": "sound",
+    "delivery": "upload web",
+}
+# What people write in two words, or with a hyphen.
+ONE_WORD = {
+    r"\b(\d+)[\s-]*bits?\b": r"\1bit",
+    r"\b(\d)\s+k\b": r"\1k",
+    r"\bfull[\s-]*hd\b": "fullhd",
+    r"\bultra[\s-]*hd\b": "uhd",
+    r"\ball[\s-]*intra\b": "all-intra",
+    r"\blong[\s-]*gop\b": "long-gop",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,9 +59,10 @@ class FormatRow:
 
     @property
     def words(self) -> str:
-        """What a search looks through: key, label, family and how the rate is defined."""
+        """What a search looks through: key, label, family, kind of rate, and plain words."""
         found = self.format
-        return f"{found.key} {found.label} {found.family} {found.rate_kind}".casefold()
+        words = [found.key, found.label, found.family, found.rate_kind, *_plain_words(found)]
+        return " ".join(words).casefold()
 
     def has(self, word: str) -> bool:
         """Whether a word, in lower case, occurs: from the start of one, so "hd" is not in "uhd"."""
@@ -67,12 +97,13 @@ class RateSpread:
 class Search:
     """What a search for recording formats comes to.
 
-    ``unknown`` are asked words that occur nowhere, each with the nearest that does; ``counts``
-    tells for each known word how many formats have it.
+    ``asked`` are the words looked for; ``unknown`` those that occur nowhere, each with the nearest
+    that does, if one is near; ``counts`` tells for each known word how many formats have it.
     """
 
     rows: tuple[FormatRow, ...]
-    unknown: tuple[tuple[str, str], ...]
+    asked: tuple[str, ...]
+    unknown: tuple[tuple[str, str | None], ...]
     counts: tuple[tuple[str, int], ...]
 
 
@@ -88,15 +119,21 @@ def search(words: Sequence[str]) -> Search:
     Parameters
     ----------
     words
-        Beginnings of words in key, label, family or how the rate is defined; blanks separate
-        words, and an empty word asks for nothing.
+        Beginnings of words in key, label, family or how the rate is defined, or plain words: 4k,
+        full hd, 10 bit, all-intra; blanks separate words, and an empty word asks for nothing.
     """
-    asked = list(dict.fromkeys(" ".join(words).casefold().split()))
+    text = " ".join(words).casefold()
+    for written, one_word in ONE_WORD.items():
+        text = re.sub(written, one_word, text)
+    asked = tuple(dict.fromkeys(text.split()))
     counts = tuple((word, sum(row.has(word) for row in format_rows())) for word in asked)
-    unknown = tuple((word, _nearest(word)) for word, count in counts if not count)
+    unknown = tuple(
+        (word, nearest_word(word, _known_words())) for word, count in counts if not count
+    )
     rows = tuple(row for row in format_rows() if all(map(row.has, asked)))
     return Search(
         rows=rows,
+        asked=asked,
         unknown=unknown,
         counts=tuple(pair for pair in counts if pair[1]),
     )
@@ -172,5 +209,12 @@ def _known_words() -> tuple[str, ...]:
     return tuple(words)
 
 
-def _nearest(word: str) -> str:
-    return difflib.get_close_matches(word[:60], _known_words(), n=1, cutoff=0.0)[0]
+def _plain_words(found: RecordingFormat) -> Iterator[str]:
+    """What people call a format by, from its raster, depth, sampling, frame rate and family."""
+    yield RASTER_WORDS.get(found.width_px or 0, "")
+    yield next((words for family, words in FAMILY_WORDS.items() if family in found.family), "")
+    yield found.sampling.replace(":", "")
+    if found.bit_depth is not None:
+        yield f"{found.bit_depth}bit"
+    if found.frames_per_s is not None:
+        yield f"{found.frames_per_s:.0f}p {found.frames_per_s:.0f}fps"

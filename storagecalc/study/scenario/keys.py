@@ -1,7 +1,8 @@
 """Every key a scenario file may have, read from the declarations, so that no list can be stale."""
 
+import re
 import typing
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, Literal
@@ -11,12 +12,22 @@ from pydantic_core import PydanticUndefined
 
 from storagecalc.models.layouts import REDUNDANCIES
 from storagecalc.study.scenario.footage import example_curves
+from storagecalc.study.scenario.nearest import nearest_word
 from storagecalc.study.scenario.quantity import Quantity, declared, words_of
 from storagecalc.study.scenario.scenario import Scenario
 
 # What the file chooses itself stands as this in a dotted key; tables in a list get a number.
 NAME = "NAME"
 ENTRY = "0"
+# What the standard's level numbers say is said here by what stands in for a broken drive.
+LEVELS = {
+    "0": "none",
+    "1": "mirror",
+    "5": "single parity",
+    "6": "double parity",
+    "10": "striped mirrors",
+}
+LEVEL = re.compile(r"(?:raid|level|raid level)?[\s_-]*(\d(?:\+?\d)?)")
 # Asked for by a rule between tables as long as the file does not choose otherwise.
 REQUIRED_BY_RULE = ("remedy.next_build",)
 
@@ -140,6 +151,47 @@ def inner_table(annotation: Any) -> tuple[type[BaseModel], Literal["one", "named
     return None
 
 
+@cache
+def shape_of(
+    table: type[BaseModel], field: str
+) -> tuple[type[BaseModel], Literal["one", "named", "list"]] | None:
+    """``inner_table`` of a field of a table."""
+    return inner_table(table.model_fields[field].annotation)
+
+
+def table_at(way: Sequence[str]) -> type[BaseModel] | None:
+    """The table class a dotted path leads to; after a table of several comes a name or a number."""
+    table: type[BaseModel] = Scenario
+    parts = iter(way)
+    for part in parts:
+        inner = shape_of(table, part) if part in table.model_fields else None
+        if inner is None:
+            return None
+        table, kind = inner
+        if kind != "one":
+            next(parts, None)
+    return table
+
+
+def tables_below(
+    raw: Mapping[str, Any], table: type[BaseModel], way: str
+) -> Iterator[tuple[Any, type[BaseModel], str]]:
+    """What stands below a table as written: each table there, its class and its dotted way."""
+    for field in table.model_fields:
+        inner = shape_of(table, field) if field in raw else None
+        if inner is None:
+            continue
+        below, kind = inner
+        found, key = raw[field], f"{way}.{field}" if way else field
+        if kind == "one":
+            yield found, below, key
+        elif kind == "named" and isinstance(found, Mapping):
+            yield from ((each, below, f"{key}.{name}") for name, each in found.items())
+        elif kind == "list" and isinstance(found, (list, tuple)):
+            yield from ((each, below, f"{key}.{place}") for place, each in enumerate(found))
+
+
+@cache
 def choices_of(table: type[BaseModel], field: str) -> tuple[str, ...]:
     """What a text may be: those of a literal, or of the table or model that checks the field."""
     if field == "redundancy":
@@ -147,6 +199,13 @@ def choices_of(table: type[BaseModel], field: str) -> tuple[str, ...]:
     if field == "like":
         return tuple(example_curves())
     return _literals(table.model_fields[field].annotation)
+
+
+def meant_choice(word: str, choices: Sequence[str]) -> str | None:
+    """The choice that a word most likely stands for, or None; standard level numbers are known."""
+    level = LEVEL.fullmatch(word.strip().casefold())
+    meant = LEVELS.get(level[1].replace("+", "")) if level is not None else None
+    return meant if meant in choices else nearest_word(word, choices)
 
 
 def _literals(annotation: Any) -> tuple[str, ...]:

@@ -1,53 +1,24 @@
-"""From a file to a scenario: every fault at once, with key, value, rule and the nearest key."""
+"""From a file to a scenario: every fault at once, with line, key, value, rule, nearest key."""
 
 import copy
-import tomllib
-from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import Any
 
-from pydantic import BaseModel, ValidationError
+from pydantic import ValidationError
 
 from storagecalc.study.scenario.between_tables import breaches
-from storagecalc.study.scenario.changes import former_keys
-from storagecalc.study.scenario.keys import NAME, choices_of, inner_table
-from storagecalc.study.scenario.quantity import Range, declared, nearest, words_of
+from storagecalc.study.scenario.changes import Found, former_keys
+from storagecalc.study.scenario.faults import Fault, ScenarioError, Verbatim, shortened, shown
+from storagecalc.study.scenario.file import ScenarioFile, scenario_file
+from storagecalc.study.scenario.misspelt import Corrected, corrected
+from storagecalc.study.scenario.places import Places
+from storagecalc.study.scenario.quantity import RANGE_KEYS
+from storagecalc.study.scenario.readings import doubtful_numbers
+from storagecalc.study.scenario.rules import rule_faults
 from storagecalc.study.scenario.scenario import Scenario
-
-LARGEST_FILE_BYTES = 2_000_000
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Fault:
-    """One thing that is wrong in a scenario: where, what stands there, and the rule it breaks."""
-
-    key: str
-    value: Any
-    rule: str
-
-    def __str__(self) -> str:
-        shown = "" if self.value is None else f" = {_shown(self.value)}"
-        return f"{_short(self.key, 120)}{shown}: {self.rule}"
-
-
-class ScenarioError(ValueError):
-    """A scenario that cannot be used, with every fault found.
-
-    Attributes
-    ----------
-    source : str
-        The file, or in words where the scenario came from.
-    faults : tuple of Fault
-        All that is wrong; at least one.
-    """
-
-    def __init__(self, source: str, faults: list[Fault]) -> None:
-        self.source = source
-        self.faults = tuple(faults)
-        count = f"{len(faults)} faults" if len(faults) > 1 else "1 fault"
-        lines = [f"  {number}. {fault}" for number, fault in enumerate(faults, 1)]
-        super().__init__("\n".join([f"{source}: {count}, nothing was computed.", *lines]))
+from storagecalc.study.scenario.wording import fault_from, is_rule_of_table
 
 
 def load_scenario(path: str | Path) -> Scenario:
@@ -63,7 +34,8 @@ def load_scenario(path: str | Path) -> Scenario:
     ScenarioError
         Where the file cannot be read, is not TOML, or breaks a rule; all faults at once.
     """
-    return scenario_from(_parsed(Path(path)), source=str(path))
+    file = scenario_file(Path(path))
+    return _checked(file.tables, source=str(path), file=file)
 
 
 def scenario_from(raw: Mapping[str, Any], *, source: str) -> Scenario:
@@ -74,26 +46,7 @@ def scenario_from(raw: Mapping[str, Any], *, source: str) -> Scenario:
     ScenarioError
         With every fault, those between tables too; a former key is one fault with the new line.
     """
-    former = tuple(former_keys(raw))
-    told = {key for each in former for key in (each.key, each.new_key)}
-    across = [
-        Fault(
-            key=each.key,
-            value=each.value,
-            rule=f"is now {_short(each.new_key, 120)}: write {each.line}",
-        )
-        for each in former
-    ]
-    across += [Fault(key=key, value=value, rule=rule) for key, value, rule in breaches(raw)]
-    try:
-        scenario = Scenario.model_validate(raw)
-    except ValidationError as error:
-        inside = [_fault(detail) for detail in error.errors(include_url=False)]
-        inside = [fault for fault in inside if fault.key not in told]
-        raise ScenarioError(source, inside + across) from None
-    if across:
-        raise ScenarioError(source, across)
-    return scenario
+    return _checked(raw, source=source, file=ScenarioFile())
 
 
 def with_changes(raw: Mapping[str, Any], changes: Mapping[str, Any]) -> dict[str, Any]:
@@ -107,6 +60,69 @@ def with_changes(raw: Mapping[str, Any], changes: Mapping[str, Any]) -> dict[str
             )
         table[last] = value
     return changed
+
+
+def _checked(raw: Mapping[str, Any], *, source: str, file: ScenarioFile) -> Scenario:
+    former = tuple(former_keys(raw))
+    told = {key for each in former for key in (each.key, each.new_key)} | file.unsound
+    found = corrected(raw, former={each.key for each in former})
+    file.places.moved.update(found.moved)
+    doubts = list(doubtful_numbers(file.places))
+    unsound = {*told, *found.unsound, *(fault.key for fault in doubts)}
+    told_first = [*doubts, *map(_former_fault, former)]
+    faults = [*_with_slips(told_first, file.faults), *found.faults]
+    scenario = None
+    try:
+        scenario = Scenario.model_validate(found.tables)
+    except ValidationError as error:
+        faults += _inside(error, found, unsound)
+    across = (Fault(key=key, value=value, rule=rule) for key, value, rule in breaches(found.tables))
+    faults += [fault for fault in across if fault.key not in unsound]
+    faults = _with_slips(faults, file.unquoted)
+    if faults or scenario is None:
+        raise ScenarioError(source, _in_order(faults, file.places))
+    return scenario
+
+
+def _former_fault(former: Found) -> Fault:
+    """A key that is no more, with what to write instead; its value there where still wanted."""
+    line = former.line.replace("VALUE", shown(former.value))
+    rule = f"is now {shortened(former.new_key, 120)}: write {line}"
+    return Fault(key=former.key, value=former.value, rule=rule)
+
+
+def _with_slips(faults: list[Fault], slips: Sequence[Fault]) -> list[Fault]:
+    """Slips of writing told too: as the value of what else is wrong with them, or alone."""
+    written = {each.key: each.value for each in slips if isinstance(each.value, Verbatim)}
+    said = written.keys() & {fault.key for fault in faults}
+    told = [replace(fault, value=written.get(fault.key, fault.value)) for fault in faults]
+    return [*told, *(each for each in slips if each.key not in said or each.value is None)]
+
+
+def _inside(error: ValidationError, found: Corrected, unsound: set[str]) -> Iterator[Fault]:
+    """What is wrong inside tables: key by key, then the rules that need no wrong key."""
+    details = error.errors(include_url=False)
+    of_keys = [detail for detail in details if not is_rule_of_table(detail)]
+    by_key = [fault_from(detail) for detail in of_keys]
+    wrong = unsound | {".".join(map(str, detail["loc"])) for detail in of_keys}
+    rules = list(rule_faults(found.tables, Scenario, "", wrong))
+    for fault in by_key:
+        ends = (f"{fault.key}.{end}" for end in RANGE_KEYS)
+        if unsound.isdisjoint((fault.key, *ends)):
+            yield fault
+    yield from rules
+    if not (by_key or rules or unsound):
+        yield from map(fault_from, details)
+
+
+def _in_order(faults: list[Fault], places: Places) -> list[Fault]:
+    """Faults with their lines, each once, in the order of the file; what has no line comes last."""
+    placed = [
+        fault if fault.line is not None else replace(fault, line=places.line_of(fault.key))
+        for fault in faults
+    ]
+    once = {(fault.key, fault.rule): fault for fault in placed}
+    return sorted(once.values(), key=lambda fault: (fault.line is None, fault.line or 0))
 
 
 def _place(table: Any, dotted: str) -> tuple[Any, str]:
@@ -131,129 +147,3 @@ def _below(table: Any, part: str) -> Any:
     raise ScenarioError(
         part, [Fault(key=part, value=None, rule="leads to no table; check the names on the way")]
     )
-
-
-def _parsed(path: Path) -> dict[str, Any]:
-    text = _text_of(path)
-    try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as reason:
-        _stop(path, f"is not valid TOML: {_short(str(reason), 160)}")
-    except RecursionError:
-        _stop(path, "has tables or lists nested too deeply; a scenario needs four levels")
-    except ValueError:  # what Python says of a number that it will not read
-        _stop(path, "has a number of thousands of digits; write it with fewer")
-
-
-def _text_of(path: Path) -> str:
-    try:
-        if path.is_dir():
-            _stop(path, "is a directory; name the scenario file in it")
-        if path.stat().st_size > LARGEST_FILE_BYTES:
-            _stop(path, f"is larger than {LARGEST_FILE_BYTES:,} bytes; a scenario has a few pages")
-        # Some editors begin a file with a mark of its encoding.
-        return path.read_text(encoding="utf-8-sig")
-    except FileNotFoundError:
-        _stop(path, "does not exist; check the spelling and the folder")
-    except OSError as reason:
-        _stop(path, f"cannot be read: {reason.strerror}")
-    except UnicodeDecodeError:
-        _stop(path, "is not UTF-8 text, so it is no TOML file")
-
-
-def _stop(path: Path, rule: str) -> NoReturn:
-    raise ScenarioError(str(path), [Fault(key="the file", value=None, rule=rule)])
-
-
-def _fault(detail: Any) -> Fault:
-    way = [str(part) for part in detail["loc"]]
-    key, kind, value = ".".join(way) or "the file", detail["type"], detail.get("input")
-    if kind == "missing":
-        return _missing(way)
-    if kind == "extra_forbidden":
-        table = _table_at(way[:-1])
-        meant = nearest(way[-1], table.model_fields if table is not None else ())
-        hint = meant or "; storagecalc keys lists them all"
-        return Fault(key=key, value=value, rule=f"is not a known key here{hint}")
-    message = str(detail["msg"]).removeprefix("Value error, ")
-    shown = None if isinstance(value, Mapping) and kind == "value_error" else value
-    return Fault(key=key, value=shown, rule=_plain(kind, message))
-
-
-def _missing(way: Sequence[str]) -> Fault:
-    """What a missing table needs, or what a missing key is and how to find it out."""
-    key, table = ".".join(way), _table_at(way[:-1])
-    if table is None:
-        return Fault(key=key, value=None, rule="is missing; write it")
-    inner = inner_table(table.model_fields[way[-1]].annotation)
-    if inner is not None:
-        below, kind = inner
-        needed = [field for field, info in below.model_fields.items() if info.is_required()]
-        heading = f"{key}.{NAME}" if kind == "named" else key
-        rule = f"it needs {' and '.join(needed)}" if needed else "it may stay empty"
-        return Fault(key=f"missing table [{heading}]", value=None, rule=rule)
-    quantity, (label, find_out) = declared(table, way[-1]), words_of(table, way[-1])
-    choices = ", ".join(choices_of(table, way[-1]))
-    wanted = quantity.span if quantity is not None else choices and f"one of {choices}"
-    said = f"{label}, {wanted}" if wanted else label
-    hint = f"to find out: {find_out}" if quantity is not None else find_out
-    return Fault(key=key, value=None, rule=f"is missing: {said} ({hint})")
-
-
-def _plain(kind: str, message: str) -> str:
-    words = {
-        "literal_error": message.replace("Input should be", "must be"),
-        "string_type": "must be text in quotes",
-        "model_type": "must be a table",
-        "model_attributes_type": "must be a table",
-        "dict_type": "must hold tables with names of your own",
-        "bool_type": "must be true or false, without quotes",
-        "bool_parsing": "must be true or false, without quotes",
-        "tuple_type": "must be a list in square brackets",
-        "too_short": "must have at least one entry",
-        "string_too_short": "must not be empty",
-        "string_too_long": "is too long",
-    }
-    if kind.startswith("date"):
-        return "must be a date like 2027-01-01, without quotes"
-    return words.get(kind, message)
-
-
-def _table_at(way: Sequence[str]) -> type[BaseModel] | None:
-    """The table class a dotted path leads to; after a table of several comes a name or a number."""
-    table: type[BaseModel] = Scenario
-    parts = iter(way)
-    for part in parts:
-        field = table.model_fields.get(part)
-        inner = inner_table(field.annotation) if field is not None else None
-        if inner is None:
-            return None
-        table, kind = inner
-        if kind != "one":
-            next(parts, None)
-    return table
-
-
-def _shown(value: Any) -> str:
-    try:
-        return _short(_as_written(value))
-    except (ValueError, RecursionError):  # thousands of digits, or of tables in each other
-        return "more than can be shown"
-
-
-def _short(text: str, length: int = 80) -> str:
-    text = "".join(char if char.isprintable() else " " for char in text)
-    return text if len(text) <= length else f"{text[: length - 1]}…"
-
-
-def _as_written(value: Any) -> str:
-    """A value much as the file has it."""
-    if isinstance(value, Range):
-        value = asdict(value)
-    if isinstance(value, Mapping):
-        return f"{{ {', '.join(f'{key} = {_as_written(each)}' for key, each in value.items())} }}"
-    if isinstance(value, (list, tuple)):
-        return f"[{', '.join(map(_as_written, value))}]"
-    if isinstance(value, str):
-        return f'"{value}"'
-    return str(value).lower() if isinstance(value, bool) else str(value)

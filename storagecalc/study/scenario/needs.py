@@ -18,7 +18,8 @@ class Needs(Table):
         status="choice",
     )
     loss_probability: Amount = fraction(1e-12, 0.5, step=0.0005, default=None).named(
-        "chance that drives alone lose a whole pool, over all the months, at most",
+        "chance that drive failures alone destroy everything in a pool, over all the months, at"
+        " most",
         find_out="what lets the owner sleep, given the copies outside the box",
         status="choice",
     )
@@ -37,7 +38,7 @@ class Needs(Table):
         find_out="a tape measure, door closed",
         status="choice",
     )
-    upfront_cost: Amount = quantity("money", 1, 1_000_000, step=500, default=None).named(
+    upfront_cost: Amount = quantity("money", 1, 1_000_000, step=500, floor=100, default=None).named(
         "cost of the first order, at most", find_out="ask the owner", status="choice"
     )
     copies: int = count("copies", 1, 5, default=None).named(
@@ -45,6 +46,6 @@ class Needs(Table):
         find_out="your choice; three is the usual advice, one of them in another building",
         status="choice",
     )
-    cost_per_year: Amount = quantity("money", 1, 1_000_000, step=250, default=None).named(
+    cost_per_year: Amount = quantity("money", 1, 1_000_000, step=250, floor=50, default=None).named(
         "cost in any later year, at most", find_out="ask the owner", status="choice"
     )

@@ -4,7 +4,6 @@ The declaration belongs to a scenario field (declare.py). It checks what the fil
 the panel its slider, the report its label and the key reference its row.
 """
 
-import difflib
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass
@@ -71,6 +70,9 @@ class Quantity:
         Where a default comes from; ``choice`` for what the studio decides and does not estimate.
     whole
         True for things one counts.
+    floor
+        What is above 0 and below this may be written, but is asked about: of a price or a limit of
+        money it is more likely thousands.
     """
 
     label: str
@@ -81,6 +83,7 @@ class Quantity:
     find_out: str
     status: Status = "guess"
     whole: bool = False
+    floor: float = 0
 
     @property
     def choice(self) -> bool:
@@ -117,6 +120,11 @@ class Quantity:
         if number != math.floor(number):
             self._refuse(f"must be a whole number {self.span}")
         return int(number)
+
+    def holds(self, number: float) -> bool:
+        """Whether a number may be written for it, whatever it is likely to mean."""
+        whole = not self.whole or number == math.floor(number)
+        return whole and self.lowest <= number <= self.highest
 
     @property
     def span(self) -> str:
@@ -176,12 +184,25 @@ class Quantity:
         missing = [key for key in RANGE_KEYS if key not in value]
         if unknown or missing:
             self._refuse("must be one number, or a range { low = ..., middle = ..., high = ... }")
-        spread = Range(*(self._number(value[key]) for key in RANGE_KEYS))
+        spread = Range(*self._ends(value))
         try:
             self._fitted(spread)
         except ValueError as reason:
-            self._refuse(f"is a range that no curve fits: {reason}")
+            rule = str(reason).replace("lower_bound ", "").replace("upper_bound ", "")
+            self._refuse(f"is a range that no curve fits: {rule}")
         return spread
+
+    def _ends(self, value: dict[str, Any]) -> list[float]:
+        """The numbers of a range; what is wrong with each is told at once."""
+        numbers, wrong = [], []
+        for key in RANGE_KEYS:
+            try:
+                numbers.append(self._number(value[key]))
+            except PydanticCustomError as reason:
+                wrong.append(f"{key} {reason.message()}")
+        if wrong:
+            self._refuse("; ".join(wrong))
+        return numbers
 
     @lru_cache(maxsize=512)  # noqa: B019 - declarations live as long as the program
     def _fitted(self, spread: Range) -> None:
@@ -322,12 +343,6 @@ def _by_name(values: Mapping[str, Any], names: Iterable[str]) -> dict[str, dict[
         if below:
             found[name] = below
     return found
-
-
-def nearest(word: str, known: Any) -> str:
-    """The known word most like the given one, as a hint to append, or nothing."""
-    close = difflib.get_close_matches(word[:80], list(known), n=1, cutoff=0.6)
-    return f'; did you mean "{close[0]}"?' if close else ""
 
 
 def middle(value: Any) -> float:

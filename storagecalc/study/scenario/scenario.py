@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, StringConstraints, field_validator
+from pydantic import BeforeValidator, Field, StringConstraints, field_validator
 
 from storagecalc.study.scenario.builds import Build, Filling
 from storagecalc.study.scenario.copies import Copy
@@ -15,24 +15,27 @@ from storagecalc.study.scenario.footage import Archive, KeepRule, Team, Work
 from storagecalc.study.scenario.needs import Needs
 from storagecalc.study.scenario.network import Network
 from storagecalc.study.scenario.options import Option
-from storagecalc.study.scenario.prices import Prices, Running
+from storagecalc.study.scenario.owned import Owned
+from storagecalc.study.scenario.prices import Prices, Running, Shortage
 from storagecalc.study.scenario.quantity import Amount, Table
 from storagecalc.study.scenario.remedy import Remedy
 from storagecalc.study.scenario.site import Place
 
 # Where the file does not say: seven years, about the life of a box.
 HORIZON_MONTHS = 84
+# Control characters that separate are blank too; the library's own stripping leaves them.
+STRIPPED = BeforeValidator(lambda text: text.strip() if isinstance(text, str) else text)
 
 
 class Scenario(Table):
     """One studio's question, checked. Made by ``load_scenario``, changed by ``varied``."""
 
-    title: Annotated[str, StringConstraints(strip_whitespace=True, min_length=1)] = described(
+    title: Annotated[str, StringConstraints(min_length=1), STRIPPED] = described(
         "what this is about", find_out="your words; the report begins with them"
     )
-    currency: Annotated[
-        str, StringConstraints(strip_whitespace=True, min_length=1, max_length=12)
-    ] = described("currency of every price", find_out="a code or a sign of at most 12 characters")
+    currency: Annotated[str, StringConstraints(min_length=1, max_length=12), STRIPPED] = described(
+        "currency of every price", find_out="a code or a sign of at most 12 characters"
+    )
     start_date: date = described(
         "first month", find_out="when you would buy; the day is set to the first"
     )
@@ -56,6 +59,7 @@ class Scenario(Table):
     team: Team = Field(default_factory=Team)
     elsewhere: dict[str, Archive] = Field(default_factory=dict)
     drives: dict[str, DriveClass] = Field(min_length=1)
+    owned: dict[str, Owned] = Field(default_factory=dict)
     builds: dict[str, Build] = Field(min_length=1)
     options: dict[str, Option] = Field(default_factory=dict)
     copies: dict[str, Copy] = Field(default_factory=dict)
@@ -65,6 +69,7 @@ class Scenario(Table):
     filling: Filling = Field(default_factory=Filling)
     rebuild: Rebuild = Field(default_factory=Rebuild)
     prices: Prices = Field(default_factory=Prices)
+    shortages: dict[str, Shortage] = Field(default_factory=dict)
     running: Running
     remedy: Remedy = Field(default_factory=Remedy)
 

@@ -3,11 +3,11 @@
 import fnmatch
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import dataclass
 
 from storagecalc.study.scenario.keys import keys_in
-from storagecalc.study.scenario.quantity import Entry, Quantity, Range, entries, middle
+from storagecalc.study.scenario.owned import left_to_its_box
+from storagecalc.study.scenario.quantity import Amount, Entry, Quantity, Range, entries, middle
 from storagecalc.study.scenario.scenario import Scenario
 
 # Keys of a build that mean nothing where it has no further step to take.
@@ -16,11 +16,7 @@ ONLY_WHERE_IT_GROWS = ("order_at_fraction", "lead_time_months")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Slider:
-    """One quantity that can be moved: where it starts and how far it goes.
-
-    ``likely_reach`` is how far to either side is still likely: to the nearer end of its range, or
-    half way where it is a plain number.
-    """
+    """One quantity that can be moved: where it starts and how far it goes."""
 
     key: str
     quantity: Quantity
@@ -28,7 +24,6 @@ class Slider:
     lowest: float
     highest: float
     step: float
-    likely_reach: float
     written: bool
 
 
@@ -53,7 +48,7 @@ def sliders(scenario: Scenario, quantities: Sequence[str]) -> tuple[Slider, ...]
         matching = [entry for entry in known if fnmatch.fnmatchcase(entry.key, pattern)]
         if not matching and "*" not in pattern:
             raise ValueError(f"{pattern} is no quantity of this scenario")
-        found += [_slider(entry) for entry in matching]
+        found += [_slider(entry, *_limits(scenario, entry)) for entry in matching]
     return tuple(found)
 
 
@@ -69,7 +64,7 @@ def moved(scenario: Scenario, values: Mapping[str, float]) -> Scenario:
     """
     by_key = {entry.key: entry for entry in entries(scenario)}
     changes = {
-        key: _moved_value(by_key[key], value)
+        key: moved_value(by_key[key], value)
         for key, value in values.items()
         if is_moved(by_key[key], value)
     }
@@ -81,39 +76,21 @@ def is_moved(entry: Entry, value: float) -> bool:
     return not math.isclose(value, middle(entry.value), rel_tol=1e-9, abs_tol=1e-12)
 
 
-def coarse(slider: Slider, places: int) -> Slider:
-    """The same slider with few stops, evenly spaced to both sides and no further than is likely.
+def are_close(values: Mapping[str, float], others: Mapping[str, float]) -> bool:
+    """Whether sliders stand at the same values, whatever the last digits say."""
+    return all(math.isclose(value, others[key], abs_tol=1e-12) for key, value in values.items())
 
-    Where it starts at the end of what is plausible, all its stops lie to the other side.
+
+def moved_value(entry: Entry, wanted: float) -> Amount:
+    """What a slider at a value makes of a quantity: a range goes along, its odds kept.
 
     Parameters
     ----------
-    slider
-        Any slider.
-    places
-        Stops wanted, 3 or more; an even number counts as one less.
+    entry
+        The quantity as written.
+    wanted
+        Where its middle is to stand.
     """
-    half = max(1, (places - 1) // 2)
-    down = up = slider.likely_reach
-    if not down:
-        up = (slider.highest - slider.start) / 2
-    elif slider.start + up > slider.quantity.highest:
-        up = 0.0
-    return replace(
-        slider,
-        lowest=slider.start - down,
-        highest=slider.start + up,
-        step=(down + up) / (2 * half),
-    )
-
-
-def stops(slider: Slider) -> list[float]:
-    """Every value a slider can stand at, rising."""
-    count = round((slider.highest - slider.lowest) / slider.step)
-    return [slider.lowest + number * slider.step for number in range(count + 1)]
-
-
-def _moved_value(entry: Entry, wanted: float) -> Any:
     value, quantity = entry.value, entry.quantity
     if quantity.whole:
         return round(wanted)
@@ -122,7 +99,7 @@ def _moved_value(entry: Entry, wanted: float) -> Any:
     return quantity.moved(value, wanted)
 
 
-def _slider(entry: Entry) -> Slider:
+def _slider(entry: Entry, lowest: float, highest: float) -> Slider:
     quantity, value = entry.quantity, entry.value
     start = middle(entry.value)
     if isinstance(value, Range):
@@ -134,23 +111,32 @@ def _slider(entry: Entry) -> Slider:
     else:
         low, high = start / 2, max(2 * start, start + 4 * quantity.step)
     step = _fine_step(quantity, high - low)
+    down, up = start - max(low, lowest), min(high, highest) - start
     return Slider(
         key=entry.key,
         quantity=quantity,
         start=start,
-        lowest=start - math.floor((start - max(low, quantity.lowest)) / step + 1e-9) * step,
-        highest=start + math.floor((min(high, quantity.highest) - start) / step + 1e-9) * step,
+        lowest=_tidy(start - math.floor(down / step + 1e-9) * step, step),
+        highest=_tidy(start + math.floor(up / step + 1e-9) * step, step),
         step=step,
-        likely_reach=_likely_reach(value, start - max(low, quantity.lowest)),
         written=entry.written,
     )
 
 
-def _likely_reach(value: Any, way_down: float) -> float:
-    """How far to either side is still likely: to the nearer end of a range, or half way down."""
-    if isinstance(value, Range):
-        return min(value.middle - value.low, value.high - value.middle)
-    return way_down / 2
+def _limits(scenario: Scenario, entry: Entry) -> tuple[float, float]:
+    """What it may be: the plausible, and no more is left of footage than was before, nor less than
+    is later."""
+    lowest, highest = entry.quantity.lowest, entry.quantity.highest
+    section, name, inside = keys_in(entry.key, scenario)
+    if section == "keep" and inside[-1] == "keep_fraction":
+        shares = [middle(step.keep_fraction) for step in scenario.keep[name].steps]
+        lowest, highest = [*shares, lowest][int(inside[1]) + 1], [highest, *shares][int(inside[1])]
+    return lowest, highest
+
+
+def _tidy(value: float, step: float) -> float:
+    """Without the last digits that steps of binary fractions leave."""
+    return round(value, 9 - math.floor(math.log10(step)))
 
 
 def _fine_step(quantity: Quantity, reach: float) -> float:
@@ -163,7 +149,11 @@ def _fine_step(quantity: Quantity, reach: float) -> float:
 
 def _means_something(scenario: Scenario, entry: Entry) -> bool:
     section, name, inside = keys_in(entry.key, scenario)
-    if section != "builds" or inside[-1] not in ONLY_WHERE_IT_GROWS:
+    if section != "builds":
         return True
-    build = scenario.builds[name]
+    build, field = scenario.builds[name], inside[-1]
+    if field not in ONLY_WHERE_IT_GROWS:
+        return not left_to_its_box(build, field)
+    if field == "lead_time_months" and build.keeps:
+        return True
     return build.shelf is not None or build.drives_at_first + build.drives_per_step <= build.bays

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import reduce
 from typing import Any
 
 import numpy as np
@@ -18,6 +19,7 @@ from storagecalc.study.axes import (
     three_axes,
 )
 from storagecalc.study.capacity.consequences import Consequences
+from storagecalc.study.capacity.owned import KeptBox
 from storagecalc.study.capacity.space import Space
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
@@ -44,8 +46,8 @@ class Limits:
 class SiteResult:
     """One number a position: ``power_w`` is the mean over the horizon with all that stands,
     ``peak_power_w`` that of the month with most; ``full_power_w`` has all bays of box and shelves
-    filled, as heat and air have, without further boxes. Months tell when further boxes become too
-    much with the studio's confidence, infinite where never."""
+    filled and kept boxes running, as heat and air have, without further boxes. Months tell when
+    further boxes become too much with the studio's confidence, infinite where never."""
 
     power_w: ByPosition
     peak_power_w: ByPosition
@@ -57,7 +59,6 @@ class SiteResult:
     depth_mm: Spread
     depth_mm_by_draw: Any
     weight_kg: ByPosition
-    circuit_w: ByPosition
     circuit_left_w: ByPosition
     too_loud_months: ByPosition
     too_deep_months: ByPosition
@@ -65,16 +66,21 @@ class SiteResult:
 
 
 def limits(
-    drawn: Scenario, build: Build, brought: Consequences, power_w_by_month: FloatArray
+    drawn: Scenario,
+    build: Build,
+    kept: tuple[KeptBox, ...],
+    brought: Consequences,
+    power_w_by_month: FloatArray,
 ) -> Limits:
-    """Noise and depth of the build, and when further boxes are too much for the place.
+    """Noise and depth of what stands, and when further boxes are too much for the place.
 
     Parameters
     ----------
     drawn
         A scenario whose ranges are numbers or arrays.
-    build, brought, power_w_by_month
-        The build, what its steps bring, and the electricity that all of it draws.
+    build, kept, brought, power_w_by_month
+        The build, what is kept beside it, what its steps bring, and the electricity that all of it
+        draws.
     """
     place, further = drawn.place, brought.further
     over = power_w_by_month > _steady_w(drawn) - place.other_load_w
@@ -84,13 +90,15 @@ def limits(
         boxes, asked = further.box_count_by_month, drawn.needs
         circuit = _first_month(over & (boxes > 0))
         if asked.noise_dba is not None:
-            allowed = _boxes_allowed(drawn, build, further.build, int(boxes.max()))
+            allowed = _boxes_allowed(drawn, build, kept, further.build, int(boxes.max()))
             loud = _first_month(boxes > allowed)
         if asked.depth_mm is not None:
             deep = _first_month((boxes > 0) & (three_axes(further.build.depth_mm) > asked.depth_mm))
     return Limits(
-        noise_dba=noise_dba(build, place.desk_m),
-        depth_mm=three_axes(build.depth_mm),
+        noise_dba=noise_dba(build, place.desk_m, kept=kept),
+        depth_mm=three_axes(
+            reduce(np.maximum, [build.depth_mm, *(box.build.depth_mm for box in kept)])
+        ),
         too_loud_months=loud,
         too_deep_months=deep,
         circuit_over_months=circuit,
@@ -101,6 +109,7 @@ def site_result(
     drawn: Scenario,
     build: Build,
     space: Space,
+    kept: tuple[KeptBox, ...],
     power_w_by_month: FloatArray,
     point: Limits,
     futures: Limits,
@@ -111,12 +120,13 @@ def site_result(
     ----------
     drawn
         A scenario at its middle: no draws.
-    build, space, power_w_by_month
-        The build, its space, and the power that all that stands draws, at the middle.
+    build, space, kept, power_w_by_month
+        The build, its space, what is kept beside it, and the power that all that stands draws, at
+        the middle.
     point, futures
         What the place is asked for at the middle, and in every future.
     """
-    full, place = full_power_w(drawn, build, space), drawn.place
+    full, place = full_power_w(drawn, build, space, kept), drawn.place
     steady_w = _steady_w(drawn)
     air = airflow_m3_h(power_w=full, temperature_rise_k=place.temperature_rise_k)
     caution = 1.0 - drawn.needs.confidence_fraction
@@ -131,7 +141,6 @@ def site_result(
         depth_mm=monthless_spread(point.depth_mm, futures.depth_mm),
         depth_mm_by_draw=futures.depth_mm[..., 0],
         weight_kg=by_position(build.weight_kg),
-        circuit_w=by_position(steady_w),
         circuit_left_w=by_position(steady_w - place.other_load_w - full),
         too_loud_months=at_share(futures.too_loud_months[..., 0], caution),
         too_deep_months=at_share(futures.too_deep_months[..., 0], caution),
@@ -150,10 +159,12 @@ def _steady_w(drawn: Scenario) -> Any:
     return continuous_circuit_w(breaker_a=drawn.place.breaker_a, voltage_v=drawn.place.mains_v)
 
 
-def _boxes_allowed(drawn: Scenario, build: Build, further: Build, most: int) -> FloatArray:
+def _boxes_allowed(
+    drawn: Scenario, build: Build, kept: tuple[KeptBox, ...], further: Build, most: int
+) -> FloatArray:
     """How many further boxes may stand before it is too loud, where it is not so already."""
     levels = [
-        noise_dba(build, drawn.place.desk_m, further=further, boxes=count)
+        noise_dba(build, drawn.place.desk_m, kept=kept, further=further, boxes=count)
         for count in range(most + 1)
     ]
     quiet = [level <= drawn.needs.noise_dba for level in levels]

@@ -6,9 +6,11 @@ import numpy as np
 
 from storagecalc.models.checks import FloatArray
 from storagecalc.study.capacity.consequences import Holding
+from storagecalc.study.capacity.owned import KeptBox
 from storagecalc.study.capacity.space import Space
 from storagecalc.study.capacity.steps import own_steps
 from storagecalc.study.scenario.builds import Build
+from storagecalc.study.scenario.owned import drive_classes
 from storagecalc.study.scenario.scenario import Scenario
 
 
@@ -25,11 +27,16 @@ def power_w_by_month(holding: Holding) -> FloatArray:
     return boxes_w
 
 
-def full_power_w(drawn: Scenario, build: Build, space: Space) -> FloatArray:
-    """W drawn with all bays of box and shelves filled."""
-    steps = own_steps(build, space)
+def full_power_w(
+    drawn: Scenario, build: Build, space: Space, kept: tuple[KeptBox, ...] = ()
+) -> FloatArray:
+    """W drawn with all bays of box and shelves filled, and by what is kept beside them."""
+    steps = own_steps(space)
     drives = float(space.pools.drives_by_step[:, -1].sum())
     shelf_w = build.shelf.power_w * float(steps.shelves_by_step[-1]) if build.shelf else 0.0
-    drive_w = reduce(np.maximum, [drawn.drives[key].power_w for key in build.drive_classes])
+    classes = drive_classes(drawn.owned, build)
+    drive_w = reduce(np.maximum, [drawn.drives[key].power_w for key in classes])
     power: FloatArray = build.box_power_w + shelf_w + drives * drive_w
+    for box in kept:
+        power = power + full_power_w(drawn, box.build, box.space)
     return power

@@ -43,7 +43,7 @@ class SpeedResult:
     """Speed of a build as bought: one number (or row of months) a position.
 
     ``desk_share_mb_s`` is what each desk gets when as many as edit at the start pull all they can.
-    ``limited_by`` names by position what gives out first: "the pool", "the box link" or
+    ``limited_by`` names by position what gives out first: "the drives", "the box link" or
     "the desk link". ``sure_streams`` hold with the studio's confidence. ``editors_by_month`` are
     the people who edit at once, and ``streams_short_from_months`` tells when they first play more
     streams than those, infinite where never.
@@ -172,5 +172,5 @@ def _pool_mb_s(drawn: Scenario, build: Build, space: Space) -> Any:
 
 def _limit(pool: FloatArray, box: FloatArray, desk: FloatArray, stream: FloatArray) -> Any:
     """What gives out first, by position."""
-    shared = np.where(pool < box, "the pool", "the box link")
+    shared = np.where(pool < box, "the drives", "the box link")
     return np.where(desk < stream, "the desk link", shared)

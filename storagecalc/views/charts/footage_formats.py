@@ -1,10 +1,12 @@
 """Footage held in several recording formats, against all the space the builds can ever have."""
 
+from datetime import date
 from typing import Any
 
+from storagecalc.study.dates import month_date
 from storagecalc.study.decision.formats_compared import FormatsCompared
 from storagecalc.study.result import BuildResult
-from storagecalc.views.charts.footage_held import month_days
+from storagecalc.study.scenario.scenario import Scenario
 from storagecalc.views.charts.style import Trace, build_style, chart_layout, line
 from storagecalc.views.text.footage import (
     HELD_AXIS,
@@ -17,11 +19,12 @@ from storagecalc.views.text.numbers import chart_name
 
 SPACE_LINE = {"color": "#767676", "width": 1.5}
 SPACE_DASHES = ("dot", "dash", "dashdot", "longdash")
+MS_PER_DAY = 86_400_000
 
 
 def format_chart(compared: FormatsCompared) -> dict[str, Any]:
     """The middle of the footage held in each format, and a level line for each full space."""
-    days = month_days(compared.rows[0].evaluation)
+    days = month_days(compared.scenario)
     lines = []
     for number, row in enumerate(compared.rows):
         held = row.evaluation.held_tb_by_month.point
@@ -32,6 +35,13 @@ def format_chart(compared: FormatsCompared) -> dict[str, Any]:
         "layout": {**chart_layout(y_title=HELD_AXIS), "height": 420},
         "summary": formats_summary(compared),
     }
+
+
+def month_days(scenario: Scenario) -> list[int]:
+    """The first day of every month of the horizon, in ms since 1970 as the chart library counts."""
+    months = range(scenario.horizon_months)
+    firsts = (month_date(scenario.start_date, month) for month in months)
+    return [(first - date(1970, 1, 1)).days * MS_PER_DAY for first in firsts]
 
 
 def _spaces(builds: tuple[BuildResult, ...], ends: list[int]) -> list[Trace]:

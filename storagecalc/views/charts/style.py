@@ -8,28 +8,21 @@ from storagecalc.views.text.numbers import series
 Look = Mapping[str, Any]
 Trace = dict[str, Any]
 
-# Okabe and Ito, "Color Universal Design", 2008, without the hues too pale for a line on white.
+# Blue, vermilion and reddish purple of Okabe and Ito, "Color Universal Design", 2008; the others
+# chosen so that all of them, and footage, stay apart for colour-blind eyes.
 BUILD_STYLES = (
     {"color": "#0072B2", "dash": "solid", "width": 2.5},
     {"color": "#D55E00", "dash": "dash", "width": 2.5},
-    {"color": "#007A5A", "dash": "dot", "width": 3},
-    {"color": "#8A4A73", "dash": "dashdot", "width": 2.5},
-    {"color": "#333333", "dash": "longdash", "width": 2},
+    {"color": "#4B0092", "dash": "dot", "width": 3},
+    {"color": "#7A3B0E", "dash": "dashdot", "width": 2.5},
+    {"color": "#CC79A7", "dash": "longdash", "width": 3},
+    {"color": "#1A1A1A", "dash": "longdashdot", "width": 2},
 )
-FOOTAGE_COLOR = "#333333"
-BAND_COLOR = "rgba(90, 90, 90, 0.18)"
 
 
 def build_style(number: int) -> dict[str, Any]:
     """Line of the build with this number in the file."""
     return dict(BUILD_STYLES[number % len(BUILD_STYLES)])
-
-
-def band_color(number: int) -> str:
-    """A pale fill in the colour of a build."""
-    color = str(BUILD_STYLES[number % len(BUILD_STYLES)]["color"]).lstrip("#")
-    red, green, blue = (int(color[place : place + 2], 16) for place in (0, 2, 4))
-    return f"rgba({red}, {green}, {blue}, 0.12)"
 
 
 def chart_layout(*, y_title: str) -> dict[str, Any]:
@@ -76,17 +69,4 @@ def line(name: str, x: Iterable[float], y: Sequence[float], look: Look, **more: 
         "y": series(y),
         "line": look,
         **more,
-    }
-
-
-def band(name: str, days: Sequence[int], spread: Any, color: str) -> Trace:
-    """The space between the 10 and the 90: one outline, along the low line and back on the high.
-
-    Two lines with a fill between them take twice as long to draw.
-    """
-    return {
-        **line(name, [*days, *reversed(days)], [*spread.p10, *reversed(spread.p90)], {"width": 0}),
-        "fill": "toself",
-        "fillcolor": color,
-        "hoverinfo": "skip",
     }

@@ -1,4 +1,4 @@
-// The answers of a grid of positions, as page.py packs them, unpacked one at a time, so that the
+// The answers of a grid of positions, as grid.py packs them, unpacked one at a time, so that the
 // report's controls work without a kernel.
 
 function codes(text, count) {

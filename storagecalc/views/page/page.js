@@ -1,103 +1,61 @@
 // The page people see, drawn alike in a notebook panel and in the owner's report. Every word and
-// number arrives as a finished string: nothing is worded or rounded here, and a string only ever
-// becomes text, never markup.
+// number arrives as a finished string: nothing is worded or rounded here.
 
 const CONFIG = { displayModeBar: false, typesetMath: false };
 const LAYOUT = { height: 280, dragmode: false, uirevision: "page" };
 const AXIS = { fixedrange: true, ticklabeloverflow: "allow" }; // spares work in every repaint
 const AT_ONCE = { mode: "immediate", transition: { duration: 0 },
   frame: { duration: 0, redraw: false } };
-const MARKS = ["good", "short", "guess"];
 const [KEYS_SETTLE_AFTER_MS, WORKING_AFTER_MS, PATIENCE_MS] = [300, 400, 10000];
-const PAPER_WIDTH_PX = 660;
+const [PAPER_WIDTH_PX, WIDTH_WORTH_A_QUESTION_PX] = [660, 40];
+const STOPS_BY_KEY = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1,
+  PageUp: 5, PageDown: -5, Home: -Infinity, End: Infinity };
 
-function node(tag, attributes = {}, ...children) {
-  const made = document.createElement(tag);
-  for (const [name, value] of Object.entries(attributes)) made.setAttribute(name, value ?? "");
-  made.append(...children.map((child) => child ?? ""));
-  return made;
-}
-
-function controlOf({ key, label, unit, status, help, min, max, step }, id, words) {
-  const labelled = node("label", { for: id, id: `${id}-label` }, label, " ", node("i", {}, unit));
-  const readout = node("b", { "data-readout": key });
-  const limits = { min, max, step };
-  const range = node("input", { type: "range", id, "aria-describedby": `${id}-help`, ...limits });
-  const number = node("input", { type: "number", "aria-labelledby": `${id}-label`, ...limits });
-  const box = node("div", { class: "sc-control", "data-control": key },
-    node("div", {}, labelled, readout), node("div", {}, range, number),
-    node("details", {}, node("summary", {}, status, " ", node("u", {}, words.help)),
-      node("span", { id: `${id}-help` }, help)));
-  return { box, range, number, readout };
-}
-
-function figureOf({ id: name, summary_label: label }, id) {
-  const [title, summary] = [node("h3"), node("span", { id: `${id}-summary` })];
-  const plot = node("div", { class: "sc-plot", role: "img", "aria-labelledby": `${id}-summary` });
-  const caption = node("figcaption", {}, node("b", {}, label), " ", summary);
-  const box = node("figure", { "data-figure": name }, title, plot, caption);
-  return { box, title, plot, summary, shown: "" };
-}
-
-function tableOf({ id, title, first }) {
-  const grid = node("table", {}, node("caption", {}, title));
-  const box = node("div", { class: "sc-table", "data-table": id }, grid);
-  return { box, grid, first: Boolean(first), shown: "" };
-}
-
-function tableRows({ head, rows, marks, align }) {
-  const cell = (tag, text, at, scope, mark) => {
-    const side = align?.[at] === "r" ? "sc-right" : "sc-left";
-    return node(tag, { class: MARKS.includes(mark) ? `${side} sc-${mark}` : side, ...scope }, text);
+function controlIn(box, { min, max, step, places }) {
+  const [range, number, fault] = ["[type=range]", "[inputmode]", "[role=alert]"].map((place) =>
+    box.querySelector(place));
+  const count = Math.round((max - min) / step);
+  const stops = places ?? Array.from({ length: count + 1 }, (_, at) =>
+    Number((min + (at * (max - min)) / count).toPrecision(10)));
+  Object.assign(range, { min, max, step: "any" });
+  const place = (value) => {
+    const far = stops.map((stop) => Math.abs(stop - value));
+    return far.indexOf(Math.min(...far));
   };
-  const named = head.map((text, at) => cell("th", text, at, { scope: "col" }));
-  const lines = rows.map((row, line) => node("tr", {}, ...row.map((text, at) =>
-    cell(at ? "td" : "th", text, at, at ? {} : { scope: "row" }, marks?.[line]?.[at]))));
-  return [node("thead", {}, node("tr", {}, ...named)), node("tbody", {}, ...lines)];
+  const moved = (by, value) => stops[Math.max(0, Math.min(stops.length - 1, place(value) + by))];
+  return { range, number, fault, moved, nearest: (value) => stops[place(value)] };
 }
 
-// Where the table keeps its shape only the cells that changed are put in, which spares the browser
-// most of the work of laying it out.
-function fill(grid, table) {
-  if (table.title) grid.caption.textContent = table.title;
-  const made = tableRows(table), rows = made.flatMap((part) => [...part.rows]);
-  const alike = rows.length === grid.rows.length
-    && rows.every(({ cells }, at) => cells.length === grid.rows[at].cells.length);
-  if (!alike) return grid.replaceChildren(grid.caption, ...made);
-  rows.forEach(({ cells }, at) => [...cells].forEach((cell, place) => {
-    const shown = grid.rows[at].cells[place];
-    if (!shown.isEqualNode(cell)) shown.replaceWith(cell);
-  }));
+function mark({ number, fault }, words = "") {
+  number.setAttribute("aria-invalid", String(Boolean(words)));
+  fault.textContent = words;
 }
 
-function skeleton({ words = {}, groups, controls = [], figures = [], tables = [], texts = [] }) {
-  const prefix = `sc-${Math.random().toString(36).slice(2)}-`;
-  const slots = (all, slot) => new Map(all.map((one, at) => [one.key ?? one.id, slot(one, at)]));
-  const parts = {
-    texts: new Map(texts.map((id, at) => [id, node(at ? "p" : "h2", { "data-text": id })])),
-    controls: slots(controls, (control, at) => controlOf(control, `${prefix}c${at}`, words)),
-    figures: slots(figures, (figure, at) => figureOf(figure, `${prefix}f${at}`)),
-    tables: slots(tables, tableOf),
-    status: node("p", { role: "status", "aria-live": "polite" }),
-    buttons: Object.fromEntries(["undo", "put_back", "save"].map((name) => [name,
-      node("button", { type: "button", "data-act": name, ...(words[name] ? {} : { hidden: "" }) },
-        words[name])])),
+// "4,5" is four and a half wherever it is typed; what has three digits after its only sign may be
+// a thousand or a decimal, so it is nothing.
+function read(text) {
+  const plain = text.replace(/\s/g, "").replace("\u2212", "-");
+  if (!/^-?\d*[.,]?\d+$/.test(plain) || /^-?[1-9]\d{0,2}[.,]\d{3}$/.test(plain)) return NaN;
+  return Number(plain.replace(",", "."));
+}
+
+function skeleton(spec) {
+  const page = grown(spec.page);
+  const named = (attribute, slot) => new Map([...page.querySelectorAll(`[${attribute}]`)]
+    .map((found) => [found.getAttribute(attribute), slot(found)]));
+  const controls = new Map((spec.controls ?? []).map((control) =>
+    [control.key, control]));
+  return {
+    page,
+    parts: named("data-part", (holder) => ({ holder, trees: [] })),
+    figures: named("data-figure", (box) => ({ shown: "", plot: box.querySelector(".sc-plot"),
+      title: box.querySelector("h3"), summary: box.querySelector("[data-summary]") })),
+    readouts: named("data-readout", (holder) => holder),
+    controls: named("data-control", (box) => controlIn(box, controls.get(box.dataset.control))),
+    status: page.querySelector("[role=status]"),
+    buttons: Object.fromEntries(["undo", "put_back", "save"].map((act) =>
+      [act, page.querySelector(`[data-act=${act}]`)])),
   };
-  const grouped = (groups ?? [{ keys: controls.map(({ key }) => key) }]).map(({ title, keys }) =>
-    node("fieldset", {}, node("legend", {}, title),
-      ...keys.flatMap((key) => parts.controls.get(key)?.box ?? [])));
-  const buttons = node("div", { class: "sc-buttons" }, ...Object.values(parts.buttons));
-  const named = { class: "sc-settings", role: "group", "aria-label": words.settings };
-  const settings = node("div", named, buttons, parts.status, ...grouped);
-  const boxes = (some) => [...some.values()].map(({ box }) => box);
-  const listed = (first) => boxes([...parts.tables.values()].filter((one) => one.first === first));
-  const [headline, ...notes] = parts.texts.values();
-  const results = node("div", { class: "sc-results" }, ...listed(true),
-    node("div", { class: "sc-figures" }, ...boxes(parts.figures)),
-    node("div", { class: "sc-notes" }, ...notes), ...listed(false));
-  const body = node("div", { class: "sc-body" }, ...(controls.length ? [settings] : []), results);
-  const heading = node("div", { class: "sc-head", "aria-live": "polite" }, headline);
-  return { ...parts, page: node("div", { class: "sc-page" }, heading, body) };
 }
 
 // While a slider moves only the lines move, which takes a third of the time and leaves the eye the
@@ -115,20 +73,19 @@ function glide(data, plot, Plotly) {
   Plotly.animate(plot, { data, traces: [...data.keys()] }, AT_ONCE).catch(overtaken);
 }
 
-function paint(answer, parts, Plotly) {
-  const each = (name, painted, show) => Object.entries(painted ?? {}).forEach(([id, value]) => {
-    if (parts[name].has(id)) show(parts[name].get(id), value);
+function paint(answer, { parts, figures, readouts, controls }, Plotly) {
+  const each = (slots, painted, show) => Object.entries(painted ?? {}).forEach(([id, value]) => {
+    if (slots.has(id)) show(slots.get(id), value, id);
   });
-  const changed = (slot, value) => slot.shown !== (slot.shown = JSON.stringify(value));
-  each("texts", answer.texts, (slot, text) => { slot.textContent = text; });
-  each("controls", answer.readouts, ({ readout, range }, text) => {
-    readout.textContent = range.ariaValueText = text;
+  each(parts, answer.parts, (slot, trees) => {
+    renewed(slot.holder, slot.trees, trees);
+    slot.trees = trees;
   });
-  each("tables", answer.tables, (slot, table) => {
-    if (changed(slot, table)) fill(slot.grid, table);
+  each(readouts, answer.readouts, (slot, text, key) => {
+    slot.textContent = controls.get(key).range.ariaValueText = text;
   });
-  each("figures", answer.figures, (slot, figure) => {
-    if (!changed(slot, figure)) return;
+  each(figures, answer.figures, (slot, figure) => {
+    if (slot.shown === (slot.shown = JSON.stringify(figure))) return;
     const { title = "", summary = "", data, layout } = figure, axes = {};
     [slot.title.textContent, slot.summary.textContent] = [title, summary];
     if (answer.moving && fits(data, slot.plot)) return glide(data, slot.plot, Plotly);
@@ -140,7 +97,7 @@ function paint(answer, parts, Plotly) {
 
 // At most one question is open; of those that come meanwhile only the newest is kept, so a slow
 // kernel never piles up work. An answer older than what is on the page is dropped.
-function conversation({ ask, say, show, words }) {
+function conversation({ ask, say, show, refuse, words }) {
   let newest = 0, painted = -1, open = 0, openSince = 0, next = null, timer = 0;
   const flush = () => {
     if (!next || (open && performance.now() - openSince < PATIENCE_MS)) return;
@@ -153,8 +110,8 @@ function conversation({ ask, say, show, words }) {
     }, WORKING_AFTER_MS);
     ask(question);
   };
-  const put = (values, settled, save = false) => {
-    next = { values: { ...values }, settled, save: save || Boolean(next?.save) };
+  const put = (values, settled, width, save = false) => {
+    next = { values: { ...values }, settled, width, save: save || Boolean(next?.save) };
     flush();
   };
   const hear = (answer) => {
@@ -163,7 +120,8 @@ function conversation({ ask, say, show, words }) {
     newest = Math.max(newest, painted);
     if (painted >= open) open = clearTimeout(timer) ?? 0;
     if (!answer.error) show(answer, newest === painted && !next);
-    say(answer.error || answer.status || words.ready, Boolean(answer.error));
+    refuse(answer.faults);
+    say(answer.faults ? "" : answer.error || answer.status || words.ready, Boolean(answer.error));
     flush();
   };
   return { put, hear, heard: () => painted >= 0 };
@@ -171,63 +129,97 @@ function conversation({ ask, say, show, words }) {
 
 export function mount({ el, Plotly, spec, ask, onAnswer }) {
   const parts = skeleton(spec);
-  const { page, controls, buttons, status } = parts;
+  const { page, controls, buttons, status, figures } = parts;
+  const { words = {} } = spec;
   const start = Object.fromEntries((spec.controls ?? []).map(({ key, value }) => [key, value]));
-  let values = {}, settled = { ...start }, paperPx = 0, settleAfterMs = 0, pause = 0;
+  let values = {}, good = { ...start }, back = false, paperPx = 0, pause = 0;
+  let widthPx = spec.drawn_for_px;
   const history = [], ending = new AbortController(), { signal } = ending;
-  const listen = (target, name, act) => target.addEventListener(name, act, { signal });
-  const say = (text, wrong = false) => {
+  const listen = (target, name, act) => target?.addEventListener(name, act, { signal });
+  const say = (text, wrongly = false) => {
+    if (!status) return;
     status.replaceChildren(text ?? "");
-    status.className = wrong ? "sc-wrong" : "";
+    status.className = wrongly ? "sc-wrong" : "";
   };
-  const moved = () => Object.keys(settled).some((key) => values[key] !== settled[key]);
+  const differ = (one, other) => Object.keys(one).some((key) => one[key] !== other[key]);
   const set = (wanted) => {
     clearTimeout(pause);
     values = { ...values, ...wanted };
-    controls.forEach((one, key) => { one.range.value = one.number.value = values[key]; });
-    buttons.undo.setAttribute("aria-disabled", String(!history.length && !moved()));
+    controls.forEach(({ range, number, typing }, key) => {
+      range.value = values[key];
+      // What is being typed stays, and what is wrong until it is put right or taken back.
+      if (!typing && number.ariaInvalid !== "true") number.value = values[key];
+    });
+    buttons.undo?.setAttribute("aria-disabled", String(!history.length && !differ(good, values)));
   };
   const show = (answer, current) => {
     paint(answer, parts, Plotly);
     if (!current || !answer.values || answer.moving) return;
+    if (differ(good, answer.values) && !back) history.push(good);
+    [good, back] = [{ ...answer.values }, false];
     set(answer.values);
-    settled = { ...values };
   };
-  const talk = conversation({ ask, say, show, words: spec.words ?? {} });
-  const settle = (wanted, remember = true) => {
+  const refuse = (faults) => Object.entries(faults ?? {}).forEach(([key, told]) => {
+    if (controls.has(key)) mark(controls.get(key), told);
+  });
+  const talk = conversation({ ask, say, show, refuse, words });
+  const put = (settled, save = false) => talk.put(values, settled, page.clientWidth, save);
+  const settle = (wanted, goesBack = false) => {
+    Object.keys(wanted).forEach((key) => mark(controls.get(key)));
+    back = goesBack;
     set(wanted);
-    if (remember && moved()) history.push(settled);
-    settled = { ...values };
-    set({});
-    talk.put(values, true);
+    put(true);
   };
-  for (const [key, { range, number }] of controls) {
-    listen(range, "input", () => { set({ [key]: range.valueAsNumber }); talk.put(values, false); });
+  const slide = (key, value) => {
+    mark(controls.get(key));
+    set({ [key]: value });
+    put(false);
+  };
+  for (const [key, one] of controls) {
+    const { range, number } = one;
+    listen(range, "input", () => slide(key, one.nearest(range.valueAsNumber)));
     // A key settles when no other follows it at once; a finger or mouse when it lets go.
-    listen(range, "keydown", () => { settleAfterMs = KEYS_SETTLE_AFTER_MS; });
-    listen(range, "pointerdown", () => { settleAfterMs = 0; });
-    listen(range, "change", () => { pause = setTimeout(() => settle(values), settleAfterMs); });
-    const typed = () => (number.value === "" ? {} : { [key]: number.valueAsNumber });
-    listen(number, "change", () => settle(typed()));
+    listen(range, "keydown", (event) => {
+      if (!(event.key in STOPS_BY_KEY) || event.ctrlKey || event.metaKey) return;
+      event.preventDefault();
+      slide(key, one.moved(STOPS_BY_KEY[event.key], values[key]));
+      pause = setTimeout(() => settle({ [key]: values[key] }), KEYS_SETTLE_AFTER_MS);
+    });
+    listen(range, "change", () => settle({ [key]: values[key] }));
+    listen(number, "input", () => { one.typing = true; });
+    listen(number, "change", () => {
+      one.typing = false;
+      if (number.value.trim() === "") return settle({ [key]: values[key] });
+      const typed = read(number.value);
+      if (Number.isNaN(typed)) return mark(one, number.dataset.wrong);
+      settle({ [key]: typed });
+    });
   }
-  listen(buttons.undo, "click", () => settle((moved() ? settled : history.pop()) ?? {}, false));
+  listen(buttons.undo, "click", () =>
+    settle(differ(good, values) ? good : history.pop() ?? good, true));
   listen(buttons.put_back, "click", () => settle(start));
-  listen(buttons.save, "click", () => talk.put(values, true, true));
+  listen(buttons.save, "click", () => put(true, true));
   // A notebook's own shortcuts would take the arrow keys off the sliders.
   listen(page, "keydown", (event) => event.ctrlKey || event.metaKey || event.stopPropagation());
-  const plots = [...parts.figures.values()].map(({ plot }) => plot);
-  const fit = () => plots.forEach((plot) => {
-    const width = paperPx || plot.clientWidth;
-    if (plot.data && width && width !== plot.layout.width) Plotly.relayout(plot, { width });
-  });
+  const plots = [...figures.values()].map(({ plot }) => plot);
+  const fit = () => {
+    plots.forEach((plot) => {
+      const width = paperPx || plot.clientWidth;
+      if (plot.data && width && width !== plot.layout.width) Plotly.relayout(plot, { width });
+    });
+    const room = page.clientWidth;
+    if (!widthPx || !room || Math.abs(room - widthPx) <= WIDTH_WORTH_A_QUESTION_PX) return;
+    widthPx = room;
+    put(true);
+  };
   listen(window, "beforeprint", () => fit(paperPx = PAPER_WIDTH_PX));
   listen(window, "afterprint", () => fit(paperPx = 0));
   const watch = new ResizeObserver(fit);
-  el.append(page);
+  el.replaceChildren(page);
   watch.observe(page);
   set(start);
   const stopHearing = onAnswer(talk.hear);
-  if (!talk.heard()) talk.put(values, true);
+  if (!talk.heard()) put(true);
   return () => {
     stopHearing?.();
     clearTimeout(pause);

@@ -11,8 +11,14 @@ from collections.abc import Callable, Mapping, Sequence
 from importlib import import_module, resources
 from typing import Any
 
+from storagecalc.views.page.layout import plain_page, table_node
+from storagecalc.views.page.nodes import filled, markup
+
 LONGEST_CHART_TEXT = 300
 """Characters of one string inside a chart; what is longer is an accident, or meant to harm."""
+
+# By these a page, and a chart of the chart library in it, are known in a document.
+PAGE_MARK, CHART_MARK = "data-storagecalc-page", 'class="sc-plot"'
 
 _MARKUP_BUT_LINE_BREAKS = re.compile(r"<(?!/?(?:br|b|i|extra) ?/?>)", re.IGNORECASE)
 
@@ -41,8 +47,13 @@ def page_style() -> str:
     return _own_file("page.css")
 
 
-def page_module() -> str:
+def page_module(*, charts: bool) -> str:
     """The page as the ES module of a notebook widget with the traits spec, question and answered.
+
+    Parameters
+    ----------
+    charts
+        Whether it has a chart of the chart library, which is large.
 
     Returns
     -------
@@ -66,22 +77,29 @@ export default {
   },
 };
 """
-    return plotly_source() + _without_exports("page.js") + render
+    return _library(charts) + _page_source() + render
 
 
-def page_script() -> str:
+def page_script(*, charts: bool) -> str:
     """The script a report needs once: it draws every ``page_fragment`` of the document.
+
+    Parameters
+    ----------
+    charts
+        Whether any of them has a chart of the chart library, which is large.
 
     Returns
     -------
     str
         Classic JavaScript for the end of the body. It asks nothing of any network.
     """
-    page = _without_exports("page.js") + _without_exports("grid.js")
-    return f"(() => {{\n{plotly_source()}{page}\nmountGrids(Plotly);\n}})();"
+    page = _page_source() + _own_script("grid.js")
+    return f"(() => {{\n{_library(charts)}{page}\nmountGrids(Plotly);\n}})();"
 
 
-def page_fragment(spec: Mapping[str, Any], grid: Mapping[str, Any]) -> str:
+def page_fragment(
+    spec: Mapping[str, Any], grid: Mapping[str, Any], first: Mapping[str, list[Any]]
+) -> str:
     """A place in a document where ``page_script`` draws a page, with all it needs to know.
 
     Parameters
@@ -91,14 +109,24 @@ def page_fragment(spec: Mapping[str, Any], grid: Mapping[str, Any]) -> str:
         grid's. A control without an axis is left out.
     grid
         The answers it can give, as ``grid.grid_of`` packs them.
+    first
+        What stands in each part before any script runs, and where none may.
 
     Returns
     -------
     str
         HTML: one element around one data island, harmless until the script runs.
     """
-    island = json_island({"spec": _spec_on_grid(plain(spec), grid), "grid": grid})
-    return f'<div data-storagecalc-page><script type="application/json">{island}</script></div>'
+    laid = with_layout(_spec_on_grid(plain(spec), grid))
+    still = markup(filled(laid["page"], first))
+    island = json_island({"spec": laid, "grid": grid})
+    data = f'<script type="application/json">{island}</script>'
+    return f"<div {PAGE_MARK}>{still}{data}</div>"
+
+
+def with_layout(spec: Mapping[str, Any]) -> dict[str, Any]:
+    """The page with its elements; a plain page's where it brings none of its own."""
+    return {**spec, "page": spec.get("page") or plain_page(spec)}
 
 
 def json_island(value: Any) -> str:
@@ -121,9 +149,11 @@ def sendable(answer: Mapping[str, Any]) -> dict[str, Any]:
     Parameters
     ----------
     answer
-        What the page is to paint; arrays may be numpy's. Strings that the chart library draws keep
-        line breaks, bold and italic; every other tag in them becomes visible text, and they are
-        cut where no chart has room for them. Heading and summary of a figure stay whole.
+        What the page is to paint: ``texts``, ``tables`` and ``drawings`` by the part they belong
+        into, ``figures`` of the chart library, ``readouts``; arrays may be numpy's. Strings that
+        the chart library draws keep line breaks, bold and italic; every other tag in them becomes
+        visible text, and they are cut where no chart has room for them. Heading and summary of a
+        figure stay whole.
 
     Returns
     -------
@@ -133,9 +163,17 @@ def sendable(answer: Mapping[str, Any]) -> dict[str, Any]:
     Examples
     --------
     >>> sendable({"texts": {"headline": "2 < 3"}, "figures": {"a": {"data": [{"name": "<a>"}]}}})
-    {'texts': {'headline': '2 < 3'}, 'figures': {'a': {'data': [{'name': '&lt;a>'}]}}}
+    {'parts': {'headline': ['2 < 3']}, 'figures': {'a': {'data': [{'name': '&lt;a>'}]}}}
     """
-    sent = {name: plain(part) for name, part in answer.items() if name != "figures"}
+    inner = {"texts", "tables", "drawings", "figures"}
+    sent = {name: plain(part) for name, part in answer.items() if name not in inner}
+    parts = {
+        **{name: [str(text)] for name, text in answer.get("texts", {}).items()},
+        **{name: [table_node(plain(each))] for name, each in answer.get("tables", {}).items()},
+        **{name: list(trees) for name, trees in answer.get("drawings", {}).items()},
+    }
+    if parts:
+        sent["parts"] = parts
     if "figures" in answer:
         sent["figures"] = {name: _figure(each) for name, each in answer["figures"].items()}
     return sent
@@ -185,7 +223,7 @@ def _spec_on_grid(spec: dict[str, Any], grid: Mapping[str, Any]) -> dict[str, An
         values = axis_of.get(control["key"])
         if values:
             nearest = min(values, key=lambda value: abs(value - control["value"]))
-            ends = {"min": values[0], "max": values[-1], "step": round(values[1] - values[0], 9)}
+            ends = {"min": values[0], "max": values[-1], "places": values}
             controls.append({**control, **ends, "value": nearest})
     return {**spec, "controls": controls}
 
@@ -194,7 +232,16 @@ def _own_file(name: str) -> str:
     return resources.files("storagecalc.views.page").joinpath(name).read_text(encoding="utf-8")
 
 
-def _without_exports(name: str) -> str:
+def _library(charts: bool) -> str:
+    return plotly_source() if charts else "const Plotly = null;\n"
+
+
+def _page_source() -> str:
+    return _own_script("elements.js") + _own_script("page.js")
+
+
+def _own_script(name: str) -> str:
+    """One of our scripts, to stand beside the others."""
     return re.sub(r"^export ", "", _own_file(name), flags=re.MULTILINE)
 
 

@@ -2,34 +2,53 @@
 
 import json
 from collections.abc import Callable, Mapping
+from importlib import import_module
 from typing import Any
 
 import anywidget
 import traitlets
 
-from storagecalc.views.page.page import page_module, page_style, plain, sendable
+from storagecalc.views.page.page import page_module, page_style, plain, sendable, with_layout
 
-AnswerFor = Callable[[dict[str, float], bool], Mapping[str, Any]]
+AnswerFor = Callable[[dict[str, float], bool, float], Mapping[str, Any]]
 SaveValues = Callable[[dict[str, float]], str]
+
+
+class WrongValueError(ValueError):
+    """A value that was typed breaks a rule; ``faults`` says so for the field it stands in.
+
+    Attributes
+    ----------
+    faults : dict
+        Words by control key.
+    """
+
+    def __init__(self, faults: Mapping[str, str]) -> None:
+        self.faults = dict(faults)
+        super().__init__("\n".join(faults.values()))
 
 
 class Panel(anywidget.AnyWidget):
     """Controls beside the figures and tables they change, in one cell of a notebook.
 
     The whole page is one widget, so an answer is one message and all charts move together. It
-    carries the chart library with it: keep to one panel a notebook.
+    carries the chart library with it where it has a chart of it: keep to one panel a notebook.
 
     Parameters
     ----------
     spec
         What the page consists of: words, groups, controls, figures, tables, texts.
     answer_for
-        Called with the controls' values by key and whether they have settled: False while a
-        slider is moving (few draws will do), True once it is released. Returns texts, readouts,
-        figures and tables. A ``ValueError`` it raises is shown in the page's status line.
+        Called with the controls' values by key, whether they have settled (False while a slider is
+        moving: few draws will do), and the width of the page in px. Returns texts, readouts,
+        drawings, figures and tables. A ``ValueError`` it raises is shown in the page's status line,
+        a ``WrongValueError`` beside the fields it names as well.
     save_values
         Called with the values when someone presses the save button; returns the sentence that
         says what was saved where. The button shows where the spec has a word for it.
+    still
+        Markup that stands in for the page where it cannot live: in a notebook that was not run, and
+        in what is made of one.
     """
 
     _esm = traitlets.Unicode().tag(sync=True)
@@ -45,13 +64,18 @@ class Panel(anywidget.AnyWidget):
         spec: Mapping[str, Any],
         answer_for: AnswerFor,
         save_values: SaveValues | None = None,
+        still: str = "",
     ) -> None:
         self._answer_for = answer_for
         self._save_values = save_values
+        self._still = still
         start = {control["key"]: control["value"] for control in spec.get("controls", ())}
         first = self.answer({"id": 0, "values": start, "settled": True})
         super().__init__(
-            _esm=page_module(), _css=page_style(), spec=plain(spec), answered=_text(first)
+            _esm=page_module(charts=bool(spec.get("figures"))),
+            _css=page_style(),
+            spec=with_layout(plain(spec)),
+            answered=_text(first),
         )
         self.observe(self._on_question, names="question")
 
@@ -61,8 +85,8 @@ class Panel(anywidget.AnyWidget):
         Parameters
         ----------
         question
-            ``id``, ``values`` by control key, ``settled``, and ``save`` where the values are to
-            be saved instead.
+            ``id``, ``values`` by control key, ``settled``, ``width`` of the page in px, and
+            ``save`` where the values are to be saved instead.
 
         Returns
         -------
@@ -76,7 +100,10 @@ class Panel(anywidget.AnyWidget):
         try:
             if question.get("save"):
                 return {**told, "status": self._saved(values)}
-            return {**sendable(self._answer_for(values, settled)), **told}
+            width_px = float(question.get("width") or 0.0)
+            return {**sendable(self._answer_for(values, settled, width_px)), **told}
+        except WrongValueError as refusal:
+            return {"asked": question["id"], "error": str(refusal), "faults": refusal.faults}
         except ValueError as refusal:
             return {"asked": question["id"], "error": str(refusal)}
 
@@ -94,6 +121,13 @@ class Panel(anywidget.AnyWidget):
         except Exception as fault:
             self.answered = _text({"asked": question.get("id", 0), "error": f"{fault!r:.500}"})
             raise
+
+    def _ipython_display_(self) -> None:
+        display: Any = import_module("IPython.display").display
+        if self._still:
+            display({"text/html": self._still, "text/plain": repr(self)}, raw=True)
+        live, told = self._repr_mimebundle_() or ({}, {})
+        display(live, metadata=told, raw=True)
 
     def __repr__(self) -> str:
         """Short and always the same, so that a stored notebook does not change by itself."""

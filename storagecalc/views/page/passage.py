@@ -1,17 +1,20 @@
 """What a notebook cell shows as its last line: finished sentences and tables, or a whole page."""
 
-import html
 import os
 from collections.abc import Mapping, Sequence
+from dataclasses import asdict
 from typing import Any
 
 from storagecalc.views.page.grid import grid_answer
+from storagecalc.views.page.layout import table_blocks, table_node
+from storagecalc.views.page.nodes import markup, node
 from storagecalc.views.page.page import page_fragment
-from storagecalc.views.text.table import TextTable, aligned
+from storagecalc.views.text.table import TextTable
 
 # Set in the kernel of a notebook that becomes a report.
 REPORT_VARIABLE = "STORAGECALC_REPORT"
-MARKS = ("good", "short", "guess")
+# A notebook would set what stands between dollar signs as a formula; inside these it does not.
+AS_WRITTEN = "mathjax_ignore tex2jax_ignore"
 
 
 class ReportPage:
@@ -34,11 +37,14 @@ class ReportPage:
 
     def _repr_mimebundle_(self, **_: Any) -> Any:
         if os.environ.get(REPORT_VARIABLE):
-            return {"text/html": page_fragment(self.spec, self.grid), "text/plain": repr(self)}
+            start = {each["key"]: each["value"] for each in self.spec.get("controls", ())}
+            first = grid_answer(self.grid, start)["parts"]
+            fragment = page_fragment(self.spec, self.grid, first)
+            return {"text/html": fragment, "text/plain": repr(self)}
         from storagecalc.views.page.panel import Panel
 
         return Panel(
-            spec=self.spec, answer_for=lambda values, _: grid_answer(self.grid, values)
+            spec=self.spec, answer_for=lambda values, *_: grid_answer(self.grid, values)
         )._repr_mimebundle_()
 
     def __repr__(self) -> str:
@@ -75,31 +81,26 @@ class Passage:
         self.table = table
 
     def _repr_html_(self) -> str:
-        title = _element("h2", self.title) if self.title else ""
-        paragraphs = "".join(_element("p", text) for text in self.paragraphs)
-        bullets = "".join(_element("li", text) for text in self.bullets)
-        listed = f"<ul>{bullets}</ul>" if bullets else ""
-        table = _html_table(self.table) if self.table else ""
-        return f'<div class="passage">{title}{paragraphs}{listed}{table}</div>'
+        table = [table_node({**asdict(self.table), "title": ""})] if self.table else []
+        if self.table and os.environ.get(REPORT_VARIABLE):  # a page that a phone may open
+            table.append(table_blocks(self.table))
+        return markup(
+            node(
+                "div",
+                node("h2", self.title) if self.title else None,
+                [node("p", text) for text in self.paragraphs],
+                node("ul", [node("li", text) for text in self.bullets]) if self.bullets else None,
+                table,
+                class_=f"passage {AS_WRITTEN}",
+                # What may scroll can be reached by the keyboard, under a name.
+                **({"tabindex": 0, "role": "group", "aria_label": self.title} if table else {}),
+            )
+        )
 
     def __repr__(self) -> str:
         """The same words as plain text, one line each."""
         lines = [self.title] if self.title else []
         lines += [*self.paragraphs, *(f"- {bullet}" for bullet in self.bullets)]
         if self.table:
-            lines += aligned([self.table.head, *self.table.rows])
+            lines += self.table.untitled_lines()
         return "\n".join(lines)
-
-
-def _element(tag: str, text: str, kind: str = "") -> str:
-    attribute = f' class="{kind}"' if kind in MARKS else ""
-    return f"<{tag}{attribute}>{html.escape(text)}</{tag}>"
-
-
-def _html_table(table: TextTable) -> str:
-    head = "".join(_element("th", cell) for cell in table.head)
-    body = ""
-    for (first, *cells), (_, *marks) in zip(table.rows, table.marks, strict=True):
-        told = "".join(map(_element, ["td"] * len(cells), cells, marks))
-        body += f"<tr>{_element('th', first)}{told}</tr>"
-    return f"<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"

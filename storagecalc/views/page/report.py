@@ -1,20 +1,27 @@
 """The report for whoever signs: a notebook run once and written as one file that needs nothing."""
 
+import asyncio
 import base64
 import hashlib
 import os
+import signal
+import subprocess
 import sys
+import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from importlib import resources
 from pathlib import Path
 from typing import Any
 
 from storagecalc.views.files import write_whole
 from storagecalc.views.lab import SCENARIO_VARIABLE
-from storagecalc.views.page.page import page_script, page_style
+from storagecalc.views.page.page import CHART_MARK, PAGE_MARK, page_script, page_style
 from storagecalc.views.page.passage import REPORT_VARIABLE
 from storagecalc.views.page.report_place import report_mark
+
+# The tag of the cell from which on a report is folded away.
+FOLD = "appendix"
 
 
 class ReportError(RuntimeError):
@@ -59,6 +66,8 @@ def write_report(
     ------
     ReportError
         Where the notebook cannot be read or one of its cells fails.
+    FileError
+        Where the report cannot be written.
     """
     report_path = Path(report_path).resolve()
     with _quick_imports():
@@ -90,40 +99,67 @@ def _quick_imports() -> Iterator[None]:
 
 def _executed(notebook_path: Path, scenario_path: Path, longest_cell_s: int) -> Any:
     import nbformat
-    from nbclient import NotebookClient
     from nbclient.exceptions import CellExecutionError, CellTimeoutError, DeadKernelError
 
     try:
         notebook = nbformat.read(notebook_path, as_version=4)  # type: ignore[no-untyped-call]
     except (OSError, ValueError, nbformat.ValidationError) as fault:
         raise ReportError(f"{notebook_path} is not a notebook that can be read: {fault}") from fault
+    environment = {
+        **os.environ,
+        SCENARIO_VARIABLE: str(scenario_path.resolve()),
+        REPORT_VARIABLE: "1",
+    }
+    client = _client(notebook, longest_cell_s)
+    try:
+        # An empty folder to work in: what a cell writes goes with it, and nothing that lies about
+        # is taken for a module.
+        with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as folder:
+            client.resources = {"metadata": {"path": folder}}
+            client.execute(env=environment, stderr=subprocess.DEVNULL)
+    except CellExecutionError as fault:
+        raise ReportError(f"{notebook_path.name}: {fault.ename}: {fault.evalue}") from fault
+    except (CellTimeoutError, DeadKernelError, asyncio.CancelledError) as fault:
+        if client.stopped:
+            raise KeyboardInterrupt from None
+        died = isinstance(fault, DeadKernelError)
+        words = "its kernel died, as it does where memory runs out" if died else str(fault)
+        raise ReportError(f"{notebook_path.name}: {words}") from fault
+    return notebook
+
+
+def _client(notebook: Any, longest_cell_s: int) -> Any:
+    """Who runs the notebook, with the Python that runs this, until Ctrl+C stops both."""
+    from nbclient import NotebookClient
 
     class OwnClient(NotebookClient):
+        stopped = False
+
         def create_kernel_manager(self) -> Any:
             # Looking in no folder leaves the kernel of the Python that runs this.
             manager = super().create_kernel_manager()
             manager.kernel_spec_manager.kernel_dirs = []
             return manager
 
-    client = OwnClient(
+        async def async_start_new_kernel(self, **kwargs: Any) -> None:
+            # Its own way to be stopped stumbles over the kernel that it has just ended.
+            task: Any = asyncio.current_task()
+
+            def stop() -> None:
+                self.stopped = True
+                task.cancel()
+
+            with suppress(RuntimeError):  # another system, or not the main thread
+                for number in (signal.SIGINT, signal.SIGTERM):
+                    asyncio.get_running_loop().add_signal_handler(number, stop)
+            await super().async_start_new_kernel(**kwargs)
+
+    return OwnClient(
         notebook,
         kernel_name="python3",
         extra_arguments=["--IPKernelApp.log_level=ERROR"],
         timeout=longest_cell_s,
-        resources={"metadata": {"path": str(notebook_path.resolve().parent)}},
     )
-    environment = {
-        **os.environ,
-        SCENARIO_VARIABLE: str(scenario_path.resolve()),
-        REPORT_VARIABLE: "1",
-    }
-    try:
-        client.execute(env=environment)
-    except CellExecutionError as fault:
-        raise ReportError(f"{notebook_path.name}: {fault.ename}: {fault.evalue}") from fault
-    except (CellTimeoutError, DeadKernelError) as fault:
-        raise ReportError(f"{notebook_path.name}: {fault}") from fault
-    return notebook
 
 
 def _exported(notebook: Any, title: str, mark: str) -> str:
@@ -141,21 +177,24 @@ def _exported(notebook: Any, title: str, mark: str) -> str:
             exclude_anchor_links=True,
         )
         report_style = (template_folder / "owner" / "report.css").read_text(encoding="utf-8")
-        script = page_script() if _has_page(notebook) else ""
+        pages = _with(notebook, PAGE_MARK)
+        script = page_script(charts=_with(notebook, CHART_MARK)) if pages else ""
         given = {
             "title": title,
             "mark": mark,
             "style": report_style + page_style(),
             "script": script,
             "policy": _policy(script),
+            "folded": any(FOLD in cell.metadata.get("tags", ()) for cell in notebook.cells),
         }
         text, _ = exporter.from_notebook_node(notebook, resources=given)
     return str(text)
 
 
-def _has_page(notebook: Any) -> bool:
+def _with(notebook: Any, mark: str) -> bool:
+    """Whether any output has this in its markup."""
     return any(
-        "data-storagecalc-page" in output.get("data", {}).get("text/html", "")
+        mark in output.get("data", {}).get("text/html", "")
         for cell in notebook.cells
         for output in cell.get("outputs", ())
     )

@@ -6,12 +6,14 @@ import os
 import re
 from pathlib import Path
 
-from storagecalc.views.files import FileError, numbered_names, unfinished_name
+from storagecalc.views.files import FileError, numbered_names, reason_words, try_to_write
 
 # What the head of every report names as its generator. It tells whose it is, but names no folder.
 MARK = "storagecalc, scenario {}"
 MARKED = re.compile(f'content="({MARK.format("[0-9a-f]{16}")})"')
 HEAD_LENGTH = 2000
+ROOM_BYTES = 8_000_000
+"""What a report may take: the chart library has 5 million bytes, the answers up to half of that."""
 
 
 def report_mark(scenario_path: Path) -> str:
@@ -39,7 +41,7 @@ def prepared_place(path: Path, scenario_path: Path) -> str:
     FileError
         Where no report may be written there; the message says why and what to do.
     """
-    if path.is_dir():
+    if os.path.isdir(path):
         raise FileError("is a folder; name the file to write in it")
     if path.suffix.lower() not in (".html", ".htm"):
         raise FileError("is not named as a web page; choose a name that ends in .html")
@@ -48,10 +50,9 @@ def prepared_place(path: Path, scenario_path: Path) -> str:
         raise FileError("exists, is no report, and is left as it is; choose another name")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        unfinished_name(path).touch()
-        unfinished_name(path).unlink()
+        try_to_write(path.resolve(), room_bytes=ROOM_BYTES)
     except OSError as reason:
-        raise FileError(f"cannot be written: {reason.strerror}; choose another name") from None
+        raise FileError(f"cannot be written: {reason_words(reason)}") from None
     if not there:
         return ""
     whose = "this scenario" if found == report_mark(scenario_path) else "another scenario"
@@ -61,6 +62,8 @@ def prepared_place(path: Path, scenario_path: Path) -> str:
 def _mark_in(path: Path) -> str:
     """The mark of a report; nothing where the file is none of ours, or cannot be read."""
     try:
+        if not path.is_file():  # a pipe would wait for someone to write into it
+            return ""
         with path.open(encoding="utf-8", errors="replace") as file:
             found = MARKED.search(file.read(HEAD_LENGTH))
     except OSError:

@@ -4,19 +4,15 @@ import itertools
 import math
 
 from storagecalc.study.axes import Spread
-from storagecalc.study.dates import month_date
+from storagecalc.study.decision.order_list import next_order
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
 from storagecalc.views.text.measures import date_words, end_month, ends_words, fills
 from storagecalc.views.text.numbers import (
-    chart_name,
-    month,
-    of_hundred,
-    percent,
+    count,
     plain,
     quoted,
     tb,
-    years_span,
 )
 from storagecalc.views.text.table import TextTable, build_table
 
@@ -60,36 +56,23 @@ def copies_table(evaluation: Evaluation) -> TextTable:
     )
 
 
-def order_sentence(evaluation: Evaluation, build: BuildResult) -> str:
-    """When the next order must go out, and when it is full, each with its odds."""
-    space, scenario = build.capacity, evaluation.scenario
-    due_months, lasting = space.first_order_months, lasting_words(evaluation, build)
-    sure = of_hundred(scenario.needs.confidence_fraction)
-    if not math.isfinite(due_months):
-        span = years_span(scenario.horizon_months)
-        due = f"Within {span} no order falls due"
-        if not space.fills_fraction:
-            return f"{due}. {lasting}"
-        share = of_hundred(space.fills_fraction)
-        return f"{due} in at least {sure} futures: as bought it fills in {share} futures. {lasting}"
-    thing = _next_thing(evaluation, build)
-    if due_months <= 0:
-        order = f"Order {thing} with the first, on top of what that costs"
-        return f"{order}: it may be full before later ones come. {lasting}"
-    day = month(month_date(scenario.start_date, due_months))
-    point = percent(scenario.builds[build.alternative.build_key].order_at_fraction)
-    odds = f"; that is in time in {sure} futures" if evaluation.draws else ""
-    return (
-        f"Order {thing} by {day}, or once {point} of its space is used, whichever comes"
-        f" first{odds}. {lasting}"
-    )
-
-
-def _next_thing(evaluation: Evaluation, build: BuildResult) -> str:
-    written = evaluation.scenario.builds[build.alternative.build_key]
-    if not build.capacity.grows:
+def next_thing(evaluation: Evaluation, build: BuildResult) -> str:
+    """What the next order is for: two more drives, the shelf, a further box."""
+    order = next_order(build)
+    if order is not None and order.what == "drives":
+        return f"{count(order.count)} more {'drive' if order.count == 1 else 'drives'}"
+    if order is not None and order.what == "shelf":
+        return "the shelf"
+    if not build.capacity.grows or (order is not None and order.what == "further box"):
         return "a further box" if evaluation.scenario.remedy.kind == "next box" else "more space"
+    written = evaluation.scenario.builds[build.alternative.build_key]
     return "the larger drives" if written.grows_by == "swapping" else "the next drives"
+
+
+def lasting_sentence(evaluation: Evaluation, build: BuildResult) -> str:
+    """How long an alternative lasts, its name first."""
+    words = lasting_words(evaluation, build)
+    return f"{quoted(build.name)}: {words[:1].lower()}{words[1:]}"
 
 
 def lasting_words(evaluation: Evaluation, build: BuildResult) -> str:
@@ -111,7 +94,7 @@ def _full_words(evaluation: Evaluation, months: Spread) -> str:
         middle = date_words(evaluation, months.p50)
         words = f"is full {'in ' if months.p50 >= 0 else ''}{middle}"
     elif drawn:
-        words += " in half of all futures or more"
+        words += " in at least 50 of 100 futures"
     if not drawn:
         return words
     return f"{words} ({ends_words(evaluation, months)} in 8 of 10 futures)"
@@ -133,8 +116,3 @@ def margin_sentence(evaluation: Evaluation, build: BuildResult) -> str:
         f"Caution in the space of {quoted(build.name)} as bought: {tb(margins.free_space_tb)} kept"
         f" free so that it stays fast, {percentile} and {trigger}."
     )
-
-
-def capacity_name(build: BuildResult) -> str:
-    """The line of a build's plannable space."""
-    return f"space to plan with: {chart_name(build.name)}"

@@ -1,9 +1,12 @@
 """The sentences at the top: what we recommend and why, and what would be otherwise."""
 
+import math
+
+from storagecalc.study.dates import month_date
 from storagecalc.study.decision.horizons import HorizonAdvice, advice_by_horizon
 from storagecalc.study.decision.needs import Standing
+from storagecalc.study.decision.order_list import first_things
 from storagecalc.study.decision.verdict import (
-    Outcome,
     Verdict,
     cheaper_fraction,
     is_clear_of,
@@ -12,147 +15,175 @@ from storagecalc.study.decision.verdict import (
     verdict,
 )
 from storagecalc.study.evaluate import Evaluation
-from storagecalc.views.text.capacity import margin_sentence, order_sentence
-from storagecalc.views.text.loss import loss_sentence
-from storagecalc.views.text.money import cost_sentence, difference_sentences
+from storagecalc.study.result import BuildResult
+from storagecalc.views.text.answers import four_answers
+from storagecalc.views.text.capacity import lasting_sentence, margin_sentence, next_thing
+from storagecalc.views.text.money import difference_sentences, order_words
 from storagecalc.views.text.needs import need_label, short_by
 from storagecalc.views.text.numbers import (
     listed,
     money,
+    month,
     of_hundred,
     quoted,
-    tb,
+    short,
     years_span,
 )
 
-HEADLINES: dict[Outcome, str] = {
-    "only alternative": "We recommend {chosen}: it {meets}. There is nothing to compare it with.",
-    "none meets the needs": (
-        "Nothing meets all needs {sure}. {chosen} {comes}: it {meets}. It {misses}."
-    ),
-    "only one meets the needs": "We recommend {chosen}: it alone meets the needs{share}.",
-    "clear": "We recommend {chosen}: it {meets} and costs {gap}.",
-    "level": "We recommend {chosen}: {same} cost about the same over {span}, and it {best}.",
-}
+LONGEST_ADVICE_WORDS = 20
 
 
 def first_page(evaluation: Evaluation) -> dict[str, str]:
     """Everything the owner should read first, sentence by sentence in the order of reading."""
-    chosen = verdict(evaluation).recommended.build
     return {
-        "headline": headline(evaluation),
-        "cost": cost_sentence(evaluation, chosen),
-        "order": order_sentence(evaluation, chosen),
-        "loss": loss_sentence(evaluation, chosen),
-        "unknown": unknown_sentence(evaluation),
+        "recommendation": recommendation(evaluation),
+        "reason": reason(evaluation),
+        **{name: f"{told.label}: {told.whole}" for name, told in four_answers(evaluation).items()},
+        "prices": prices_sentence(evaluation),
     }
 
 
 def headline(evaluation: Evaluation) -> str:
     """What the comparison comes to, whatever its outcome."""
-    found, scenario = verdict(evaluation), evaluation.scenario
-    chosen = found.recommended
-    words = HEADLINES[found.outcome].format(
-        chosen=quoted(chosen.build.name),
-        meets=_meets(evaluation, chosen),
-        share=_share(evaluation, chosen),
-        comes=_comes(evaluation, found),
-        sure=_sure(evaluation),
-        misses=_misses(evaluation, chosen),
-        gap=_gap(evaluation, found),
-        same=listed(quoted(build.name) for build in (found.first, *found.level_with)),
-        best=_best(evaluation, found),
-        span=years_span(scenario.horizon_months),
-    )
-    if not evaluation.draws:
-        words = f"{words} (All ranges at their middle: how sure this is was not computed.)"
-    return " ".join([words, *_beside(evaluation, found)])
+    return f"{recommendation(evaluation)} {reason(evaluation)}"
 
 
-def unknown_sentence(evaluation: Evaluation) -> str:
-    """What is not known and moves the answer."""
-    held = verdict(evaluation).recommended.build.capacity.held_tb_by_month
-    span = years_span(evaluation.scenario.horizon_months)
-    prices = {
+def recommendation(evaluation: Evaluation) -> str:
+    """What to do, in at most twenty words."""
+    found = verdict(evaluation)
+    chosen = found.recommended.build
+    if found.outcome != "none meets the needs":
+        act, then, beside = _first_act(chosen), _then(evaluation, chosen), _beside(chosen)
+        advice = [f"{act}{beside}{then}.", f"{act}{beside}.", f"{act}{then}.", f"{act}."]
+        return next((each for each in advice if _is_short(each)), advice[-1])
+    name = short(chosen.name)
+    if len(evaluation.builds) == 1:
+        return f"{name} does not meet all needs."
+    if len(found.rivals) > 1:
+        return f"No build meets all needs; of those that come near, {name} costs least."
+    return f"No build meets all needs; {name} comes nearest."
+
+
+def reason(evaluation: Evaluation) -> str:
+    """Why that, in one sentence."""
+    found = verdict(evaluation)
+    chosen, needs = found.recommended, _meets(evaluation, found.recommended)
+    if found.outcome == "none meets the needs":
+        words = f"It {_misses(evaluation, chosen)}."
+    elif found.outcome == "only alternative":
+        words = f"There is nothing to compare it with{f'; it {needs}' if needs else ''}."
+    elif found.outcome == "only one meets the needs":
+        words = f"It alone {needs}{_asked(evaluation)}."
+    elif found.outcome == "clear":
+        words = f"It costs {_gap(evaluation, found)}{f', and {needs}' if needs else ''}."
+    else:
+        words = f"Costs are level{_level(evaluation, found)}."
+    if evaluation.draws:
+        return words
+    return f"{words} (All ranges at their middle: how sure this is was not computed.)"
+
+
+def prices_sentence(evaluation: Evaluation) -> str:
+    """How good the prices are."""
+    return {
         "invented": "All prices are invented: put your own quotes in before deciding.",
         "a guess": "Prices are a guess: put quotes in before deciding.",
         "quoted": "Prices are as quoted today; how they move is a guess.",
     }[evaluation.scenario.prices_are]
-    if not evaluation.draws:
-        return f"How far the footage may stray from its middle was not computed. {prices}"
-    return (
-        f"After {span} it would hold between {tb(float(held.p10[-1]))} and"
-        f" {tb(float(held.p90[-1]))} in 8 of 10 futures. {prices}"
-    )
 
 
-def _sure(evaluation: Evaluation) -> str:
-    """What counts as enough futures."""
-    if not evaluation.draws:
-        return "at the middle of every range"
-    return f"at once in {of_hundred(evaluation.scenario.needs.confidence_fraction)} futures"
+def _is_short(words: str) -> bool:
+    return len(words.split()) <= LONGEST_ADVICE_WORDS
+
+
+def _first_act(build: BuildResult) -> str:
+    """What is to be done at once: buy it, buy for it, or nothing yet."""
+    name, things = short(build.name), first_things(build)
+    if any(what == "box" for what, _ in things):
+        return f"Buy {name} now"
+    if not things:
+        return f"Go on with {name}"
+    bought = listed(order_words(*each) for each in things)
+    if len(bought.split()) >= LONGEST_ADVICE_WORDS / 2:
+        return f"Go on with {name}: place the first order now"
+    return f"Go on with {name}: buy {bought} now"
+
+
+def _beside(build: BuildResult) -> str:
+    """What is kept as it is; nothing where that is nothing."""
+    kept = [short(each.name.replace("_", " ")) for each in build.capacity.kept if each.stays_months]
+    return f" and keep {listed(kept)} beside it" if kept else ""
+
+
+def _then(evaluation: Evaluation, build: BuildResult) -> str:
+    """The next order and its last month; nothing where none falls due."""
+    due_months = build.capacity.first_order_months
+    if not 0 < due_months < math.inf:
+        return ""
+    day = month(month_date(evaluation.scenario.start_date, due_months))
+    return f"; order {next_thing(evaluation, build)} by {day}"
 
 
 def _meets(evaluation: Evaluation, standing: Standing) -> str:
+    """In how many futures it meets all needs; nothing where there are none."""
     if not standing.needs:
-        return "has no needs to meet"
+        return ""
     if not evaluation.draws:
-        return f"{'meets' if standing.meets_needs else 'does not meet'} all needs"
-    return f"meets all needs{_share(evaluation, standing)}"
+        return "meets all needs" if standing.meets_needs else "does not meet all needs"
+    return f"meets all needs in {of_hundred(standing.needs_met_fraction)} futures"
 
 
-def _share(evaluation: Evaluation, standing: Standing) -> str:
-    """In how many futures it meets all needs, to stand after that it does."""
+def _asked(evaluation: Evaluation) -> str:
+    """How many futures are asked for."""
     if not evaluation.draws:
         return ""
-    return f" at once in {of_hundred(standing.needs_met_fraction)} futures"
-
-
-def _comes(evaluation: Evaluation, found: Verdict) -> str:
-    """How near it comes; who is near is judged without the needs that no build meets."""
-    near = "costs least of those that come near" if len(found.rivals) > 1 else "comes nearest"
-    if not found.unmet_needs or len(evaluation.builds) == 1:
-        return near
-    return f"{near} once the needs that no build meets are left out"
+    asked = of_hundred(evaluation.scenario.needs.confidence_fraction)
+    return f" ({asked.removesuffix(' of 100')} asked)"
 
 
 def _misses(evaluation: Evaluation, standing: Standing) -> str:
-    """The needs it misses; where it misses none by itself, the one that fewest futures meet."""
-    if standing.missed or standing.costliest_need is None:
-        return f"misses: {listed(short_by(need, evaluation) for need in standing.missed)}"
-    worst = short_by(standing.costliest_need, evaluation)
-    return f"meets them one by one, too seldom all at once; most often missed: {worst}"
+    """In how many futures it meets all needs, and which need costs most of them."""
+    needs = _meets(evaluation, standing)
+    worst = standing.costliest_need
+    if worst is None:
+        return needs
+    missed = "misses" if len(standing.missed) == 1 else "misses most often"
+    if not standing.missed:
+        missed = "meets each often enough, but not all at once; misses most often"
+    return f"{needs}{_asked(evaluation)}; it {missed}: {short_by(worst, evaluation)}"
+
+
+def _level(evaluation: Evaluation, found: Verdict) -> str:
+    """How the recommended compares with what costs about as much."""
+    chosen, currency = found.recommended, evaluation.scenario.currency
+    needs = _meets(evaluation, chosen)
+    if chosen.build is found.first:
+        others = listed(short(build.name) for build in found.level_with)
+        return f" with {others}; it costs least on average{f' and {needs}' if needs else ''}"
+    first = found.rivals[0]
+    more = money(paired_gap(found.first, chosen.build).mean, currency)
+    dearer = of_hundred(cheaper_fraction(found.first, chosen.build))
+    seldom = of_hundred(first.needs_met_fraction).removesuffix(" of 100")
+    return (
+        f" ({more} more on average than {short(found.first.name)}, more in {dearer}"
+        f" futures), but it {needs}, not {seldom}"
+    )
 
 
 def _gap(evaluation: Evaluation, found: Verdict) -> str:
-    """What the recommended costs less than the next, future by future."""
+    """What the recommended costs less than the next."""
     if found.second is None or found.gap_cost is None:
         return ""
-    currency, gap = evaluation.scenario.currency, found.gap_cost
-    span = years_span(evaluation.scenario.horizon_months)
-    mean = money(gap.mean, currency)
-    told = f"{mean} less than {quoted(found.second.name)} over {span} in today's money"
+    mean = money(found.gap_cost.mean, evaluation.scenario.currency)
+    told = f"{mean} less than {short(found.second.name)}"
     if not evaluation.draws:
         return told
-    ends = f"{money(gap.p10, currency)} to {money(gap.p90, currency)}"
-    cheaper = of_hundred(found.cheaper_fraction)
-    return f"{told} on average ({ends} in 8 of 10 futures; less in {cheaper} futures)"
+    return f"{told} on average (less in {of_hundred(found.cheaper_fraction)} futures)"
 
 
-def _best(evaluation: Evaluation, found: Verdict) -> str:
-    chosen = found.recommended
-    if chosen.build is found.first:
-        return f"{_meets(evaluation, chosen)} and costs least on average"
-    others = [
-        f"{quoted(each.build.name)} in {of_hundred(each.needs_met_fraction)}"
-        for each in found.rivals
-        if each.build in (found.first, *found.level_with) and each is not chosen
-    ]
-    return f"{_meets(evaluation, chosen)}, {listed(others)}"
-
-
-def _beside(evaluation: Evaluation, found: Verdict) -> list[str]:
+def beside_sentences(evaluation: Evaluation) -> list[str]:
     """What else belongs to the recommendation: who is cheaper at times, and what needs cost."""
+    found = verdict(evaluation)
     currency, chosen = evaluation.scenario.currency, found.recommended.build
     told = [
         f"{quoted(each.name)} is cheaper in {of_hundred(cheaper_fraction(each, chosen))} futures,"
@@ -168,9 +199,16 @@ def _beside(evaluation: Evaluation, found: Verdict) -> list[str]:
             told.append(
                 f"{quoted(other.build.name)} costs"
                 f" {money(paired_gap(other.build, chosen).mean, currency)} less on average but"
-                f" {_misses(evaluation, other)}. That is what the needs cost."
+                f" misses {listed(_missed(evaluation, other))}. That is what the needs cost."
             )
     return told
+
+
+def _missed(evaluation: Evaluation, standing: Standing) -> list[str]:
+    """The needs it misses; where it misses none by itself, that it misses them together."""
+    missed = [short_by(need, evaluation) for need in standing.missed]
+    met = of_hundred(standing.needs_met_fraction)
+    return missed or [f"too often one or another (all at once met in {met} futures)"]
 
 
 def _nearest(found: Verdict, need: str) -> str:
@@ -186,7 +224,9 @@ def reason_sentences(evaluation: Evaluation) -> list[str]:
     """Differences by cause, caution in the space, and whether looking further decides."""
     chosen = verdict(evaluation).recommended.build
     return [
+        *beside_sentences(evaluation),
         *difference_sentences(evaluation),
+        lasting_sentence(evaluation, chosen),
         margin_sentence(evaluation, chosen),
         *horizon_sentences(advice_by_horizon(evaluation)),
     ]

@@ -1,9 +1,7 @@
 """Recording formats side by side in words: a table, sentences around it, and the chart's names."""
 
 import math
-from datetime import date
 
-from storagecalc.study.dates import month_date
 from storagecalc.study.decision.formats_compared import FormatGrowth, FormatsCompared
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
@@ -14,6 +12,7 @@ from storagecalc.views.text.numbers import (
     listed,
     month,
     percent,
+    plain,
     quoted,
     significant,
     tb,
@@ -22,15 +21,24 @@ from storagecalc.views.text.numbers import (
 from storagecalc.views.text.table import TextTable, text_table
 
 HELD_AXIS = "terabytes (TB)"
-HELD_MIDDLE_NAME = "footage held, median"
-# What stands beside the pointer; the chart library fills in the values of each line.
-HELD_HOVER = "%{y:,.3~r} TB<extra>%{meta}</extra>"
-HELD_BAND_NAME = "footage held, 8 of 10 futures"
 NO_CAMERAS = (
     "No kind of work in this scenario records with cameras, so a recording format changes nothing"
     " here. For stills, change still_mb of a kind of work instead."
 )
 AS_PLANNED = "as planned"
+
+
+def recorded_table(evaluation: Evaluation) -> TextTable:
+    """What each kind of work records a month."""
+    rows = [
+        (plain(key), tb(each.first_year_tb_per_month, 2), tb(each.last_year_tb_per_month, 2))
+        for key, each in evaluation.recorded.items()
+    ]
+    return text_table(
+        "Recorded a month with proxies and exports, every range at its middle",
+        ("kind of work", "in the first year", "in the last year"),
+        rows,
+    )
 
 
 def format_growth_table(compared: FormatsCompared) -> TextTable:
@@ -116,7 +124,7 @@ def _held(compared: FormatsCompared, row: FormatGrowth) -> str:
     middle = tb(row.held_tb.point)
     if not compared.draws:
         return middle
-    return f"{middle} ({significant(row.held_tb.p10)} to {significant(row.held_tb.p90)})"
+    return f"{middle} ({significant(row.held_tb.p10, 2)} to {significant(row.held_tb.p90, 2)})"
 
 
 def _build_rows(compared: FormatsCompared) -> list[tuple[str, ...]]:
@@ -147,45 +155,3 @@ def _heaviest(compared: FormatsCompared) -> str:
         f"With {_said(most)}, the heaviest here, the box would have to hold"
         f" {tb(most.held_tb.point)} at the end instead of {tb(planned.held_tb.point)} as planned."
     )
-
-
-def own_held_name(build: BuildResult) -> str:
-    """The line of what an option holds where it is not what all builds hold."""
-    return f"footage held: {chart_name(build.name)}"
-
-
-def held_title(evaluation: Evaluation) -> str:
-    """How many builds outlast the footage."""
-    builds = evaluation.builds
-    lasting = [build for build in builds if math.isinf(build.capacity.headroom_months.p50)]
-    span = years_span(evaluation.scenario.horizon_months)
-    if len(lasting) == len(builds):
-        which = "every build" if len(builds) > 1 else "the build"
-        return f"More likely than not, {which} lasts {span} on its own steps"
-    if not lasting:
-        return f"No build is more likely than not to last {span} on its own steps"
-    names = listed(quoted(build.name) for build in lasting)
-    last, own = ("lasts", "its own") if len(lasting) == 1 else ("last", "their own")
-    some = f"{count(len(lasting)).capitalize()} of {count(len(builds))}"
-    return f"{some} {last} {span} on {own} steps, more likely than not: {names}"
-
-
-def held_summary(evaluation: Evaluation) -> str:
-    """The chart in words."""
-    held = evaluation.held_tb_by_month
-    start = evaluation.scenario.start_date
-    first, last = tb(float(held.p50[0])), tb(float(held.p50[-1]))
-    fills = [
-        f"{quoted(build.name)} as bought {_full_words(start, build)}" for build in evaluation.builds
-    ]
-    return (
-        f"Footage held goes from {first} to {last} as the median. {listed(fills)}. Space is the"
-        " median too, with further boxes; they are ordered before a box is full."
-    )
-
-
-def _full_words(start: date, build: BuildResult) -> str:
-    months = build.capacity.first_fill_months.p50
-    if not math.isfinite(months):
-        return "does not fill within the horizon"
-    return f"is full in {month(month_date(start, months))}"

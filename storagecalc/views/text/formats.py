@@ -53,12 +53,19 @@ def interface_table() -> TextTable:
 def nothing_found(found: Search) -> str:
     """Why a search has no result, and what to ask instead."""
     if found.unknown:
-        return " ".join(
-            f"No format matches {quoted(word)}; the nearest known word is “{near}”."
-            for word, near in found.unknown
-        )
+        return " ".join(_unknown_words(word, near) for word, near in found.unknown)
     each = listed(f"{quoted(word)} in {count}" for word, count in found.counts)
     return f"No recording format has all of these words: {each}. Leave one out."
+
+
+def _unknown_words(word: str, near: str | None) -> str:
+    if near is None:
+        hint = (
+            "storagecalc formats without words lists all; plain words are uhd, 10 bit, raw, audio"
+        )
+    else:
+        hint = f"the nearest known word is “{near}”"
+    return f"No format matches {quoted(word)}; {hint}."
 
 
 def _real_words(row: FormatRow) -> str:

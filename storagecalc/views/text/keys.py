@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from storagecalc.study.scenario.changes import CHANGED
 from storagecalc.study.scenario.keys import Key, KeyTable, key_tables
 from storagecalc.study.scenario.quantity import Quantity, Range
 from storagecalc.views.text.toml import toml_value
@@ -60,7 +61,9 @@ def status_words(key: Key) -> str:
 
 def key_reference() -> str:
     """Every key a scenario may have, as a page of Markdown tables."""
-    return "\n".join([HEAD, *(_table_words(table) for table in key_tables())])
+    changed = (f"- `{each.key}` {each.said}." for each in CHANGED)
+    tables = (_table_words(table) for table in key_tables())
+    return "\n".join([HEAD, *tables, CHANGED_HEAD, *changed, ""])
 
 
 def table_name(way: str) -> str:
@@ -87,6 +90,16 @@ you are not sure of may be written `{ low = 2, middle = 3, high = 5 }`: in one c
 below low, in one of ten above high, and as often above middle as below. "Default" is what holds if
 the file says nothing, and "which is" tells how well founded that is; "must" marks what has to be
 written, and "none" means that there is then nothing of the kind.
+
+A number has a point before its decimals and no mark for thousands: 1450 and 1.45. One that may be
+read in two ways, such as 1.450, is asked about; so is a price or a limit of a few coins, unless it
+is written to two decimals: 8.00.
+"""
+
+CHANGED_HEAD = """\
+## Keys that mean something else than they did
+
+A file from before should be read again where it has one of these, or leaves one to its default.
 """
 
 

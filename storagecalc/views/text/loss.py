@@ -12,9 +12,9 @@ from storagecalc.study.loss.redundancy_compared import (
     RedundancyCompared,
     RedundancyRow,
 )
-from storagecalc.study.result import BuildResult
 from storagecalc.study.scenario.scenario import Scenario
 from storagecalc.views.text.numbers import (
+    FINEST,
     RARE_PROBABILITY,
     RARE_WORDS,
     chance,
@@ -22,12 +22,15 @@ from storagecalc.views.text.numbers import (
     listed,
     plain,
     quoted,
+    shared_denominator,
     significant,
     tb,
     years_span,
 )
 from storagecalc.views.text.table import TextTable, record_table, text_table
 
+# What is counted wherever a chance of loss is told.
+DESTROYED = "drive failures alone destroy everything in a pool"
 ONE_COPY = (
     "A box is one copy whatever its drives: deletion, malware, theft, fire, water and a failing box"
     " take all of it at once."
@@ -64,25 +67,34 @@ SPARE = (
 LOSS_NOTES = (COPIES, TWO_WAYS)
 DOUBT_NOTES = (COPIES, AVERAGED, READ_ERROR)
 SPARE_NOTES = (COPIES, SPARE)
-LOSS_AXIS = "chance that drives alone lose a pool"
+LOSS_AXIS = "chance that drive failures alone<br>destroy everything in a pool"
 YEARS_AXIS = "years"
 IN_TURN_NAME = "thin: the same, rebuilt in turn"
 BAND_NAME = "upright: low to high failure rate"
 RARE_TICK = RARE_WORDS.replace("than ", "than<br>")
 
 
-def loss_sentence(evaluation: Evaluation, build: BuildResult) -> str:
-    """How likely loss through drives is, how much would go, and which copies answer for it."""
-    loss, span = build.loss, years_span(evaluation.scenario.horizon_months)
-    return (
-        f"The chance that drive failures alone destroy a whole pool within {span} is"
-        f" {chance(loss.box_loss_probability)}; up to {tb(loss.lost_at_once_tb)} would go at once."
-        f" Drives that fail together make it more. {copies_sentence(evaluation.scenario)}"
-    )
+def loss_denominator(evaluation: Evaluation) -> int:
+    """What the chances of loss of an evaluation are counted in, on all its faces."""
+    asked = evaluation.asked.get("loss_probability", 0.0)
+    losses = (build.loss.box_loss_probability for build in evaluation.builds)
+    return shared_denominator([asked, *losses])
 
 
 def copies_sentence(scenario: Scenario) -> str:
     """What stands against everything else that takes a box: the copies there are, or should be."""
+    here, away = copies_by_place(scenario)
+    if not here and not away:
+        return f"{COPIES} There is none in your file."
+    told = [f"{listed(away)} in another building"] if away else []
+    told += [f"{listed(here)} in the same{'' if away else ' building'}"] if here else []
+    stands, whole = ("stand", "they are") if len([*here, *away]) > 1 else ("stands", "it is")
+    answer = f"{ONE_COPY} Against that {stands} {' and '.join(told)}, as long as {whole} whole."
+    return answer if away else f"{answer} Fire, water and theft can take both: keep one elsewhere."
+
+
+def copies_by_place(scenario: Scenario) -> tuple[list[str], list[str]]:
+    """The names of the copies in the same building, and of those in another."""
     here, away = (
         [
             quoted(key.replace("_", " "))
@@ -91,13 +103,7 @@ def copies_sentence(scenario: Scenario) -> str:
         ]
         for elsewhere in (False, True)
     )
-    if not here and not away:
-        return f"{COPIES} There is none in your file."
-    told = [f"{listed(away)} in another building"] if away else []
-    told += [f"{listed(here)} in the same"] if here else []
-    stands, whole = ("stand", "they are") if len([*here, *away]) > 1 else ("stands", "it is")
-    answer = f"{ONE_COPY} Against that {stands} {' and '.join(told)}, as long as {whole} whole."
-    return answer if away else f"{answer} Fire, water and theft can take both: keep one elsewhere."
+    return here, away
 
 
 def loss_by_year_table(compared: RedundancyCompared) -> TextTable:
@@ -108,28 +114,28 @@ def loss_by_year_table(compared: RedundancyCompared) -> TextTable:
             plain(row.name),
             _redundancy(row),
             tb(row.plannable_tb),
-            *map(chance, row.by_repair["parallel"].loss_probability_by_year),
-            chance(row.by_repair["one at a time"].loss_probability),
+            *map(_finest, row.by_repair["parallel"].loss_probability_by_year),
+            _finest(row.by_repair["one at a time"].loss_probability),
         )
         for row in compared.rows
     ]
     head = ("build", "redundancy", "space to plan with", *years, f"{years[-1]}, rebuilt in turn")
-    title = "Chance that drives alone lose a pool of the first box, within so many years"
+    title = f"Chance that {DESTROYED} of the first box, within so many years"
     return text_table(title, head, rows)
 
 
 def doubt_table(compared: RedundancyCompared) -> TextTable:
     """One row a build and redundancy: rebuild, loss at a low and a high rate, unreadable files."""
     return record_table(
-        f"Chance that drives alone lose a pool of the first box in {_span(compared)}, and rebuilds",
+        f"Chance that {DESTROYED} of the first box within {_span(compared)}",
         compared.rows,
         {
             "build": lambda row: plain(row.name),
             "redundancy": _redundancy,
             "rebuild, wait included": _rebuild,
-            "at a low failure rate": lambda row: chance(_at_once(row).loss_probability_low),
-            "averaged": lambda row: chance(_at_once(row).loss_probability),
-            "at a high failure rate": lambda row: chance(_at_once(row).loss_probability_high),
+            "at a low failure rate": lambda row: _finest(_at_once(row).loss_probability_low),
+            "averaged": lambda row: _finest(_at_once(row).loss_probability),
+            "at a high failure rate": lambda row: _finest(_at_once(row).loss_probability_high),
             "an unreadable file in a rebuild": _read_error,
         },
     )
@@ -145,7 +151,7 @@ def spare_table(compared: RedundancyCompared) -> TextTable:
             "spare": _spares,
             "space to plan with": lambda row: tb(row.plannable_tb),
             "rebuild, wait included": _rebuild,
-            f"drives alone lose a pool in {_span(compared)}": lambda row: chance(
+            f"{DESTROYED} within {_span(compared)}": lambda row: _finest(
                 next(iter(row.by_repair.values())).loss_probability
             ),
         },
@@ -160,14 +166,14 @@ def planned_loss(compared: RedundancyCompared) -> str:
         for row in compared.rows
         if row.as_written
     }
-    within = f"drives alone lose a pool of the first box within {_span(compared)}"
+    within = f"{DESTROYED} of the first box within {_span(compared)}"
     return f"As planned, {within}: {_told(builds)}."
 
 
 def redundancy_title(compared: RedundancyCompared) -> str:
     """The worst chance of each redundancy, whichever the build."""
     worst = _told(_worst(compared, "parallel"))
-    return f"Lost to drives within {_span(compared)}, the worst build: {worst}"
+    return f"{DESTROYED.capitalize()} within {_span(compared)}, the worst build: {worst}"
 
 
 def redundancy_summary(compared: RedundancyCompared) -> str:
@@ -185,12 +191,17 @@ def frame_name(name: str) -> str:
 
 def chances(probabilities: Iterable[float]) -> list[str]:
     """Each chance as the chart shows it when pointed at."""
-    return [chance(each) for each in probabilities]
+    return [_finest(each) for each in probabilities]
+
+
+def _finest(probability: float) -> str:
+    """A chance on the page of redundancies, whose chart goes down to 1 in 100,000."""
+    return chance(probability, FINEST)
 
 
 def _told(chances_by_name: Mapping[str, float]) -> str:
-    """Names with their chances, those that are rare together at the end."""
-    told = [f"{name} {chance(p)}" for name, p in chances_by_name.items() if p >= RARE_PROBABILITY]
+    """Names with their chances, those that cannot be counted together at the end."""
+    told = [f"{name} {_finest(p)}" for name, p in chances_by_name.items() if p >= RARE_PROBABILITY]
     rare = [name for name, p in chances_by_name.items() if p < RARE_PROBABILITY]
     parts = [listed(told)] if told else []
     parts += [f"{listed(rare)}: {RARE_WORDS}"] if rare else []
@@ -223,7 +234,7 @@ def _rebuild(row: RedundancyRow) -> str:
 
 
 def _read_error(row: RedundancyRow) -> str:
-    return NO_REBUILD if row.redundancy == "none" else chance(row.read_error_probability)
+    return NO_REBUILD if row.redundancy == "none" else _finest(row.read_error_probability)
 
 
 def _spares(row: RedundancyRow) -> str:

@@ -9,14 +9,15 @@ from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.measures import MEASURES, Measure
 from storagecalc.study.result import BuildResult
 from storagecalc.study.scenario.scenario import Scenario
+from storagecalc.views.text.loss import loss_denominator
 from storagecalc.views.text.numbers import (
-    RARE_PROBABILITY,
     chance,
     count,
+    exact_chance,
+    in_unit,
     length,
     money,
     month,
-    one_in,
     percent,
     significant,
     tb,
@@ -24,6 +25,7 @@ from storagecalc.views.text.numbers import (
 )
 from storagecalc.views.text.table import TextTable, build_table
 
+PLACE_TITLE = "Place and speed as bought, every range at its middle"
 TITLE = "Side by side: means (months, streams and TB lost: medians); in brackets 8 of 10 futures"
 
 
@@ -34,37 +36,38 @@ def measure_label(measure: Measure, scenario: Scenario) -> str:
 
 def measure_words(measure: Measure, evaluation: Evaluation, build: BuildResult) -> str:
     """A measure of one alternative, as the comparison table shows it."""
-    value, scenario = measure.of(build), evaluation.scenario
+    value = measure.of(build)
     if measure.unit == "months":
         return fills(evaluation, value)
     if measure.unit == "date":
         return date_words(evaluation, value)
     if measure.unit == "streams":
-        middle = figure(measure, value.p50, scenario)
-        return f"{middle}{_ends(measure, value)} (limit: {build.speed.limited_by})"
+        middle = figure(measure, value.p50, evaluation)
+        beside = filter(None, [_ends(value), f"limit: {build.speed.limited_by}"])
+        return f"{middle} ({'; '.join(beside)})"
     if measure.unit == "probability":
-        return chance(value)
+        return chance(value, loss_denominator(evaluation))
     if not isinstance(value, Spread):
-        return figure(measure, value, scenario)
-    return f"{figure(measure, value.mean, scenario)}{_ends(measure, value)}"
+        return figure(measure, value, evaluation)
+    ends = f" ({_ends(value)})" if _ends(value) else ""
+    return f"{figure(measure, value.mean, evaluation)}{ends}"
 
 
-def _ends(measure: Measure, value: Spread) -> str:
+def _ends(value: Spread) -> str:
     """Between what it lies in 8 of 10 futures; nothing where all of them agree."""
     if value.p10 == value.p90:
         return ""
-    digits = 3 if measure.unit == "money" else 2
-    return f" ({significant(value.p10, digits)} to {significant(value.p90, digits)})"
+    return f"{significant(value.p10, 2)} to {significant(value.p90, 2)}"
 
 
-def figure(measure: Measure, value: float, scenario: Scenario) -> str:
+def figure(measure: Measure, value: float, evaluation: Evaluation) -> str:
     """A value of a measure with its unit, to be compared with another."""
     words: dict[str, Callable[[float], str]] = {
         "TB": tb,
         "TiB": lambda tib: f"{significant(tib)} TiB",
-        "money": lambda cost: money(cost, scenario.currency),
+        "money": lambda cost: money(cost, evaluation.scenario.currency),
         "months": length,
-        "probability": one_in if 0 < value < RARE_PROBABILITY else chance,
+        "probability": lambda share: exact_chance(share, loss_denominator(evaluation)),
         "fraction": percent,
         "streams": significant,
         "drives": lambda drives: significant(drives, 2),
@@ -73,7 +76,7 @@ def figure(measure: Measure, value: float, scenario: Scenario) -> str:
         "mm": lambda depth: f"{significant(depth, 4)} mm",
     }
     usual = words.get(measure.unit)
-    return usual(value) if usual else f"{significant(value, 2)} {measure.unit}"
+    return usual(value) if usual else in_unit(significant(value, 2), measure.unit)
 
 
 def fills(evaluation: Evaluation, months: Spread) -> str:
@@ -109,6 +112,14 @@ def date_words(evaluation: Evaluation, months: float) -> str:
     if months < 0:
         return "before the start"
     return month(month_date(evaluation.scenario.start_date, months))
+
+
+def place_table(evaluation: Evaluation) -> TextTable:
+    """What the alternatives ask of the place they stand in, and what each desk gets."""
+    rows = [(measure_label(each, evaluation.scenario), each) for each in MEASURES if each.placed]
+    return build_table(
+        evaluation, PLACE_TITLE, rows, lambda build, each: measure_words(each, evaluation, build)
+    )
 
 
 def comparison_table(evaluation: Evaluation) -> TextTable:

@@ -1,6 +1,5 @@
 """Money in words: what a build costs and when, by cause, by shoot day, and why builds differ."""
 
-from storagecalc.study.axes import Spread
 from storagecalc.study.dates import month_date
 from storagecalc.study.decision.order_list import order_list, unlisted_cost
 from storagecalc.study.decision.verdict import difference_by_category, paired_gap, verdict
@@ -8,7 +7,6 @@ from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.money.categories import CATEGORIES, NOT_PAID
 from storagecalc.study.result import BuildResult
 from storagecalc.views.text.numbers import (
-    chart_name,
     listed,
     money,
     month,
@@ -17,6 +15,7 @@ from storagecalc.views.text.numbers import (
     quoted,
     rounded_parts,
     significant,
+    tb,
     years_span,
 )
 from storagecalc.views.text.table import TextTable, build_table, record_table, text_table
@@ -33,9 +32,7 @@ WORTH_A_WORD = 0.05
 # More digits than any rounded part has.
 EXACT = 15
 TOGETHER = "all together"
-LATER_ORDERS = "successors of what is worn out, and whatever few futures need"
-COST_BAND_NAME = "8 of 10 futures"
-COST_HOVER = "%{meta} %{y:,.3~r}<extra>%{fullData.name}</extra>"
+LATER_ORDERS = "successors of what is worn out, and what fewer than 10 of 100 futures need"
 
 
 def year_table(evaluation: Evaluation) -> TextTable:
@@ -99,11 +96,29 @@ def order_table(evaluation: Evaluation, build: BuildResult) -> TextTable:
             "cost": lambda row: money(row.cost, currency),
         },
     )
+    stays = kept_words(evaluation, build)
+    rows: list[tuple[str, ...]] = [
+        (month(start), words, "no order", money(0, currency)) for words in stays
+    ]
+    rows += listed_orders.rows
     unlisted = unlisted_cost(build)
-    if unlisted < 1:
-        return listed_orders
-    last = ("later", LATER_ORDERS, "on average", money(unlisted, currency))
-    return text_table(title, listed_orders.head, [*listed_orders.rows, last])
+    if unlisted >= 1:
+        rows.append(("later", LATER_ORDERS, "on average", money(unlisted, currency)))
+    return text_table(title, listed_orders.head, rows)
+
+
+def kept_words(evaluation: Evaluation, build: BuildResult) -> list[str]:
+    """What stays beside it, and until when."""
+    start, months = evaluation.scenario.start_date, evaluation.scenario.horizon_months
+    told = []
+    for each in build.capacity.kept:
+        until = f"until {month(month_date(start, each.stays_months))}"
+        if each.stays_months >= months:
+            until = "to the end"
+        if each.stays_months > 0:
+            name = quoted(each.name.replace("_", " "))
+            told.append(f"{name} stays ({tb(each.plannable_tb)} to plan with) {until}")
+    return told
 
 
 def order_words(what: str, count: int) -> str:
@@ -111,41 +126,6 @@ def order_words(what: str, count: int) -> str:
     if what in NOUNS:
         return f"{count} {NOUNS[what][count != 1]}"
     return "the work of bringing it in" if what == "work" else plain(what)
-
-
-def cost_sentence(evaluation: Evaluation, build: BuildResult) -> str:
-    """What the first order costs, what all of it costs over the years, and the budget."""
-    currency, span = evaluation.scenario.currency, years_span(evaluation.scenario.horizon_months)
-    total = _mean_and_ends(evaluation, build.money.net_present_cost)
-    first, *later = (money(cost, currency) for cost in build.money.cost_by_year.mean)
-    order = f"{_mean_and_ends(evaluation, build.money.upfront_cost)}{_brought(build)}"
-    return (
-        f"The first order for {quoted(build.name)} costs {order}. All costs over {span} in today's"
-        f" money are {total}. In money of each year the first takes {first}, the following"
-        f" {listed(later)}. Prices are {evaluation.scenario.tax}."
-    )
-
-
-def _mean_and_ends(evaluation: Evaluation, cost: Spread) -> str:
-    """A mean cost; where futures differ, with what it lies between in 8 of 10 of them."""
-    currency = evaluation.scenario.currency
-    mean = money(cost.mean, currency)
-    if not evaluation.draws or cost.p10 == cost.p90:
-        return mean
-    ends = f"{money(cost.p10, currency)} to {money(cost.p90, currency)}"
-    return f"{mean} on average ({ends} in 8 of 10 futures)"
-
-
-def _brought(build: BuildResult) -> str:
-    """What the first order brings in every future, in words; nothing where it brings nothing."""
-    things = [
-        quoted(row.what.partition(": ")[2].replace("_", " "))
-        if ": " in row.what
-        else order_words(row.what, row.count)
-        for row in order_list(build)
-        if row.month == 0 and row.placed_fraction == 1.0
-    ]
-    return f": {listed(things)}" if things else ""
 
 
 def difference_sentences(evaluation: Evaluation) -> list[str]:
@@ -182,33 +162,3 @@ def _part(cause: str, amount: float) -> str:
 
 def _more(amount: float) -> str:
     return "more" if amount > 0 else "less"
-
-
-def cost_title(evaluation: Evaluation) -> str:
-    """What the recommended costs by the end, beside the one that the decision sets it against."""
-    found, currency = verdict(evaluation), evaluation.scenario.currency
-    chosen = found.recommended.build
-    other = found.nearest_other if chosen is found.first else found.first
-    ends = [each.money.total_cost_by_month.mean[-1] for each in (chosen, other) if each]
-    told = f"{quoted(chosen.name)} has cost {money(float(ends[0]), currency)} by the end"
-    if other is None:
-        return told
-    return f"{told}, {quoted(other.name)} {money(float(ends[1]), currency)}, in money of each year"
-
-
-def cost_axis(evaluation: Evaluation) -> str:
-    """Money paid since the start, and in what money."""
-    return f"{chart_name(evaluation.scenario.currency)} paid so far"
-
-
-def cost_summary(evaluation: Evaluation) -> str:
-    """The chart in words."""
-    currency = evaluation.scenario.currency
-    totals = [
-        f"{quoted(build.name)} {money(float(build.money.total_cost_by_month.mean[-1]), currency)}"
-        for build in evaluation.builds
-    ]
-    return (
-        f"Paid by the end, on average and in money of each year: {listed(totals)}. What is then"
-        " still worth something is not taken off."
-    )

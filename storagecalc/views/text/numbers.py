@@ -1,4 +1,4 @@
-"""Numbers in words: few digits, units always, chances as "1 in 4,000"."""
+"""Numbers in words: few digits, units always, chances as "5 in 100,000"."""
 
 import math
 import unicodedata
@@ -7,6 +7,8 @@ from datetime import date
 from functools import lru_cache
 
 LONGEST_NAME = 60
+MOST_NAME_WORDS = 6
+LONGEST_TITLE = 100
 MONTH_NAMES = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
     "October", "November", "December",
@@ -15,23 +17,56 @@ SMALL_COUNTS = (
     "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
     "twelve",
 )  # fmt: skip
+# Units as they follow a 1; those that are not here do not change.
+SINGULAR = {
+    "bays": "bay",
+    "boxes": "box",
+    "bytes": "byte",
+    "cameras": "camera",
+    "copies": "copy",
+    "days": "day",
+    "drives": "drive",
+    "jobs": "job",
+    "months": "month",
+    "people": "person",
+    "shelves": "shelf",
+    "stills": "still",
+    "streams": "stream",
+    "years": "year",
+}
 # Half of the smallest coin there is.
 LEAST_MONEY = 0.005
-RARE_WORDS = "fewer than 1 in 100,000"
-RARE_PROBABILITY = 1e-5
+# What chances are counted in: the first that will do for all of a page.
+DENOMINATORS = (100, 1_000, 10_000, 100_000)
+FINEST = DENOMINATORS[-1]
+RARE_PROBABILITY = 1 / FINEST
+RARE_WORDS = f"fewer than 1 in {FINEST:,}"
 
 
 @lru_cache(maxsize=500)
-def plain(name: str) -> str:
+def plain(name: str, longest: int = LONGEST_NAME) -> str:
     """A name as harmless text: one line, no control or direction marks, not too long."""
     kept = "".join(char if unicodedata.category(char)[0] not in "CZ" else " " for char in name)
     words = " ".join(kept.split())
-    return words if len(words) <= LONGEST_NAME else f"{words[: LONGEST_NAME - 1]}…"
+    return words if len(words) <= longest else f"{words[: longest - 1]}…"
 
 
 def quoted(name: str) -> str:
     """A name as harmless text, in quotation marks."""
     return f"“{plain(name)}”"
+
+
+def cut(name: str, longest: int = 30) -> str:
+    """A name as harmless text, no longer than there is room for."""
+    words = plain(name)
+    return words if len(words) <= longest else f"{words[: longest - 1].rstrip()}…"
+
+
+def short(name: str) -> str:
+    """The same in quotation marks, and of few words, for sentences with little room."""
+    words = plain(name).split()
+    more = "…" if len(words) > MOST_NAME_WORDS else ""
+    return quoted(cut(f"{' '.join(words[:MOST_NAME_WORDS])}{more}"))
 
 
 def chart_name(name: str) -> str:
@@ -50,9 +85,14 @@ def significant(value: float, digits: int = 3) -> str:
     return shown.rstrip("0").rstrip(".") if "." in shown else shown
 
 
-def tb(value: float) -> str:
+def in_unit(shown: str, unit: str) -> str:
+    """A finished number with its unit: 2 streams, 1 stream."""
+    return f"{shown} {SINGULAR.get(unit, unit) if shown == '1' else unit}"
+
+
+def tb(value: float, digits: int = 3) -> str:
     """Decimal terabytes."""
-    return f"{significant(value)} TB"
+    return f"{significant(value, digits)} TB"
 
 
 def money(value: float, currency: str, digits: int = 3) -> str:
@@ -92,29 +132,62 @@ def rounded_parts(parts: Sequence[float], total: float, digits: int = 3) -> list
     return [count * step for count in steps]
 
 
-def chance(probability: float) -> str:
-    """A chance as "1 in 4,000"; what is rarer than 1 in 100,000 is told as no more than that."""
+def shared_denominator(chances: Iterable[float]) -> int:
+    """What all chances of a page are counted in: the least that does not blur them.
+
+    With it none that can be counted at all is fewer than one, and none that differ in their first
+    two digits read alike. The finest there is where nothing coarser will do.
+    """
+    told = [probability for probability in chances if probability > 0]
+
+    def count_apart(denominator: int) -> int:
+        return len({chance(probability, denominator) for probability in told})
+
+    return next(
+        denominator
+        for denominator in DENOMINATORS
+        if denominator == FINEST
+        or (
+            not any(_is_under_one(probability, denominator) for probability in told)
+            and count_apart(denominator) == count_apart(FINEST)
+        )
+    )
+
+
+def chance(probability: float, denominator: int) -> str:
+    """A chance as "5 in 100,000", to two digits of it or of its opposite, whichever is less."""
     if probability <= 0:
         return "none by this model"
-    if probability < RARE_PROBABILITY:
-        return RARE_WORDS
-    if probability > 0.5:
-        return f"more likely than not ({percent(probability)})"
-    return one_in(probability)
+    if _is_under_one(probability, denominator):
+        return f"fewer than 1 in {denominator:,}"
+    if probability < 1 and _is_under_one(1 - probability, denominator):
+        return f"more than {denominator - 1:,} in {denominator:,}"
+    number = _two_digits(probability * denominator)
+    if 0.5 < probability < 1:
+        number = denominator - _two_digits((1 - probability) * denominator)
+    return f"{number:,} in {denominator:,}"
 
 
-def one_in(probability: float) -> str:
-    """A chance above 0 as "1 in 4,000", however rare."""
-    return f"1 in {significant(1 / probability, 2)}"
+def exact_chance(probability: float, denominator: int) -> str:
+    """A chance that is asked for, or missed, in parts of one where it has them: 0.5 in 1,000."""
+    return f"{significant(probability * denominator)} in {denominator:,}"
+
+
+def _is_under_one(probability: float, denominator: int) -> bool:
+    return round(probability * denominator, 9) < 1
+
+
+def _two_digits(number: float) -> int:
+    """A number from 1 on, whole and with at most two digits before the zeros."""
+    step = 10 ** max(math.floor(math.log10(number)) - 1, 0)
+    return math.floor(number / step + 0.5) * step
 
 
 def length(months: float) -> str:
     """A number of months in years and months."""
-    if not math.isfinite(months):
-        return "not within the horizon"
     years, rest = divmod(round(months), 12)
-    parts = [_counted(years, "year")] if years else []
-    parts += [_counted(rest, "month")] if rest or not years else []
+    parts = [in_unit(str(years), "years")] if years else []
+    parts += [in_unit(str(rest), "months")] if rest or not years else []
     return " and ".join(parts)
 
 
@@ -130,7 +203,9 @@ def count(number: int) -> str:
 
 def years_span(months: int) -> str:
     """The horizon in words: seven years, or 90 months."""
-    return f"{count(months // 12)} years" if months % 12 == 0 else f"{months} months"
+    if months % 12:
+        return in_unit(str(months), "months")
+    return "one year" if months == 12 else f"{count(months // 12)} years"
 
 
 def listed(words: Iterable[str]) -> str:
@@ -146,7 +221,3 @@ def series(values: Sequence[float]) -> list[float | None]:
     # One format for all of them at once: a slider's move waits for this.
     shown = map(float, ("%.4g " * len(values) % tuple(values)).split())
     return [number if math.isfinite(number) else None for number in shown]
-
-
-def _counted(number: int, noun: str) -> str:
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"

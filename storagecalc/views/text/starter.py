@@ -43,6 +43,8 @@ SECTIONS = {
     "": "What this is about",
     "work": "What is recorded",
     "keep": "How long it is kept",
+    "needs": "What it must do: protect the work, and last",
+    "copies": "Copies outside the box (invented price)",
     "drives": "Drives (invented prices)",
     "builds": "What could be bought: the same box, grown in steps or filled at once",
     "running": "What running it costs",

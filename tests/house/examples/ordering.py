@@ -41,11 +41,4 @@ EXAMPLES = {
         vectors=["held_tb_by_month"],
         columns=["limit_tb"],
     ),
-    "boxes_needed_by_month": Example(
-        base={"shortfall_tb_by_month": [0.0, 30.0, 100.0, 20.0], "box_tb": 80.0},
-        other={"shortfall_tb_by_month": [0.0, 90.0, 100.0, 20.0], "box_tb": 25.0},
-        vectors=["shortfall_tb_by_month"],
-        columns=["box_tb"],
-        gives_array=True,
-    ),
 }

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from study.small import further, with_tables
+from study.small import further, owned, with_tables
 
 from storagecalc import evaluate
 from storagecalc.study.capacity.space import pools_of
@@ -89,8 +89,9 @@ def test_a_further_box_is_bought_and_grown_as_its_own_entry_says(small):
     raw["builds"]["next"] = {
         "drives": "twenty", "bays": 4, "drives_at_first": 2, "redundancy": "single parity",
         "box_price": 700, "order_at_fraction": 0.5, "lead_time_months": 1, "shelf": MORE,
-        "old_drives": "twenty", "old_drive_count": 2, "box_age_years": 3, "cold_spares": 1,
+        "drives_from": "old", "starts_in": "old", "keeps": ["older"], "cold_spares": 1,
     }  # fmt: skip
+    raw["owned"] = {"old": owned((2, 4), drives="twenty", bays=4), "older": owned((2, 4))}
     raw["remedy"] = {"kind": "next box", "next_build": "next"}
     build = evaluate(with_tables(small, raw)).builds[0]
     assert rows_of(build, "further box")[:2] == [(7, 1), (10, 1)]
@@ -167,3 +168,12 @@ def test_where_its_class_ends_before_the_box_is_full_it_stays_as_it_is(small):
     assert rows_of(build, "drives") == [(0, 4), (3, 1), (4, 1)]
     assert rows_of(build, "larger drives") == []
     assert build.capacity.headroom_months.point == 5
+
+
+@pytest.mark.parametrize(("until", "month"), [("2026-12-01", 0), ("2027-01-01", 0),
+                                              ("2027-02-01", 1)])  # fmt: skip
+def test_no_drive_is_ordered_after_the_last_month_of_its_class(small, until, month):
+    """25 TB a month: the 30 TB of the first four drives do for month 0 alone."""
+    raw = {"drives.ten.available_until_date": until, "work.shoots.shoot_days_per_month": 25}
+    build = evaluate(with_tables(small, raw)).builds[0]
+    assert max(ordered for ordered, _ in rows_of(build, "drives")) == month

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from study.small import owned, with_tables
 
 from storagecalc import Scenario, ScenarioError, evaluate
 from storagecalc.models.failure import loss_probability_by_month
@@ -17,6 +18,7 @@ def with_larger(small: Scenario, **keys: object) -> Scenario:
         "size_tb": 20, "price": 250, "failures_per_drive_year": 0.024, "power_w": 12,
         "warranty_years": 5, "service_life_years": 10,
     }  # fmt: skip
+    raw["owned"] = {"old": owned((2, 1)), "four": owned((2, 1), bays=4)}
     raw["builds"]["box"] |= keys
     return scenario_from(raw, source="with larger drives")
 
@@ -78,7 +80,8 @@ def test_unequal_drives_count_as_the_smallest(small):
     """Two old drives of 8 TB and two new ones of 10 TB: labels of 36 TB, 24 TB usable."""
     raw = small.as_written()
     raw["drives"]["old"] = {"size_tb": 8, "price": 1}
-    raw["builds"]["box"] |= {"old_drives": "old", "old_drive_count": 2}
+    raw["owned"] = {"old": owned((2, 4), drives="old")}
+    raw["builds"]["box"]["drives_from"] = "old"
     build = evaluate(scenario_from(raw, source="old drives")).builds[0]
     assert build.capacity.ladder.nominal_tb == 36
     assert build.capacity.ladder.usable_tb == 24
@@ -90,10 +93,8 @@ def with_old_drives(scenario, *, age_years, **of_the_class):
     raw = scenario.as_written()
     old = {"size_tb": 10, "price": 1, "failures_per_drive_year": 0.12, "power_w": 20}
     raw["drives"]["old"] = {**old, "warranty_years": 1, "service_life_years": 5, **of_the_class}
-    raw["builds"]["box"] |= {
-        "old_drives": "old", "old_drive_count": 2, "old_drive_age_years": age_years,
-        "bays": 4,
-    }  # fmt: skip
+    raw["owned"] = {"old": owned((2, age_years), drives="old", bays=4)}
+    raw["builds"]["box"] |= {"drives_from": "old", "bays": 4}
     return scenario_from(raw, source="old drives")
 
 
@@ -138,17 +139,22 @@ def test_worn_out_drives_are_replaced_at_once_and_it_is_said(small):
     assert "worn-out drives" not in {caution.kind for caution in fresh}
 
 
+def going_on(scenario, **figures):
+    return with_tables(
+        scenario, {"owned.old": owned((4, 1), **figures), "builds.box.starts_in": "old"}
+    )
+
+
 def test_a_box_that_is_owned_is_bought_when_it_is_worn_out(small):
     """Nine of ten years old: nothing on day one, the successor in the thirteenth month."""
-    owned = small.varied({"builds.box.box_age_years": 9})
-    build = evaluate(owned).builds[0]
+    build = evaluate(going_on(small, box_age_years=9)).builds[0]
     assert [row.month for row in build.money.purchases if row.what == "box"] == [12]
     assert build.money.upfront_cost.point == pytest.approx(
         evaluate(small).builds[0].money.upfront_cost.point - 1000
     )
     full_cost = evaluate(small).builds[0].money.full_cost.point
     assert build.money.full_cost.point == pytest.approx(full_cost - 1000)
-    old = small.varied({"builds.box.box_age_years": 10})
+    old = going_on(small, box_age_years=10)
     assert [row.month for row in evaluate(old).builds[0].money.purchases if row.what == "box"] == [
         0
     ]
@@ -157,10 +163,9 @@ def test_a_box_that_is_owned_is_bought_when_it_is_worn_out(small):
 
 def test_a_box_that_is_owned_fails_out_of_warranty(small):
     """Out of its three years' warranty from the seventh month on: 18 months at 0.1 a year."""
-    changes = {"builds.box.box_age_years": 2.5, "builds.box.box_failures_per_year": 0.1}
-    build, unfailing = (evaluate(small.varied(each)).builds[0] for each in (
-        changes, {"builds.box.box_age_years": 2.5}
-    ))  # fmt: skip
+    failing = going_on(small, box_age_years=2.5).varied({"builds.box.box_failures_per_year": 0.1})
+    sure = failing.varied({"builds.box.box_failures_per_year": 0})
+    build, unfailing = (evaluate(each).builds[0] for each in (failing, sure))
     more, less = (each.money.present_cost_by_category["failures"] for each in (build, unfailing))
     assert more - less == pytest.approx(1000 * 18 * 0.1 / 12)
 
@@ -209,8 +214,13 @@ def test_striped_mirrors_are_independent_pairs(small, pairs):
         ({"drives_per_step": 2}, "grows_by"),
         ({"grows_by": "groups"}, "drives_per_step"),
         ({"swap_to": "thirty"}, "must be one of"),
-        ({"old_drives": "twenty"}, "belong together"),
-        ({"old_drives": "twenty", "old_drive_count": 5}, "more than drives_at_first, which is 4"),
+        ({"drives_from": "twenty"}, "must be one of"),
+        ({"starts_in": "four"}, "bays = 8: must be 4, as in .owned.four."),
+        ({"keeps": ["old", "gone"]}, r"keeps.1 = .gone.: must be one of .owned.: old, four"),
+        ({"keeps": ["old", "old"]}, "twice: write each once"),
+        ({"keeps_months": 3}, "needs keeps"),
+        ({"keeps": ["old"], "drives_from": "old"}, "keeps and drives_from both name"),
+        ({"keeps": ["old"], "starts_in": "old"}, "keeps and starts_in both name"),
         ({"redundancy": "striped mirrors"}, "grow by pairs"),
         ({"grows_by": "magic"}, "one drive"),
         ({"redundancy": "mirror"}, "a mirror gains no space"),
@@ -223,7 +233,9 @@ def test_contradictions_are_named(small, keys, words):
 
 
 def test_a_swap_must_be_to_larger_drives(small):
-    swapped = with_larger(small, swap_to="twenty", old_drives="twenty", old_drive_count=2)
+    raw = with_larger(small, swap_to="twenty", drives_from="old").as_written()
+    raw["owned"]["old"]["drives"] = "twenty"
+    swapped = scenario_from(raw, source="swapped")
     for size_tb in (10, 8, {"low": 6, "middle": 9, "high": 15}):
         with pytest.raises(ScenarioError, match='swap_to = "twenty": must be a class of larger'):
             swapped.varied({"drives.twenty.size_tb": size_tb})
@@ -282,12 +294,16 @@ def test_a_grid_of_whole_pools_equals_one_scenario_after_another(small):
 @pytest.mark.parametrize(
     ("key", "values"),
     [
-        ("builds.box.old_drive_age_years", [0.5, 4, 4.5, 6]),
-        ("builds.box.box_age_years", [0.5, 9, 10]),
+        ("owned.old.lots.0.age_years", [0.5, 4, 4.5, 6]),
+        ("owned.old.box_age_years", [0.5, 9, 10]),
+        ("owned.old.box_power_w", [10, 90]),
+        ("builds.box.box_power_w", [10, 90]),
     ],
 )
 def test_a_grid_of_ages_equals_one_scenario_after_another(small, key, values):
-    owned = with_old_drives(small, age_years=3).varied({"builds.box.box_age_years": 2})
+    owned = with_old_drives(small, age_years=3).varied(
+        {"owned.old.box_age_years": 2, "builds.box.starts_in": "old"}
+    )
     grid = evaluate(owned, draws=5, positions={key: values})
     for place, value in enumerate(values):
         alone = evaluate(owned.varied({key: value}), draws=5).builds[0]
@@ -305,7 +321,7 @@ def test_a_grid_of_ages_equals_one_scenario_after_another(small, key, values):
 def test_an_age_may_be_a_range(small):
     doubt = {"low": 3, "middle": 4, "high": 4.8}
     owned = with_old_drives(small, age_years=doubt)
-    spread = evaluate(owned, draws=50).builds[0].money.total_cost_by_month
+    spread = evaluate(owned, draws=50).builds[0].money.cost_by_year
     assert (spread.p10 <= spread.p90).all()
     assert (spread.p10 < spread.p90).any()
 

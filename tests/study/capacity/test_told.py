@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from study.small import further, with_tables
+from study.small import further, owned, with_tables
 
 from storagecalc import evaluate
 
@@ -29,9 +29,9 @@ def test_cost_of_a_tb_with_all_bays_full_divides_by_the_space_of_all_bays(small)
 
 
 def test_a_box_that_is_owned_is_no_cost_of_the_space(small):
-    owned = small.varied({"builds.box.box_age_years": 1})
-    assert built(owned).money.full_cost.point == 800
-    assert built(owned).money.cost_per_usable_tb.point == pytest.approx(400 / 30)
+    goes_on = with_tables(small, {"owned.old": owned((1, 1)), "builds.box.starts_in": "old"})
+    assert built(goes_on).money.full_cost.point == 800
+    assert built(goes_on).money.cost_per_usable_tb.point == pytest.approx(400 / 30)
 
 
 def test_margins_are_those_of_the_space_as_bought(small):

@@ -7,6 +7,7 @@ from datetime import date
 import numpy as np
 import pytest
 from study.decision.crafted import crafted
+from study.small import owned
 
 from storagecalc import evaluate
 from storagecalc.study.decision.cautions import assumed, cautions
@@ -132,7 +133,6 @@ def test_what_the_file_leaves_out_is_assumed_and_what_it_writes_is_not(demo):
     assert "prices.drive_value_kept_per_year_fraction" in found
     assert not [key for key in found if key.startswith("needs.")]
     assert "running.labour_price_per_h" not in found
-    assert "builds.eight_at_once.old_drive_age_years" not in found
 
 
 def test_a_grid_is_refused(demo):
@@ -153,6 +153,19 @@ def test_drives_worn_out_when_their_class_has_ended_are_told(small, until, life_
     assert bool(found) is told
     if told:
         assert found[0].facts["from_date"] == date(2029, 1, 1)
+
+
+@pytest.mark.parametrize(("keeps_months", "told"), [(5, False), (6, False), (7, True)])
+def test_so_are_those_of_a_box_that_stays(small, keeps_months, told):
+    """Of three drives two wear out in July 2027, if the box is still there."""
+    raw = small.as_written()
+    raw["drives"]["old"] = {**raw["drives"]["ten"], "available_until_date": "2027-06-01"}
+    raw["owned"] = {"box": owned((1, 1), (2, 9.5), drives="old")}
+    raw["builds"]["box"] |= {"keeps": ["box"], "keeps_months": keeps_months}
+    found = cautions(evaluate(scenario_from(raw, source="kept")))
+    facts = [each.facts for each in found if each.kind == "class ends"]
+    ends = {"by_date": date(2027, 6, 1), "from_date": date(2027, 7, 1)}
+    assert facts == ([ends] if told else [])
 
 
 @pytest.mark.parametrize(("desk", "told"), [(100.0, True), (200.0, False)])
@@ -189,13 +202,35 @@ def test_further_boxes_are_told_as_their_mean():
     assert found["remedy"] == {"cost": 300.0, "boxes": 1.5}
 
 
-def test_old_drives_are_worn_out_by_the_life_of_their_own_class(small):
+@pytest.mark.parametrize(("key", "value"), [("drives_from", "box"), ("keeps", ["box"])])
+def test_old_drives_are_worn_out_by_the_life_of_their_own_class(small, key, value):
     """Three years old: worn out where their class lasts two, whatever the new one lasts."""
     for life, told in ((2, True), (5, False)):
         raw = small.as_written()
         raw["drives"]["old"] = {**raw["drives"]["ten"], "service_life_years": life}
-        raw["builds"]["box"] |= {
-            "old_drives": "old", "old_drive_count": 2, "old_drive_age_years": 3,
-        }  # fmt: skip
+        raw["owned"] = {"box": owned((2, 3), drives="old")}
+        raw["builds"]["box"] |= {key: value}
         found = {each.kind for each in cautions(evaluate(scenario_from(raw, source="old")))}
         assert ("worn-out drives" in found) is told
+
+
+@pytest.mark.parametrize(("begins", "late"), [("2028-12-01", False), ("2029-01-31", True)])
+def test_work_that_starts_after_the_last_month_is_told(small, begins, late):
+    """Two years from January 2027 end with December 2028."""
+    found = cautions(evaluate(small.varied({"work.shoots.start_date": begins})))
+    facts = [each.facts for each in found if each.kind == "starts too late"]
+    day = date.fromisoformat(begins)
+    assert facts == ([{"work": "shoots", "from_date": day}] if late else [])
+
+
+@pytest.mark.parametrize(
+    ("chance", "draws", "share"),
+    [(0.0, 5, ...), (0.2, 5, 0.2), (1.0, 5, 1.0), (0.5, 0, ...), (0.6, 0, None)],
+)
+def test_a_shortage_is_told_where_it_comes_in_some_future(small, chance, draws, share):
+    flood = {"from_date": "2027-06-15", "months": 4, "probability_fraction": chance,
+             "price_factor": {"low": 1.2, "middle": 1.5, "high": 2}}  # fmt: skip
+    evaluation = evaluate(small.varied({"shortages": {"flood": flood}}), draws=draws)
+    found = [dict(each.facts) for each in cautions(evaluation) if each.kind == "shortage"]
+    facts = {"shortage": "flood", "from_date": date(2027, 6, 15), "months": 4, "price_factor": 1.5}
+    assert found == ([] if share is ... else [facts | {"comes_fraction": share}])

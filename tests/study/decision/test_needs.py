@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from study.decision.crafted import crafted, lasts, met_in
 
 from storagecalc import evaluate
-from storagecalc.study.decision.needs import standings
+from storagecalc.study.decision.needs import close_calls, standings
 from storagecalc.study.scenario.load import scenario_from
 
 FIGURES = st.lists(st.integers(1, 12).map(float), min_size=10, max_size=10)
@@ -205,3 +205,52 @@ def test_every_need_of_the_file_is_judged_in_its_order(demo):
 def test_a_grid_is_refused(demo):
     with pytest.raises(ValueError, match="grid"):
         standings(evaluate(demo, positions={"place.desk_m": [1, 2]}))
+
+
+CLOSE = [
+    # At a confidence of 0.8 a need that 80 to 89 of a hundred futures meet is close.
+    ("headroom_months", 24, lasts(79), True),
+    ("headroom_months", 24, lasts(80), True),
+    ("headroom_months", 24, lasts(89), True),
+    ("headroom_months", 24, lasts(90), False),
+    # Met in all futures, by a tenth of what is asked or by more.
+    ("headroom_months", 24, 26, True),
+    ("headroom_months", 24, 27, False),
+    ("noise_dba", 40, 36, True),
+    ("noise_dba", 40, 35.9, False),
+    ("noise_dba", 40, 40, True),
+    ("noise_dba", 40, 55, True),
+    ("streams", 10, 11, True),
+    ("streams", 10, 12, False),
+    # Copies are counted: two of two are no close call, one of two is a miss.
+    ("copies", 2, 2, False),
+    ("copies", 2, 1, True),
+]
+
+
+@pytest.mark.parametrize(("need", "required", "judged", "close"), CLOSE)
+def test_a_close_call_is_a_miss_or_is_met_by_no_more_than_a_tenth(need, required, judged, close):
+    assert only({need: (required, judged)}).is_close(0.8) is close
+
+
+@pytest.mark.parametrize(("met", "confidence"), [(97, 0.95), (95, 0.9)])
+def test_a_need_met_in_all_futures_is_not_close_because_nearly_all_are_asked(met, confidence):
+    """Where 90 or more are asked there is no tenth above it that a share could lie in."""
+    found = only({"headroom_months": (24, lasts(met))}, confidence=confidence)
+    assert found.met
+    assert not found.is_close(confidence)
+
+
+def test_close_calls_are_needs_that_are_close_for_anyone_with_all_that_meet_them():
+    needs = {
+        "headroom_months": (24, {"a": 40, "b": lasts(70)}),
+        "noise_dba": (40, {"a": 20, "b": 25}),
+        "streams": (10, {"a": 10, "b": 30}),
+    }
+    whole = crafted({"a": 100, "b": 300}, needs)
+    calls = close_calls(whole)
+    assert [[one.need for one in same] for same in calls] == [
+        ["headroom_months"] * 2, ["streams"] * 2,
+    ]  # fmt: skip
+    assert [one.value for one in calls[1]] == [10, 30]
+    assert close_calls(crafted({"a": 100})) == ()

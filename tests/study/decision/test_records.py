@@ -11,6 +11,7 @@ from study.decision.crafted import crafted, lasts
 from storagecalc import evaluate
 from storagecalc.study.axes import Spread
 from storagecalc.study.decision.records import compare, records, verdict_record
+from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.measures import MEASURES
 
 PROMISED = """
@@ -143,3 +144,7 @@ def test_every_measure_tells_the_figure_it_is_named_for():
         assert measure.at.split(".", 1)[1] == renamed.get(measure.key, measure.key)
         if measure.judged_at:
             assert measure.judged_at == f"{measure.at}_by_draw"
+
+
+def test_an_only_alternative_is_the_cheapest_in_every_future():
+    assert verdict(crafted({"a": 100})).cheaper_fraction == 1.0

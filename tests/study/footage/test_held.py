@@ -42,6 +42,21 @@ def test_held_footage_grows_by_what_is_recorded():
     np.testing.assert_allclose(held, 10.0 * np.arange(1, 25), rtol=1e-12)
 
 
+def test_what_is_recorded_a_month_is_told_for_the_first_and_the_last_year():
+    """10 TB a month; from July 2028 on, half of the last year, three times that."""
+    changes = [{"from_date": "2028-07-01", "cameras": 3}]
+    recorded = evaluate(small(work=shoots(changes=changes)), draws=3).recorded["shoots"]
+    assert recorded.first_year_tb_per_month == pytest.approx(10)
+    assert recorded.last_year_tb_per_month == pytest.approx(20)
+
+
+def test_a_grid_has_what_is_recorded_at_each_position():
+    grid = evaluate(small(), positions={"work.shoots.cameras": [1, 2]})
+    assert grid.at(1).recorded["shoots"].first_year_tb_per_month == pytest.approx(20)
+    still = evaluate(small(), positions={"place.desk_m": [1, 2]})
+    assert still.at(1).recorded["shoots"].last_year_tb_per_month == pytest.approx(10)
+
+
 def test_working_copies_belong_to_the_people_who_edit():
     held = evaluate(small()).held_tb_by_month.point
     three = small().varied({"team.editors": 3, "team.working_tb_per_editor": 2})

@@ -192,3 +192,22 @@ def test_a_steady_studio_in_lumps_stays_steady_on_average():
     steady = steady.varied({"keep.all.steps": steps})
     by_month = footage(drawn(steady, 2000)).held_tb_by_month.mean(axis=1)[0]
     np.testing.assert_allclose(by_month.reshape(2, 12).mean(axis=1), 70.0, rtol=0.01)
+
+
+def test_two_kinds_of_work_have_jobs_of_their_own():
+    """Alike in all that is written, yet their months differ from one another in every future."""
+    raw = copy.deepcopy(SMALL)
+    shoots = raw["work"]["shoots"] | {"jobs_per_month": 2.0}
+    raw["work"] = {"shoots": shoots, "others": dict(shoots)}
+    work = drawn(scenario_from(raw, source="by hand"), draws=20).work
+    one, other = (work[name].lump_factors for name in ("shoots", "others"))
+    assert one.shape == other.shape
+    assert np.all(np.any(one != other, axis=-1))
+
+
+@pytest.mark.parametrize(("first", "last"), [(0, 8), (3, 8), (5, 20)])
+def test_some_of_the_futures_have_the_jobs_they_have_among_all(first, last):
+    scenario = small(jobs_per_month=2.0)
+    part = sampler(scenario, draws=20).futures(first, last).work["shoots"].lump_factors
+    whole = drawn(scenario, draws=20).work["shoots"].lump_factors
+    np.testing.assert_array_equal(part, whole[:, first:last])

@@ -61,7 +61,7 @@ def test_every_option_serves_the_same_footage(demo):
     raw["options"] = {
         "off": {"build": "eight_in_steps", "to": "vault", "move_off_after_months": 12},
         "sooner": {"build": "eight_in_steps", "cull_sooner_months": 6},
-        "proxies": {"build": "eight_in_steps", "proxies_and_exports_fraction": 0.05},
+        "proxies": {"build": "eight_in_steps", "proxies_and_exports_fraction": 0},
     }
     scenario = scenario_from(raw, source="options")
     numbers = sampler(scenario, draws=60, seed=0).futures(0, 60)
@@ -211,3 +211,37 @@ def test_records_name_the_habit(demo):
 def test_contradictory_options_are_named(option, words):
     with pytest.raises(ScenarioError, match=words):
         small_with(elsewhere__vault=SHELF, options__x=option)
+
+
+@pytest.mark.parametrize(
+    "habit", [{"move_off_after_months": 6, "to": "shelf"}, {"cull_sooner_months": 3}]
+)
+def test_kinds_of_work_under_one_rule_leave_as_under_rules_of_their_own(small, habit):
+    """What leaves is added up by rule: two rules that are alike must tell the same."""
+    shoots = small.as_written()["work"]["shoots"] | {"stored_today_tb": 8}
+    rule = {
+        "fetched_back_fraction_per_year": 0.3,
+        "steps": [
+            {"after_months": 4, "keep_fraction": 0.7},
+            {"after_months": 9, "keep_fraction": 0.2, "rest_goes_to": "shelf"},
+        ],
+    }
+    works = {"a": shoots, "b": shoots | {"cameras": 2, "stored_oldest_months": 9}}
+    for work in works.values():
+        work["keep"] = "same"
+    tables = {
+        "work": works,
+        "keep": {"same": rule, "other": rule},
+        "elsewhere.shelf": {"price_per_tb_month": 1},
+        "options.habit": {"build": "box", **habit},
+    }
+    one = with_tables(small, tables)
+    two = with_tables(one, {"work.b.keep": "other"})
+    for key, here in outcomes_by_key(sampler(one).middle()).items():
+        there = outcomes_by_key(sampler(two).middle())[key].footage
+        for name in ("moved_tb_by_month", "moved_in_tb_by_month", "fetched_tb_by_month"):
+            mine, other = getattr(here.footage, name)["shelf"], getattr(there, name)["shelf"]
+            assert mine.any()
+            np.testing.assert_allclose(mine, other, rtol=1e-12)
+        early = here.footage.deleted_early_tb_by_month
+        np.testing.assert_allclose(early, there.deleted_early_tb_by_month, rtol=1e-12)

@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 from scipy.linalg import expm
-from study.small import further, outcomes_by_key, with_tables
+from study.small import further, outcomes_by_key, owned, with_tables
 
 from storagecalc import evaluate
 from storagecalc.models.failure import loss_probability_by_month
@@ -54,8 +54,8 @@ def test_drives_of_two_classes_fail_as_their_mean_while_both_are_in(small):
     old = {"size_tb": 10, "price": 1, "failures_per_drive_year": 0.12, "service_life_years": 5}
     mixed = with_tables(
         small.varied({"builds.box.bays": 4}),
-        {"drives.old": old, "builds.box.old_drives": "old", "builds.box.old_drive_count": 2,
-         "builds.box.old_drive_age_years": 4.5},
+        {"drives.old": old, "owned.box": owned((2, 4.5), drives="old"),
+         "builds.box.drives_from": "box"},
     )  # fmt: skip
     chance = evaluate(mixed).builds[0].loss.box_loss_probability_at_middle_rate
     expected = lost_by_chain([0.066] * 6 + [0.012] * 18, [copying_h(10)] * 24, drives=4)
@@ -129,7 +129,7 @@ def full_average(scenario, draws: int) -> dict[str, np.ndarray]:
     """
     sample = sampler(scenario, draws=draws)
     middle, drawn = sample.middle(), sample.futures(0, draws)
-    rates = failure_rates(middle, sample.ranges)
+    rates = failure_rates(middle, sample.ranges, {})
     found = {}
     for key, outcome in outcomes_by_key(drawn).items():
         build, climb = outcome.box.build, outcome.grown.further

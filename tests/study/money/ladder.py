@@ -31,8 +31,17 @@ def order_months(ordered: list[int], steps: int) -> list[int]:
 
 def new_only(build: Any) -> Any:
     """A further box as one buys it: no shelf, no swap, no drives from before."""
-    without = {"shelf": None, "swap_to": None, "old_drives": None, "old_drive_count": 0}
+    without = {"shelf": None, "swap_to": None, "drives_from": None, "starts_in": None, "keeps": ()}
     return build.model_copy(update=without)
+
+
+def moved_lots(drawn: Any, build: Any) -> list[tuple[int, float]]:
+    """Drives owned before that go in at first, as count and age: the first lots that fit."""
+    found, room = [], build.drives_at_first
+    for lot in drawn.owned[build.drives_from].lots if build.drives_from else ():
+        found.append((min(room, lot.count), lot.age_years))
+        room -= found[-1][0]
+    return [each for each in found if each[0]]
 
 
 def steps_of(build: Any) -> list[Step]:
@@ -63,10 +72,10 @@ def steps_of(build: Any) -> list[Step]:
 
 def tb_by_step(drawn: Any, build: Any) -> list[float]:
     """Plannable TB after each step: the first pool counts all drives as its smallest."""
-    filling, own = drawn.filling, drawn.drives[build.drives].size_tb
-    smallest = min(own, drawn.drives[build.old_drives].size_tb) if build.old_drives else own
-    left = (1 - filling.formatting_fraction) * (1 - filling.snapshot_fraction)
-    left *= 1 - filling.free_fraction
+    own = drawn.drives[build.drives].size_tb
+    smallest, left = own, left_fraction(drawn)
+    if build.drives_from:
+        smallest = min(own, drawn.drives[drawn.owned[build.drives_from].drives].size_tb)
     found = []
     for step in steps_of(build):
         total = 0.0
@@ -78,6 +87,20 @@ def tb_by_step(drawn: Any, build: Any) -> list[float]:
             total += size * data_drives(build.redundancy, drives)
         found.append(total * left)
     return found
+
+
+def left_fraction(drawn: Any) -> float:
+    """The share of usable space that can be planned with."""
+    filling = drawn.filling
+    left: float = (1 - filling.formatting_fraction) * (1 - filling.snapshot_fraction)
+    return left * (1 - filling.free_fraction)
+
+
+def owned_tb(drawn: Any, box: Any) -> float:
+    """Plannable TB of an owned box as it is."""
+    drives = sum(lot.count for lot in box.lots) - box.hot_spares
+    size: float = drawn.drives[box.drives].size_tb
+    return size * data_drives(box.redundancy, drives) * left_fraction(drawn)
 
 
 def data_drives(redundancy: str, drives: int) -> int:

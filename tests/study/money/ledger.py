@@ -12,7 +12,17 @@ from typing import Any
 
 import numpy as np
 from pydantic import BaseModel
-from study.money.ladder import NEVER, new_only, order_months, steps_of, tb_by_step
+from study.money.ladder import (
+    NEVER,
+    moved_lots,
+    new_only,
+    order_months,
+    owned_tb,
+    steps_of,
+    tb_by_step,
+)
+from study.money.lots import Lot
+from study.money.market import Market, month_of, while_quoted
 
 
 def at_draw(value: Any, draw: int) -> Any:
@@ -29,55 +39,15 @@ def at_draw(value: Any, draw: int) -> Any:
     return value
 
 
+def months_left(span_years: float, age_years: float) -> int:
+    """Whole months until something of that age has reached the span."""
+    return math.ceil(max(span_years - age_years, 0) * 12)
+
+
 def row(values: Any, draw: int) -> list[float]:
     """The months of one future from an array of all of them."""
     rows = np.asarray(values)
     return rows[0, min(draw, rows.shape[1] - 1)].tolist()
-
-
-@dataclass
-class Lot:
-    """Things of one kind bought together: paid for, in use from a month until another."""
-
-    what: str
-    count: float
-    price: list[float]
-    bought: int
-    life_months: float
-    warranty_months: float
-    kept: float
-    fails_per_month: float = 0.0
-    power_w: float = 0.0
-    start: int = 0
-    until: int = NEVER
-    sale_fraction: float = 0.0
-    replaced_before: int = NEVER
-
-    def purchases(self, horizon: int) -> list[int]:
-        """Months in which it is bought, and bought anew when worn out while it is in use."""
-        if self.bought >= horizon:
-            return []
-        months, each = [self.bought], math.ceil(self.life_months)
-        last = min(horizon, self.until, self.replaced_before)
-        while months[-1] + each < last:
-            months.append(months[-1] + each)
-        return months
-
-    def worth(self, horizon: int) -> float:
-        """What is left of it when the month before ``horizon`` is over."""
-        total = 0.0
-        for month in self.purchases(horizon):
-            if horizon - month <= self.life_months:
-                price = min(self.price[month], self.price[horizon - 1])
-                total += self.count * price * self.kept ** ((horizon - month) / 12)
-        return total
-
-    def uncovered(self, month: int, horizon: int) -> bool:
-        """Whether a failure in this month is paid for."""
-        if not self.start <= month < self.until:
-            return False
-        bought = [each for each in self.purchases(horizon) if each <= month]
-        return bool(bought) and month - bought[-1] >= math.ceil(self.warranty_months)
 
 
 @dataclass
@@ -90,6 +60,8 @@ class Ledger:
     footage: dict[str, Any]
     own_ordered: list[int]
     further_ordered: list[int] | None
+    strays: list[float]
+    luck: dict[str, float]
     cost: dict[str, list[float]] = field(default_factory=dict)
     lots: list[Lot] = field(default_factory=list)
     worth: float = 0.0
@@ -100,13 +72,15 @@ class Ledger:
         self.cost = defaultdict(lambda: [0.0] * self.horizon)
         prices, running = self.drawn.prices, self.drawn.running
         self.box_path = self._path(prices.box_change_per_year)
-        self.drive_path = self._path(prices.drive_change_per_year)
+        market = Market(drawn=self.drawn, strays=self.strays, luck=self.luck)
+        self.drive_path = {key: market.drive_path(key) for key in self.drawn.drives}
         self.general = self._path(prices.inflation_per_year)
         self.hour = [running.labour_price_per_h * each for each in self.general]
         electricity = self._path(prices.electricity_change_per_year)
         self.kwh = [running.electricity_price_per_kwh * each for each in electricity]
         self.build = self.drawn.builds[self.build_key]
         self._own()
+        self._kept()
         self._further()
         self._lots()
         self._space()
@@ -127,17 +101,21 @@ class Ledger:
         months = order_months(self.own_ordered, len(steps) - 1)
         swaps = [m for step, m in zip(steps[1:], months, strict=True) if step.swap and m < NEVER]
         self.swapped_in = swaps[0] + lead if swaps else NEVER
-        bought = steps[0].drives - build.old_drive_count
-        if build.box_age_years is None:
-            self._box(build, 0)
+        moved = sum(count for count, _ in moved_lots(drawn, build))
+        bought = steps[0].drives - moved
+        begins = self.begins = lead if build.keeps and (bought or not build.starts_in) else 0
+        if build.starts_in is None:
+            self._box(build, 0, begins)
         else:
-            left = math.ceil(max(build.box_life_years - build.box_age_years, 0) * 12)
-            self._box(build, left, owned=True)
-        self._lot("drives", build.drives, bought, 0, 0, self.swapped_in)
+            age = drawn.owned[build.starts_in].box_age_years
+            self._owned_box(build, age, begins, self.horizon)
+        self._lot("drives", build.drives, bought, 0, begins, self.swapped_in)
         self._spares(build, 0)
         self.lots[-1].replaced_before = min(self.lots[-1].replaced_before, self.swapped_in)
-        self._olds()
-        touched = {0} if bought + build.cold_spares or build.box_age_years is None else set()
+        for count, age in moved_lots(drawn, build):
+            old, until = drawn.owned[build.drives_from].drives, self.swapped_in
+            self._olds(count, age, old, build.drives, begins, until)
+        touched = {0} if bought + build.cold_spares or build.starts_in is None else set()
         in_box = steps[0].drives
         for step, month in zip(steps[1:], months, strict=True):
             if month == NEVER:
@@ -156,20 +134,32 @@ class Ledger:
         for month in range(self.horizon):
             self.cost["labour"][month] += drawn.running.care_h_per_month * self.hour[month]
 
-    def _box(self, build: Any, month: int, start: int = 0, *, owned: bool = False) -> None:
-        path = [build.box_price * each for each in self.box_path]
+    def _box(self, build: Any, month: int, start: int = 0, until: int = NEVER) -> None:
         self.lots.append(
-            Lot("box", 1, path, month, build.box_life_years * 12, build.box_warranty_years * 12,
+            Lot("box", 1, self._box_prices(build), month, build.box_life_years * 12,
+                build.box_warranty_years * 12,
                 self.drawn.prices.box_value_kept_per_year_fraction,
-                fails_per_month=build.box_failures_per_year / 12)
+                fails_per_month=build.box_failures_per_year / 12, until=until)
         )  # fmt: skip
-        for now in range(start, self.horizon):
+        for now in range(start, min(until, self.horizon)):
             self._power(now, build.box_power_w)
-        if not owned:
-            return
-        uncovered = math.ceil(max(build.box_warranty_years - build.box_age_years, 0) * 12)
-        for now in range(uncovered, min(month, self.horizon)):
-            self.cost["failures"][now] += build.box_failures_per_year / 12 * path[now]
+
+    def _box_prices(self, box: Any) -> list[float]:
+        """By month; a box that is kept has no quote."""
+        quoted = month_of(self.drawn, getattr(box, "box_price_holds_until_date", None))
+        return [box.box_price * each for each in while_quoted(self.box_path, quoted)]
+
+    def _owned_box(self, box: Any, age_years: float, start: int, until: int) -> None:
+        """A box that is owned runs, fails out of warranty, and is bought anew when worn out."""
+        left = months_left(box.box_life_years, age_years)
+        if left < until:
+            self._box(box, left, max(left, start), NEVER if until == self.horizon else until)
+        uncovered = months_left(box.box_warranty_years, age_years)
+        for now in range(start, min(left, until, self.horizon)):
+            self._power(now, box.box_power_w)
+        for now in range(uncovered, min(left, until, self.horizon)):
+            fails = box.box_failures_per_year / 12
+            self.cost["failures"][now] += fails * self._box_prices(box)[now]
 
     def _shelf(self, build: Any, month: int, start: int) -> None:
         path = [build.shelf.price * each for each in self.box_path]
@@ -184,7 +174,7 @@ class Ledger:
     ) -> None:
         drives = self.drawn.drives[key]
         self.lots.append(
-            Lot(what, count, [drives.price * each for each in self.drive_path], month,
+            Lot(what, count, [drives.price * each for each in self.drive_path[key]], month,
                 self._life(drives), drives.warranty_years * 12,
                 self.drawn.prices.drive_value_kept_per_year_fraction,
                 fails_per_month=drives.failures_per_drive_year / 12, power_w=drives.power_w,
@@ -196,22 +186,37 @@ class Ledger:
         if build.cold_spares:
             self._lot("spares", build.drives, build.cold_spares, month, NEVER)
 
-    def _olds(self) -> None:
-        build = self.build
-        if not build.old_drive_count:
-            return
-        drives, age = self.drawn.drives[build.old_drives], build.old_drive_age_years
-        price = self.drawn.drives[build.drives].price
-        worn_out = math.ceil(max(drives.service_life_years - age, 0) * 12)
-        uncovered = math.ceil(max(drives.warranty_years - age, 0) * 12)
-        for now in range(min(worn_out, self.swapped_in, self.horizon)):
-            self._power(now, drives.power_w * build.old_drive_count)
+    def _olds(
+        self, count: float, age_years: float, key: str, then: str, start: int, until: int
+    ) -> None:
+        """Drives owned before run and fail until they are worn out; others take their place."""
+        drives, price = self.drawn.drives[key], self.drawn.drives[then].price
+        worn_out = months_left(drives.service_life_years, age_years)
+        uncovered = months_left(drives.warranty_years, age_years)
+        for now in range(start, min(worn_out, until, self.horizon)):
+            self._power(now, drives.power_w * count)
             if now >= uncovered:
-                fails = build.old_drive_count * drives.failures_per_drive_year / 12
-                self.cost["failures"][now] += fails * price * self.drive_path[now]
-        if worn_out < min(self.swapped_in, self.horizon):
-            self._lot("drives", build.drives, build.old_drive_count, worn_out, worn_out,
-                      self.swapped_in)  # fmt: skip
+                fails = count * drives.failures_per_drive_year / 12
+                self.cost["failures"][now] += fails * price * self.drive_path[then][now]
+        if worn_out < min(until, self.horizon):
+            self._lot("drives", then, count, worn_out, max(worn_out, start), until)
+
+    # ------------------------------------------------------------ what is kept beside it
+
+    def _kept(self) -> None:
+        """Boxes kept as they are, each with its drives, until a month; nobody sells the boxes."""
+        self.kept_tb = [0.0] * self.horizon
+        for name in self.build.keeps:
+            box = self.drawn.owned[name]
+            until = self.build.keeps_months or months_left(box.box_life_years, box.box_age_years)
+            until = min(until, self.horizon)
+            self._owned_box(box, box.box_age_years, 0, until)
+            for lot in box.lots:
+                ends = NEVER if until == self.horizon else until
+                self._olds(lot.count, lot.age_years, box.drives, box.drives, 0, ends)
+            for now in range(until):
+                self._beside(now)
+                self.kept_tb[now] += owned_tb(self.drawn, box)
 
     # ------------------------------------------------------------ further boxes
 
@@ -285,7 +290,8 @@ class Ledger:
         own, lead = tb_by_step(drawn, self.build), math.ceil(self.build.lead_time_months)
         for month in range(self.horizon):
             ordered = self.own_ordered[month - lead] if month >= lead else 0
-            ready, most = own[ordered], own[-1]
+            ready = self.kept_tb[month] + (own[ordered] if month >= self.begins else 0.0)
+            most = own[-1] + self.kept_tb[month]
             if self.further_ordered is not None:
                 ready += self._further_tb(month)
             unmet = max(self.held[month] - ready, 0.0)
@@ -354,6 +360,15 @@ class Ledger:
     def present(self, months: list[float]) -> float:
         rate = self.drawn.discount_rate_per_year
         return sum(each * (1 + rate) ** (-month / 12) for month, each in enumerate(months))
+
+    def present_by_year(self) -> list[float]:
+        """What is paid in each year, in today's money."""
+        paid = [sum(each) for each in zip(*self.cost.values(), strict=True)]
+        rate = self.drawn.discount_rate_per_year
+        found = [0.0] * math.ceil(self.horizon / 12)
+        for month, cost in enumerate(paid):
+            found[month // 12] += cost * (1 + rate) ** (-month / 12)
+        return found
 
     def present_by_category(self) -> dict[str, float]:
         found = {name: self.present(months) for name, months in self.cost.items()}

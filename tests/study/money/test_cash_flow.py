@@ -2,9 +2,11 @@
 
 import numpy as np
 import pytest
-from study.small import further, with_tables
+from study.small import further, outcomes_by_key, owned, with_tables
 
 from storagecalc import evaluate
+from storagecalc.study.money.categories import NOT_PAID
+from storagecalc.study.sampling import sampler
 from storagecalc.study.scenario.load import scenario_from
 
 
@@ -84,8 +86,8 @@ def test_a_further_box_has_all_its_pools_and_new_drives_only(small):
     4 drives for 18, 15, 12, 9, 6 and 3 months; those of months 6 and 9 fail at our cost for the
     last 6 and 3 of them.
     """
-    pools = {"builds.box.grows_by": "whole pools", "builds.box.old_drives": "ten",
-             "builds.box.old_drive_count": 2}  # fmt: skip
+    pools = {"builds.box.grows_by": "whole pools", "owned.old": owned((2, 4)),
+             "builds.box.drives_from": "old"}  # fmt: skip
     other = further(small, pools)
     bought = 3 * 1000 + 6 * 4 * 100
     work = 10 * (3 * 8 + 6 * 2)
@@ -169,15 +171,17 @@ def test_the_order_list_adds_up_to_the_first_order_in_the_demos(demo):
     [
         ({}, 1400 / 30, 1800 / 70),
         ({"cold_spares": 1}, 1500 / 30, 1900 / 70),
-        ({"box_age_years": 1}, 400 / 30, 800 / 70),
+        ({"starts_in": "old"}, 400 / 30, 800 / 70),
         ({"shelf": {"bays": 5, "price": 300, "drives_at_first": 4}}, 1400 / 30, 2600 / 110),
-        ({"old_drives": "ten", "old_drive_count": 3}, 1100 / 30, 1500 / 70),
+        ({"drives_from": "old"}, 1100 / 30, 1500 / 70),
+        ({"keeps": ["old"]}, 1400 / 30, 1800 / 70),
     ],
 )
 def test_cost_per_usable_tb_is_hardware_over_the_space_of_that_hardware(small, keys, first, full):
     """As bought and with all bays full, at today's prices; owned things are not bought."""
     dear = with_tables(small, {**EXTRAS, "prices.drive_change_per_year": 0.3})
-    built = with_tables(dear, {f"builds.box.{key}": value for key, value in keys.items()})
+    changes = {f"builds.box.{key}": value for key, value in keys.items()}
+    built = with_tables(dear, {"owned.old": owned((3, 1)), **changes})
     money = evaluate(built).builds[0].money
     assert money.cost_per_usable_tb.point == pytest.approx(first)
     assert money.full_cost_per_usable_tb.point == pytest.approx(full)
@@ -226,6 +230,18 @@ def test_a_shelf_takes_its_share_of_care(small):
     assert cost["labour"] == pytest.approx(10 * (24 + 0.25 * 17 + 6 * 2))
 
 
+def test_a_further_box_that_has_not_come_yet_takes_no_care(small):
+    """Each comes a year after its order, none within the twelve months: 12 h of the first box."""
+    late = {"horizon_months": 12, "builds.box.lead_time_months": 12}
+    with_care, without = (
+        evaluate(further(small, {**late, "running.care_h_per_month": hours})).builds[0]
+        for hours in (1, 0)
+    )
+    assert with_care.capacity.further_boxes.point > 0
+    labour = [each.money.present_cost_by_category["labour"] for each in (with_care, without)]
+    assert labour[0] - labour[1] == pytest.approx(10 * 12)
+
+
 def test_a_further_box_that_wears_out_is_replaced_too(small):
     """Boxes live for two years of three: those of months 0 and 7 have successors in 24 and 31."""
     short = further(small, {"builds.box.box_life_years": 2, "horizon_months": 36})
@@ -262,10 +278,11 @@ def test_a_place_elsewhere_is_paid_for_each_of_its_copies(small):
 
 @pytest.mark.parametrize(("day", "dearest"), [("2027-06-01", 0), ("2028-06-01", 1)])
 def test_the_dearest_later_year_may_be_the_first_without_its_first_month(small, day, dearest):
-    money = evaluate(with_tables(small, {"costs.late": {"price": 20000, "from_date": day}}))
-    money = money.builds[0].money
+    late = with_tables(small, {"costs.late": {"price": 20000, "from_date": day}})
+    money = evaluate(late).builds[0].money
+    paid = outcomes_by_key(sampler(late).middle())["box"].flow.paid_cost_by_month
     by_year = money.cost_by_year.point.copy()
-    by_year[0] -= money.total_cost_by_month.point[0]
+    by_year[0] -= paid[0, 0, 0]
     assert by_year.argmax() == dearest
     assert money.dearest_later_year_cost.point == pytest.approx(by_year[dearest])
     assert money.dearest_later_year_cost_by_draw.tolist() == [money.dearest_later_year_cost.point]
@@ -278,3 +295,26 @@ def test_what_comes_again_is_due_from_its_first_month_on(small, day, times):
     again = {"price": 10, "every_months": 3} | ({} if day is None else {"from_date": day})
     costs = evaluate(with_tables(small, {"costs.again": again})).builds[0].money
     assert costs.present_cost_by_category["other costs"] == pytest.approx(10 * times)
+
+
+def test_what_is_paid_by_year_in_todays_money(small):
+    """By hand: 1,000 in month 13 of a scenario with a rate of a tenth."""
+    plain = small.varied({"discount_rate_per_year": 0.1})
+    late = with_tables(plain, {"costs.late": {"price": 1_000, "from_date": "2028-02-01"}})
+    one, other = (evaluate(each).builds[0].money for each in (plain, late))
+    more = other.present_cost_by_year - one.present_cost_by_year
+    assert more.tolist() == pytest.approx([0, 1_000 * 1.1 ** (-13 / 12)])
+
+
+def test_the_years_and_what_is_left_at_the_end_are_all_costs(demo):
+    for build in evaluate(demo, draws=40).builds:
+        money = build.money
+        assert money.present_cost_by_year.shape == (7,)
+        left = money.present_cost_by_category[NOT_PAID]
+        assert left < 0
+        assert money.present_cost_by_year.sum() + left == pytest.approx(money.net_present_cost.mean)
+    grid = evaluate(demo, draws=5, positions={"discount_rate_per_year": [0.0, 0.1]})
+    years = grid.builds[0].money.present_cost_by_year
+    assert years.shape == (2, 7)
+    # Month 0 counts in full at any rate, what comes later for less.
+    assert (years[0, 1:] > years[1, 1:]).all()

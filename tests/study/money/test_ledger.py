@@ -22,6 +22,7 @@ DRAWS = 6
 
 MOVING = {
     "drive_change_per_year": {"low": -0.2, "middle": -0.05, "high": 0.1},
+    "drive_shock_per_year": {"low": 0.1, "middle": 0.2, "high": 0.3},
     "box_change_per_year": 0.03, "inflation_per_year": 0.04, "electricity_change_per_year": 0.05,
     "box_value_kept_per_year_fraction": 0.6, "drive_value_kept_per_year_fraction": 0.8,
     "drive_sale_fraction": 0.5,
@@ -41,7 +42,26 @@ TWENTY = {
 }  # fmt: skip
 OLD = {"size_tb": 8, "price": 90, "failures_per_drive_year": 0.1, "power_w": 11,
        "warranty_years": 5, "service_life_years": 6}  # fmt: skip
+SHORTAGES = {
+    "flood": {"from_date": "2027-04-20", "price_factor": {"low": 1.2, "middle": 1.5, "high": 2.5},
+              "months": {"low": 4, "middle": 9.5, "high": 20}, "recovery_months": 5.5,
+              "probability_fraction": 0.6},
+    "boom": {"from_date": "2027-09-01", "price_factor": 2, "months": 7, "drives": ["ten"]},
+    "glut": {"from_date": "2029-02-01", "price_factor": 0.4, "months": 12.3,
+             "recovery_months": {"low": 2, "middle": 6, "high": 12}, "drives": ["twenty", "old"]},
+}  # fmt: skip
 SHELF = {"bays": 6, "price": 400, "drives_at_first": 4, "shelves_at_most": 2, "power_w": 25}
+
+
+def owned(*lots: tuple[int, Any], **figures: Any) -> dict[str, Any]:
+    """A box that is owned, of the drives that are owned, by lots of a count and an age."""
+    table = {
+        "drives": "old", "bays": 8, "redundancy": "single parity", "box_age_years": 2,
+        "box_price": 900, "box_power_w": 70, "box_failures_per_year": 0.1,
+        "box_warranty_years": 2.5, "box_life_years": 4.2,
+        "lots": [{"count": count, "age_years": age} for count, age in lots],
+    }  # fmt: skip
+    return {"old": table | figures}
 
 
 def kind(*, ten: Mapping[str, Any] = SHORT, **tables: Mapping[str, Any]) -> Scenario:
@@ -68,6 +88,10 @@ KINDS = {
         box={"cold_spares": 1},
     ),
     "spares": lambda: kind(box={"cold_spares": 1, "hot_spares": 1}),
+    "one drive and its spare": lambda: kind(
+        work={"shoots": SMALL["work"]["shoots"] | {"shoot_days_per_month": 1}},
+        box={"redundancy": "none", "drives_at_first": 1, "bays": 1, "cold_spares": 1},
+    ),
     "shelves": lambda: kind(box={"shelf": SHELF}),
     "swap": lambda: kind(box={"swap_to": "twenty", "cold_spares": 1}),
     "swap, then shelf": lambda: kind(box={"swap_to": "twenty", "shelf": SHELF}),
@@ -77,19 +101,83 @@ KINDS = {
         box={"redundancy": "striped mirrors", "grows_by": "groups", "drives_per_step": 2}
     ),
     "owned": lambda: kind(
-        box={"old_drives": "old", "old_drive_count": 3, "old_drive_age_years": 4.2,
-             "box_age_years": {"low": 1, "middle": 2.2, "high": 3}}
+        owned=owned((3, 4.2), box_age_years={"low": 1, "middle": 2.2, "high": 3}),
+        box={"drives_from": "old", "starts_in": "old"},
+    ),
+    "owned, of two ages": lambda: kind(
+        owned=owned((1, {"low": 2, "middle": 3, "high": 4.5}), (2, 5.6)),
+        box={"drives_from": "old", "drives_at_first": 6},
+    ),
+    "owned, more than go in": lambda: kind(
+        owned=owned((3, 1), (4, 5.5), bays=8), box={"drives_from": "old"}
     ),
     "owned, then swapped": lambda: kind(
-        box={"old_drives": "old", "old_drive_count": 2, "old_drive_age_years": 5.1,
-             "grows_by": "swapping", "swap_to": "twenty"}
+        owned=owned((2, 5.1)),
+        box={"drives_from": "old", "grows_by": "swapping", "swap_to": "twenty"},
     ),
     "owned, swapped, then shelf": lambda: kind(
-        box={"old_drives": "old", "old_drive_count": 2, "old_drive_age_years": 2.5,
-             "grows_by": "swapping", "swap_to": "twenty", "shelf": SHELF}
+        owned=owned((2, 2.5)),
+        box={"drives_from": "old", "grows_by": "swapping", "swap_to": "twenty", "shelf": SHELF},
     ),
-    "all drives owned": lambda: kind(
-        box={"old_drives": "old", "old_drive_count": 4, "old_drive_age_years": 1}
+    "all drives owned": lambda: kind(owned=owned((4, 1)), box={"drives_from": "old"}),
+    "kept until worn out": lambda: kind(
+        owned=owned((3, 1), (1, 4.9), bays=5, redundancy="double parity"),
+        box={"keeps": ["old"], "cold_spares": 1},
+    ),
+    "kept to the end": lambda: kind(
+        owned=owned((2, 5.2), redundancy="none", box_age_years=2.5),
+        box={"keeps": ["old"], "keeps_months": 72, "shelf": SHELF},
+    ),
+    "kept for a time": lambda: kind(
+        owned=owned((4, 4.4), bays=5, hot_spares=1, box_age_years=3.9),
+        box={"keeps": ["old"], "keeps_months": 31, "swap_to": "twenty"},
+    ),
+    "two kept": lambda: kind(
+        owned={**owned((4, {"low": 3, "middle": 4, "high": 5}), redundancy="striped mirrors"),
+               "older": owned((2, 6), redundancy="mirror", drives="ten")["old"]},
+        box={"keeps": ["older", "old"], "keeps_months": 20, "drives_at_first": 6},
+    ),
+    "kept, its drives in use": lambda: kind(
+        owned={**owned((4, 2)), "older": owned((3, 1.5), box_age_years=1)["old"]},
+        box={"keeps": ["older"], "drives_from": "old", "starts_in": "old", "cold_spares": 1},
+    ),
+    "kept, the first drives to come": lambda: kind(
+        owned={**owned((3, 5.9)), "older": owned((3, 1.5), box_age_years=1)["old"]},
+        box={"keeps": ["older"], "drives_from": "old", "starts_in": "old"},
+    ),
+    "kept, its space rented": lambda: kind(
+        owned=owned((3, 2)), box={"keeps": ["old"]}, remedy={"kind": "held elsewhere"},
+    ),
+    "kept, then deleted early": lambda: kind(
+        owned=owned((3, 2)), box={"keeps": ["old"]}, remedy={"kind": "early cull"},
+        keep={"all": {"steps": [{"after_months": 30, "keep_fraction": 0.5}]}},
+    ),
+    "kept beside one of two": lambda: kind(
+        owned=owned((3, 2)),
+        builds={"box": {**BASE["builds"]["box"], "lead_time_months": 3},
+                "other": {**BASE["builds"]["box"], "keeps": ["old"], "lead_time_months": 3}},
+        options={"sooner": {"build": "other", "cull_sooner_months": 3}},
+        keep={"all": {"steps": [{"after_months": 25, "keep_fraction": 0.6}]}},
+        remedy={"next_build": "other"},
+    ),
+    "shortages and quotes": lambda: kind(
+        box={"swap_to": "twenty", "shelf": SHELF,
+             "box_price_holds_until_date": "2028-12-15"},
+        ten={**SHORT, "price_holds_until_date": "2027-07-31"},
+        shortages=SHORTAGES,
+    ),
+    "shortages of what is owned and further boxes": lambda: kind(
+        owned=owned((3, 4.2)), box={"drives_from": "old"}, shortages=SHORTAGES,
+    ),
+    "shortages and a quote where it goes on": lambda: kind(
+        owned=owned((2, 3.1), box_age_years=3.4),
+        box={"drives_from": "old", "starts_in": "old", "box_price_holds_until_date": "2028-02-10"},
+        shortages=SHORTAGES,
+    ),
+    "shortages of what is kept": lambda: kind(
+        owned=owned((3, 4.6), (1, 2), box_age_years=3.4),
+        box={"keeps": ["old"], "keeps_months": 60, "box_price_holds_until_date": "2028-02-10"},
+        shortages=SHORTAGES,
     ),
     "held elsewhere": lambda: kind(remedy={"kind": "held elsewhere"}),
     "deleted early": lambda: kind(
@@ -133,12 +221,15 @@ def ledgers(scenario: Scenario) -> Iterator[tuple[str, int, Outcome, Ledger]]:
 def ledger(outcome: Outcome, draw: int, *, further: bool = True) -> Ledger:
     drawn, grown, footage = at_draw(outcome.drawn, draw), outcome.grown, outcome.footage
     climb = grown.further if further else None
+    prices, shortages = outcome.drawn.prices, outcome.drawn.shortages
     return Ledger(
         drawn=drawn,
         build_key=outcome.alternative.build_key,
         held=row(footage.held_tb_by_month, draw),
         own_ordered=row(grown.own.steps_ordered_by_month, draw),
         further_ordered=None if climb is None else row(climb.steps_ordered_by_month, draw),
+        strays=row(prices.drive_stray_shares_by_year, draw),
+        luck={key: row(each.luck_fraction, draw)[0] for key, each in shortages.items()},
         footage={
             "deleted_early": row(footage.deleted_early_tb_by_month, draw),
             "too_much": too_much(outcome, drawn, draw),
@@ -154,12 +245,13 @@ def too_much(outcome: Outcome, drawn: Scenario, draw: int) -> list[float]:
     if drawn.remedy.kind != "early cull":
         return [0.0] * drawn.horizon_months
     footage = outcome.footage
-    most = row(outcome.grown.most_tb_by_month, draw)[0]
+    most = row(outcome.grown.most_tb_by_month, draw)
+    most = most * drawn.horizon_months if len(most) == 1 else most
     working = row(footage.working_tb_by_month, draw)
     return deleted_oldest_first(
         [row(tb, draw) for tb in footage.intake_tb_by_work.values()],
         [row(share, draw) for share in footage.keep_fraction_by_work.values()],
-        [most - tb for tb in working],
+        [max(limit - tb, 0.0) for limit, tb in zip(most, working, strict=True)],
     )
 
 
@@ -177,6 +269,9 @@ def assert_agrees(outcome: Outcome, draw: int, found: Ledger, where: str) -> Non
                 months, found.cost[category], rtol=1e-9, atol=1e-9, err_msg=f"{where}: {category}"
             )
     assert set(by_hand) <= set(CATEGORIES)
+    years = found.present_by_year()
+    paid = future.present_cost_by_year[0, draw]
+    np.testing.assert_allclose(paid, years, rtol=1e-9, atol=1e-9 * abs(total), err_msg=where)
     assert total == pytest.approx(sum(by_hand.values()), rel=1e-9), where
     assert future.upfront_cost[0, draw, 0] == pytest.approx(found.upfront, rel=1e-9), where
 
@@ -219,6 +314,9 @@ def test_the_kinds_bring_what_they_are_there_for():
         assert min(some(name, "sales")) < 0, name
     for name in ("shelves", "swap, then shelf", "owned, swapped, then shelf"):
         assert max(some(name, "shelf")) > 0, name
+    assert min(some("kept for a time", "sales")) < 0
+    assert max(some("kept to the end", "box")) > min(some("kept to the end", "box")) * 1.3
+    assert max(some("kept, its space rented", "rent")) > 0
     assert min(some("deleted early", "deleted early")) > 0
     assert max(some("held elsewhere", "rent")) > 0
     boxes = [len(found.boxes) for _, _, _, found in ledgers(KINDS["further boxes"]())]
@@ -229,7 +327,9 @@ def test_the_kinds_bring_what_they_are_there_for():
     assert lasts & firsts
 
 
-@pytest.mark.parametrize("name", ["swap, then shelf", "owned, swapped, then shelf", "spares"])
+@pytest.mark.parametrize(
+    "name", ["swap, then shelf", "owned, swapped, then shelf", "spares", "kept for a time"]
+)
 @pytest.mark.parametrize(
     ("key", "values"),
     [

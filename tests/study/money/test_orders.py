@@ -136,16 +136,15 @@ def test_causes_are_means_of_the_futures(small):
     assert causes["rent"] > 0
 
 
-def test_the_budget_and_the_chart_have_what_is_paid_and_not_what_is_left(small):
-    """Worth at the end is neither part of the last year nor of the line."""
+def test_the_budget_has_what_is_paid_and_not_what_is_left(small):
+    """Worth at the end is no part of the last year."""
     kept_worth = small.varied({"prices.box_value_kept_per_year_fraction": 0.9,
                                "prices.drive_value_kept_per_year_fraction": 0.9})  # fmt: skip
     nothing = small.varied({"prices.box_value_kept_per_year_fraction": 0,
                             "prices.drive_value_kept_per_year_fraction": 0})  # fmt: skip
     some, none = (evaluate(each).builds[0].money for each in (kept_worth, nothing))
     assert some.net_present_cost.point < none.net_present_cost.point
-    assert some.total_cost_by_month.point.tolist() == none.total_cost_by_month.point.tolist()
-    assert some.total_cost_by_month.point[-1] == pytest.approx(sum(some.cost_by_year.point))
+    assert some.cost_by_year.point.tolist() == none.cost_by_year.point.tolist()
 
 
 def test_the_orders_of_the_first_month_are_the_first_order_with_its_spares(small):

@@ -8,6 +8,7 @@ from storagecalc.study.scenario import changes
 from storagecalc.study.scenario.changes import CHANGED, ChangedKey, FormerKey, changed_keys
 from storagecalc.study.scenario.keys import key_tables
 from storagecalc.study.scenario.load import scenario_from
+from storagecalc.views.text.keys import amount_words
 
 
 def former(monkeypatch, *keys):
@@ -73,6 +74,31 @@ def test_a_hostile_name_is_shortened_and_harmless(monkeypatch):
     assert len(told) < 1000
 
 
+def test_what_builds_said_of_owned_things_is_one_fault_each_with_its_line():
+    owned = {"old_drives": "ten", "old_drive_count": 3, "old_drive_age_years": 4.5,
+             "box_age_years": {"low": 1, "middle": 2, "high": 3}}  # fmt: skip
+    told = faults({**SMALL, "builds": {"a.b": {**SMALL["builds"]["box"], **owned}}})
+    assert told == [
+        'builds.a.b.old_drives = "ten": is now builds.a.b.drives_from: write drives_from = "old",'
+        ' and a table [owned.old] of the box they are in, with drives = "ten"',
+        "builds.a.b.old_drive_count = 3: is now owned.old.lots: write lots = [{ count = 3,"
+        " age_years = 4 }] in [owned.old], with their own age",
+        "builds.a.b.old_drive_age_years = 4.5: is now owned.old.lots: write lots ="
+        " [{ count = 4, age_years = 4.5 }] in [owned.old], with their own count",
+        "builds.a.b.box_age_years = { low = 1, middle = 2, high = 3 }: is now"
+        ' builds.a.b.starts_in: write starts_in = "old", and a table [owned.old] of the box, with'
+        " box_age_years = { low = 1, middle = 2, high = 3 }",
+    ]
+
+
+def test_every_key_in_the_place_of_a_former_one_is_a_key():
+    known = {key.pattern for table in key_tables() for key in table.keys}
+    known |= {table.way.removesuffix(".0") for table in key_tables()}
+    new = {each.new.replace("owned.old", "owned.NAME") for each in changes.FORMER}
+    assert new <= known
+    assert [each.old for each in changes.FORMER if each.old in known] == []
+
+
 def test_every_changed_key_is_a_key_and_says_what_was_and_what_is():
     known = {key.pattern for table in key_tables() for key in table.keys}
     assert [each.key for each in CHANGED if each.key not in known] == []
@@ -86,7 +112,7 @@ def test_defaults_said_to_be_new_are_the_defaults():
     known = {key.pattern: key for table in key_tables() for key in table.keys}
     for each in CHANGED:
         if each.default:
-            assert f"{known[each.key].default} unless written" in each.said
+            assert f"{amount_words(known[each.key].default)} unless written" in each.said
 
 
 def changed(raw):
@@ -94,15 +120,29 @@ def changed(raw):
 
 
 def test_what_a_file_writes_or_leaves_to_a_new_default_matters():
-    # It writes an order point and the care, and leaves the value kept to its default.
+    # It writes an order point and the care, and leaves three to their defaults.
     assert changed(SMALL) == [
         "builds.NAME.order_at_fraction",
         "prices.box_value_kept_per_year_fraction",
         "running.care_h_per_month",
+        "network.read_chunk_mb",
+        "team.working_tb_per_editor",
     ]
     needs = {"streams": 2, "depth_mm": 600}
     assert changed({**SMALL, "needs": needs})[0] == "needs.streams"
     assert "needs.confidence_fraction" not in changed({**SMALL, "needs": needs})
+
+
+def test_a_file_that_writes_a_key_from_after_the_change_is_not_from_before():
+    newer = {**SMALL, "prices": {**SMALL["prices"], "drive_sale_fraction": 0}}
+    assert changed(newer) == []
+    costs = {"rack": {"price": 80, "every_months": 12}}
+    assert changed({**SMALL, "costs": costs}) == []
+
+
+def test_what_came_with_a_change_are_keys():
+    known = {key.pattern for table in key_tables() for key in table.keys}
+    assert {newer for each in CHANGED for newer in each.came_with} <= known
 
 
 def test_each_is_named_once_whatever_the_number_of_builds():

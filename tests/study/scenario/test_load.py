@@ -1,16 +1,19 @@
 """What the loader refuses, and what it says: the thing, the rule, the value, and what to do."""
 
 import math
+import os
 from datetime import date
 from pathlib import Path
 
 import pytest
 from study.conftest import DEMO
+from study.small import SMALL, with_tables
 
 from storagecalc import ScenarioError, load_scenario
 from storagecalc.study.scenario.load import scenario_from
 from storagecalc.study.scenario.quantity import Range
 
+FLOOD = {"from_date": date(2028, 1, 1), "months": 9, "price_factor": 1.5}
 # Dotted key, wrong value, and words that the message must hold.
 WRONG = [
     ("work.stage.cameras", math.nan, ["work.stage.cameras", "finite", "nan"]),
@@ -22,6 +25,7 @@ WRONG = [
     ("title", "", ["title", "must not be empty"]),
     ("title", 7, ["title", "text in quotes"]),
     ("discount_rate_per_year", 6, ["did you mean 0.06"]),
+    ("work.stage.growth_per_year", -50, ["-50 % is written -0.5"]),
     ("filling.free_fraction", 15, ["15 % is written 0.15"]),
     ("drives.tb16.size_tb", 16_000, ["did you write GB", "16 TB"]),
     ("builds.eight_at_once.depth_mm", 38, ["did you write cm", "380 mm"]),
@@ -36,7 +40,7 @@ WRONG = [
     ),
     ("work.documentary.changes.0.from_date", date(2040, 9, 1), ["would change nothing"]),
     ("builds.eight_at_once.drives", "tb18", ["[drives]", 'did you mean "tb16"']),
-    ("builds.eight_at_once.drives_at_first", 9, ["9 drives but has bays for 8 only"]),
+    ("builds.eight_at_once.drives_at_first", 9, ["has 8 bays, too few", "which is 9"]),
     ("builds.eight_at_once.drives_at_first", 2, ["cannot be laid out", "double parity"]),
     ("builds.eight_at_once.drives_at_first", 7.5, ["whole number"]),
     ("builds.eight_at_once.drives_at_first", {"low": 4, "middle": 5, "high": 6}, ["counts"]),
@@ -74,9 +78,39 @@ WRONG = [
     ("costs.switch.from_date", date(2034, 1, 1), ["would change nothing"]),
     ("costs.switch.from_date", "later", ["must be a date"]),
     ("costs", {" ": {"price": 3}}, ["costs: has a table without a name"]),
+    ("shortages", {"f": {"months": 9}}, ["f.from_date: is missing: month", "f.price_factor: is"]),
+    (
+        "shortages",
+        {"f": FLOOD | {"from_date": date(2027, 1, 20)}},
+        [
+            "f.from_date = 2027-01-20: must be after the scenario's start_date, 2027-01-01",
+            "today's",
+        ],
+    ),
+    ("shortages", {"f": FLOOD | {"from_date": date(2034, 1, 1)}}, ["would change nothing"]),
+    ("shortages", {"f": FLOOD | {"price_factor": 0}}, ["f.price_factor", "from 0.1 to 10 times"]),
+    ("shortages", {"f": FLOOD | {"months": 0}}, ["shortages.f.months = 0: must be from 1 to 120"]),
+    ("shortages", {"f": FLOOD | {"recovery_months": -1}}, ["f.recovery_months", "from 0 to 120"]),
+    ("shortages", {"f": FLOOD | {"probability_fraction": 30}}, ["30 % is written 0.3"]),
+    ("shortages", {"f": FLOOD | {"drives": ["tb61"]}}, ["f.drives.0", 'did you mean "tb16"']),
+    ("shortages", {" ": FLOOD}, ["shortages: has a table without a name"]),
+    ("prices.drive_shock_per_year", -0.1, ["drive_shock_per_year = -0.1: must be from 0 to 0.6"]),
+    (
+        "drives.tb16.price_holds_until_date",
+        date(2026, 12, 31),
+        [
+            "tb16.price_holds_until_date = 2026-12-31: is before the scenario's start_date",
+            "run out",
+        ],
+    ),
+    (
+        "builds.eight_at_once.box_price_holds_until_date",
+        date(2026, 11, 1),
+        ["builds.eight_at_once.box_price_holds_until_date", "the quote has run out"],
+    ),
     ("remedy.kind", "nothing", ["next box", "held elsewhere", "early cull"]),
     ("remedy.next_build", "eight", ["[builds]"]),
-    ("remedy.next_build", ..., ["must name the build"]),
+    ("remedy.next_build", ..., ["must name the build", "unless remedy.kind is another"]),
     ("keep.commissions.steps.0.rest_goes_to", "vaults", ["[elsewhere]", '"vault"']),
     ("keep.commissions.steps.1.after_months", 9, ["in order"]),
     ("keep.commissions.steps.1.keep_fraction", 0.9, ["can only fall"]),
@@ -190,6 +224,28 @@ def test_a_file_may_begin_with_the_mark_of_its_encoding(tmp_path: Path, demo):
     assert load_scenario(path) == demo
 
 
+def test_pipes_and_devices_are_no_scenarios(tmp_path: Path):
+    """Told at once: nobody waits for the end of what has none."""
+    pipe = tmp_path / "pipe.toml"
+    os.mkfifo(pipe)
+    for path in (pipe, Path("/dev/zero"), Path("/dev/null")):
+        with pytest.raises(ScenarioError, match="is a device or a pipe; name a file"):
+            load_scenario(path)
+
+
+def test_a_huge_file_is_not_read_to_its_end(tmp_path: Path):
+    huge = tmp_path / "huge.toml"
+    with huge.open("wb") as file:
+        file.truncate(10**9)
+    with pytest.raises(ScenarioError, match="larger than 300,000 bytes"):
+        load_scenario(huge)
+
+
+def test_a_name_that_no_file_can_have_is_told():
+    with pytest.raises(ScenarioError, match="name that no file can have"):
+        load_scenario("a\0b.toml")
+
+
 def test_a_directory_is_no_scenario(tmp_path: Path):
     with pytest.raises(ScenarioError, match="is a directory"):
         load_scenario(tmp_path)
@@ -261,3 +317,32 @@ def test_varied_reaches_tables_that_the_file_leaves_out(demo):
 
 def test_written_and_loaded_again_is_the_same(demo):
     assert scenario_from(demo.as_written(), source="again") == demo
+
+
+def test_a_cost_may_begin_in_the_last_month_and_not_after(small):
+    """24 months from January 2027: the last one is December 2028."""
+    with_tables(small, {"costs.check": {"price": 5, "from_date": date(2028, 12, 1)}})
+    with pytest.raises(ScenarioError, match=r"costs\.check\.from_date"):
+        with_tables(small, {"costs.check": {"price": 5, "from_date": date(2029, 1, 1)}})
+
+
+def test_half_an_hour_of_footage_needs_a_rate_too():
+    shoots = {**SMALL["work"]["shoots"], "hours_per_camera_day": 0.5}
+    del shoots["rate_mbit_s"]
+    with pytest.raises(ScenarioError, match="needs a format"):
+        scenario_from({**SMALL, "work": {"shoots": shoots}}, source="by hand")
+
+
+def test_as_much_may_stay_from_one_step_to_the_next(small):
+    steps = [{"after_months": age, "keep_fraction": 0.5} for age in (6, 12)]
+    kept = with_tables(small, {"keep.all": {"steps": steps}})
+    assert len(kept.keep["all"].steps) == 2
+
+
+ONE, TWO = {"title": ""}, {"title": "", "currency": 7}
+
+
+@pytest.mark.parametrize(("faults", "words"), [(ONE, "1 fault,"), (TWO, "2 faults,")])
+def test_faults_are_counted_in_plain_words(faults, words):
+    with pytest.raises(ScenarioError, match=words):
+        scenario_from(SMALL | faults, source="by hand")

@@ -16,7 +16,8 @@ CHOSEN = {
     "builds.NAME.hot_spares",
     "builds.NAME.cold_spares",
     "builds.NAME.drives_per_step",
-    "builds.NAME.old_drive_count",
+    "builds.NAME.keeps_months",
+    "owned.NAME.hot_spares",
     "builds.NAME.shelf.drives_at_first",
     "builds.NAME.shelf.shelves_at_most",
     "costs.NAME.every_months",
@@ -28,6 +29,8 @@ FACTS = {
     "work.NAME.stored_oldest_months": "guess",
     "network.mtu_bytes": "common practice",
     "builds.NAME.bays": "guess",
+    "owned.NAME.bays": "guess",
+    "owned.NAME.lots.0.count": "guess",
     "builds.NAME.shelf.bays": "guess",
 }
 
@@ -51,7 +54,7 @@ def test_what_one_counts_is_a_choice_or_a_fact():
 def test_choices_left_out_are_assumed_but_are_no_guesses(demo):
     evaluation = evaluate(demo)
     statuses = {entry.key: entry.quantity.status for entry in assumed(evaluation)}
-    for key in ("hot_spares", "cold_spares", "drives_per_step", "old_drive_count"):
+    for key in ("hot_spares", "cold_spares", "drives_per_step"):
         assert statuses[f"builds.eight_at_once.{key}"] == "choice"
     facts = next(each.facts for each in cautions(evaluation) if each.kind == "guesses")
     assert facts["count"] == list(statuses.values()).count("guess")

@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from study.small import further, with_tables
+from study.small import SMALL, further, with_tables
 
 from storagecalc import evaluate
 
@@ -37,7 +37,6 @@ def test_a_circuit_gives_out_with_a_further_box(small):
     for left_w, month in ((255, 11), (245, 10), (235, 7), (10_000, 0)):
         other = max(STEADY_W - left_w, 0)
         site = site_of(further(small, {"place.other_load_w": other}))
-        assert site.circuit_w == STEADY_W
         if month:
             assert site.circuit_over_months == month
         else:
@@ -143,3 +142,11 @@ def test_depth_is_judged_on_depth(small):
     assert site.depth_mm.p90 == np.sort(site.depth_mm_by_draw)[26]
     assert site.depth_mm.p10 == np.sort(site.depth_mm_by_draw)[2]
     assert 400 < site.depth_mm_by_draw.mean() < 600
+
+
+def test_all_bays_full_take_what_the_hungrier_drives_take(small):
+    """60 W of the box and eight drives of 10 W, or of 25 W once they can be swapped."""
+    assert site_of(small).full_power_w == 60 + 8 * 10
+    twenty = {**SMALL["drives"]["ten"], "size_tb": 20, "power_w": 25}
+    swapped = with_tables(small, {"drives.twenty": twenty, "builds.box.swap_to": "twenty"})
+    assert site_of(swapped).full_power_w == 60 + 8 * 25

@@ -56,7 +56,7 @@ def test_one_stream_by_hand(small):
     speed = evaluate(fast).builds[0].speed
     assert speed.stream_mb_s == 1000
     assert speed.box_link_mb_s == pytest.approx(1250 * 1448 / 1538, rel=1e-3)
-    assert (speed.streams.point, speed.limited_by) == (0, "the pool")
+    assert (speed.streams.point, speed.limited_by) == (0, "the drives")
 
 
 @pytest.mark.parametrize("confidence", [0.8, 0.92])
@@ -74,7 +74,7 @@ def test_the_part_that_carries_least_is_the_limit(small):
     assert (speed.limited_by, speed.streams.point) == ("the box link", 2)
     desk = slow.varied({"network.desk_link_gbit_s": 1, "builds.box.box_link_gbit_s": 10,
                         "network.stream_mbit_s": 200})  # fmt: skip
-    assert evaluate(desk).builds[0].speed.limited_by == "the pool"
+    assert evaluate(desk).builds[0].speed.limited_by == "the drives"
     narrow = evaluate(desk.varied({"network.stream_mbit_s": 960})).builds[0].speed
     assert (narrow.limited_by, narrow.streams.point) == ("the desk link", 0)
 

@@ -9,7 +9,7 @@ def test_the_redundancy_chart_ends_at_the_rare_line(demo):
     figure = redundancy_chart(redundancy_compared(demo))
     axis = figure["layout"]["yaxis"]
     assert axis["type"] == "log"
-    assert axis["ticktext"][:3] == ["certain", "1 in 10", "1 in 100"]
+    assert axis["ticktext"][:3] == ["certain", "10,000 in 100,000", "1,000 in 100,000"]
     assert axis["ticktext"][-2:] == ["1 in 100,000", RARE_WORDS.replace("than ", "than<br>")]
     lowest = min(value for trace in figure["data"] for value in trace["y"])
     assert 10 ** axis["range"][0] < lowest < 1e-5

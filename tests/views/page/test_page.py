@@ -7,6 +7,7 @@ import re
 import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
+from views.page.walk import words_in
 
 from storagecalc.views.page.page import (
     json_island,
@@ -39,8 +40,10 @@ def test_a_chart_gets_no_markup_but_line_breaks_and_weight(text):
 
 
 def test_words_outside_charts_are_left_alone():
-    answer = {"texts": {"headline": "<b>2 < 3"}, "tables": {"t": {"head": ["<i>"]}}}
-    assert sendable(answer) == answer
+    table = {"title": "<u>", "head": ["<i>"], "rows": [["<s>"]]}
+    sent = sendable({"texts": {"headline": "<b>2 < 3"}, "tables": {"t": table}})["parts"]
+    assert sent["headline"] == ["<b>2 < 3"]
+    assert words_in(sent["t"][0]) == "<u> <i> <s>"
 
 
 def test_a_chart_text_is_cut_where_no_one_would_read_on():
@@ -62,7 +65,7 @@ def test_numbers_leave_as_numbers_json_knows():
 
 
 def test_scripts_can_stand_in_a_document_and_carry_the_library_once():
-    script = page_script()
+    script = page_script(charts=True)
     assert "</script" not in script.lower()
     assert "<!--" not in script
     assert script.count(plotly_source()) == 1
@@ -70,6 +73,14 @@ def test_scripts_can_stand_in_a_document_and_carry_the_library_once():
     assert "export " not in script.removeprefix("(() => {\n" + plotly_source())[:20_000]
 
 
+def test_a_report_without_charts_does_not_carry_the_library():
+    script = page_script(charts=False)
+    assert len(script) < 60_000
+    assert "const Plotly = null;" in script
+    assert "mountGrids(Plotly)" in script
+    assert "export " not in script
+
+
 def test_the_widget_module_has_one_export():
-    own = page_module().removeprefix(plotly_source())
+    own = page_module(charts=True).removeprefix(plotly_source())
     assert re.findall(r"^export .*$", own, re.MULTILINE) == ["export default {"]

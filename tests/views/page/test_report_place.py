@@ -1,9 +1,12 @@
 """A report replaces no file of another kind, nor silently that of another studio."""
 
+import os
+from types import SimpleNamespace
+
 import pytest
 from views.conftest import DEMO
 
-from storagecalc.views import cli
+from storagecalc.views import cli, files
 from storagecalc.views.cli import main
 from storagecalc.views.files import FileError
 from storagecalc.views.page.report_place import own_place, prepared_place, report_mark
@@ -64,7 +67,7 @@ def test_what_is_no_report_stays_and_is_told_before_the_work(studio, capsys, nam
     assert {path: path.read_bytes() for path in studio.parent.iterdir() if path.is_file()} == before
 
 
-@pytest.mark.parametrize("name", ["plan.toml/report.html", f"{'x' * 250}.html"])
+@pytest.mark.parametrize("name", ["plan.toml/report.html", f"{'x' * 300}.html"])
 @pytest.mark.usefixtures("written")
 def test_what_cannot_be_written_is_told_before_the_work(studio, capsys, name):
     assert main(["report", str(studio), "--to", str(studio.parent / name)]) == 2
@@ -72,6 +75,30 @@ def test_what_cannot_be_written_is_told_before_the_work(studio, capsys, name):
     assert "cannot be written: " in heard.err
     assert heard.out == ""
     assert list(studio.parent.iterdir()) == [studio]
+
+
+def test_a_full_disk_is_told_before_the_work(studio, capsys, monkeypatch):
+    full = SimpleNamespace(free=1)
+    monkeypatch.setattr(files.shutil, "disk_usage", lambda _path: full)
+    assert main(["report", str(studio), "--to", "page.html"]) == 2
+    heard = capsys.readouterr()
+    assert heard.err == "page.html cannot be written: the disk is full\n"
+    assert heard.out == ""
+
+
+def test_what_fills_up_meanwhile_is_told_too(studio, capsys, monkeypatch):
+    def fails(**_):
+        raise FileError("cannot be written: the disk is full")
+
+    monkeypatch.setattr(cli, "write_report", fails)
+    assert main(["report", str(studio), "--to", "page.html", "--draws", "0"]) == 2
+    assert capsys.readouterr().err == "page.html cannot be written: the disk is full\n"
+
+
+def test_a_pipe_is_no_report_and_nothing_waits_for_it(studio):
+    os.mkfifo(studio.parent / "page.html")
+    with pytest.raises(FileError, match="is no report"):
+        prepared_place(studio.parent / "page.html", studio)
 
 
 @pytest.mark.usefixtures("written")

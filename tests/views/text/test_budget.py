@@ -1,15 +1,12 @@
 """Money in words: means beside their ends, each year and order in its month."""
 
-import numpy as np
 import pytest
 from views.figures import five, rows, with_figures
+from views.orders import NEVER, order
 
-from storagecalc.study.money.orders import Order
 from storagecalc.views.page.answer import TABLES
-from storagecalc.views.text.decision import unknown_sentence
 from storagecalc.views.text.money import (
     LATER_ORDERS,
-    cost_sentence,
     order_table,
     order_words,
     quote_table,
@@ -17,21 +14,6 @@ from storagecalc.views.text.money import (
 )
 
 YEARS = rows((1, 2), (30, 40), (5, 6), (7, 8), (9, 10), months=2)
-
-
-def test_the_cost_sentence_tells_means_and_the_ends_of_the_whole():
-    figures = {
-        "money.upfront_cost": five(11, 22, 33, 44, 55),
-        "money.net_present_cost": five(101, 202, 103, 204, 305),
-        "money.cost_by_year": YEARS,
-    }
-    evaluation = with_figures(figures)
-    assert cost_sentence(evaluation, evaluation.builds[0]).startswith(
-        "The first order for “a” costs EUR 22 on average (EUR 33 to EUR 55 in 8 of 10 futures): 1"
-        " box, 4 drives and the work of bringing it in. All costs over two years in today's money"
-        " are EUR 202 on average (EUR 103 to EUR 305 in 8 of 10 futures). In money of each year the"
-        " first takes EUR 30, the following EUR 40."
-    )
 
 
 def test_each_year_has_its_mean_from_its_first_month_on():
@@ -45,14 +27,6 @@ def test_a_shoot_day_is_quoted_at_the_mean():
     cost = {"shoots": five(1.1, 2.2, 3.3, 4.4, 5.5)}
     table = quote_table(with_figures({"money.cost_per_shoot_day": cost}))
     assert table.rows[0][:2] == ("shoots", "EUR 2.2")
-
-
-def order(what, count, months, costs):
-    return Order(what=what, count=count, month=np.array(months, dtype=float)[:, None],
-                 cost=np.array(costs, dtype=float)[:, None])  # fmt: skip
-
-
-NEVER = np.inf
 
 
 def test_orders_have_the_median_month_and_the_mean_price_of_those_that_place_them():
@@ -96,14 +70,6 @@ def test_things_are_counted_and_work_is_not(what, count, words):
     assert order_words(what, count) == words
 
 
-def test_what_is_not_known_are_the_ends_of_the_footage_in_the_last_month():
-    held = rows((1, 2), (3, 4), (5, 60), (7, 80), (9, 100))
-    evaluation = with_figures({"capacity.held_tb_by_month": held})
-    assert unknown_sentence(evaluation).startswith(
-        "After two years it would hold between 60 TB and 100 TB in 8 of 10 futures."
-    )
-
-
 def test_every_table_of_the_page_is_the_one_that_is_named(drawn):
     heads = {
         "years": "The budget",
@@ -111,6 +77,8 @@ def test_every_table_of_the_page_is_the_one_that_is_named(drawn):
         "needs": "Needs",
         "quotes": "Storage cost of a shoot day",
         "builds": "Side by side",
+        "place": "Place and speed",
+        "recorded": "Recorded a month",
         "ladder": "From the labels",
         "copies": "Further copies",
     }

@@ -1,7 +1,6 @@
 """Space in words: which figure each sentence tells, on figures that all differ."""
 
 import math
-from dataclasses import replace
 
 import pytest
 from study.decision.crafted import crafted
@@ -11,9 +10,9 @@ from storagecalc import evaluate
 from storagecalc.study.capacity.safety_margins import SafetyMargins
 from storagecalc.views.text.capacity import (
     ladder_table,
+    lasting_sentence,
     lasting_words,
     margin_sentence,
-    order_sentence,
 )
 
 FIRST, LAST = five(1, 2, 3, 4, 5), five(11, 12, 13, 14, math.inf)
@@ -54,35 +53,27 @@ def test_each_kind_of_caution_has_its_own_terabytes():
     )
 
 
-def test_where_no_order_falls_due_it_says_in_how_many_futures_it_fills():
-    never = {"capacity.first_order_months": math.inf, "capacity.fills_fraction": 0.15}
-    evaluation = with_figures(never)
-    assert order_sentence(evaluation, evaluation.builds[0]).startswith(
-        "Within two years no order falls due in at least 80 of 100 futures: as bought it fills in"
-        " 15 of 100 futures."
-    )
+def test_how_long_it_lasts_names_the_alternative_first():
+    evaluation = with_figures(BOTH)
+    told = lasting_sentence(evaluation, evaluation.builds[0])
+    assert told.startswith("“a”: as bought it is full in May 2027 (April 2027 to June 2027 in")
+    assert told.endswith("; with all its own steps it is full in March 2028 (February 2028 to"
+                         " January 2029 or later in 8 of 10 futures).")  # fmt: skip
 
 
-def test_the_next_order_has_a_name_and_a_date(small_swap):
-    due = {"capacity.first_order_months": 3}
-    evaluation = with_figures(due)
-    assert order_sentence(evaluation, evaluation.builds[0]).startswith(
-        "Order the next drives by April 2027, or once 100 % of its space is used, whichever comes"
-        " first; that is in time in 80 of 100 futures."
-    )
-    swapping = with_figures(due, evaluation=small_swap)
-    assert order_sentence(swapping, swapping.builds[0]).startswith("Order the larger drives by")
-
-
-@pytest.fixture
-def small_swap():
-    whole = crafted({"a": 100})
-    scenario = whole.scenario.varied(
-        {"drives": {**whole.scenario.as_written()["drives"],
-                    "twenty": {"size_tb": 20, "price": 200}},
-         "builds.box.grows_by": "swapping", "builds.box.swap_to": "twenty"}
-    )  # fmt: skip
-    return replace(whole, scenario=scenario)
+@pytest.mark.parametrize(
+    ("p50", "draws", "words"),
+    [
+        (math.inf, 100, "is not full before January 2029 in at least 50 of 100 futures (April"),
+        (math.inf, 0, "is not full before January 2029;"),
+        (4, 0, "is full in May 2027;"),
+    ],
+)
+def test_what_is_not_full_within_the_horizon(p50, draws, words):
+    whole = crafted({"a": 100, "b": 300}, draws=draws)
+    months = five(1, 2, 3, p50, math.inf)
+    evaluation = with_figures({"capacity.first_fill_months": months}, evaluation=whole)
+    assert f"As bought it {words}" in lasting_words(evaluation, evaluation.builds[0])
 
 
 def test_each_rung_tells_what_is_lost_on_it(demo):

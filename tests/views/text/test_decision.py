@@ -1,68 +1,132 @@
-"""Every outcome of the headline in whole sentences; and what the first page must always say."""
+"""Every outcome in whole sentences: what we recommend, why, and what stands beside it."""
+
+import math
+from dataclasses import replace
 
 import pytest
 from study.decision.crafted import crafted, dearer_in, lasts, met_in
+from views.figures import with_figures
+from views.orders import order
 
 from storagecalc import evaluate
-from storagecalc.views.text.decision import first_page, headline
+from storagecalc.study.decision.horizons import HorizonAdvice
+from storagecalc.study.decision.verdict import verdict
+from storagecalc.views.text.decision import (
+    LONGEST_ADVICE_WORDS,
+    beside_sentences,
+    first_page,
+    headline,
+    horizon_sentences,
+    prices_sentence,
+    reason,
+    reason_sentences,
+    recommendation,
+)
 
-SURE = {"headroom_months": (24, {"a": lasts(86), "b": lasts(92)})}
+HEADROOM = "lasts before a new box is needed"
 
 
 def headroom(**counts):
     return {"headroom_months": (24, {key: lasts(count) for key, count in counts.items()})}
 
 
-def test_a_clear_first_is_told_with_its_gap_and_how_often():
+def buy(name):
+    """What the small studio has to do at first, whatever a build costs."""
+    return f"Buy “{name}” now; order one more drive by April 2027."
+
+
+def due_in(months, evaluation, number=0):
+    figures = {"capacity.first_order_months": months}
+    return with_figures(figures, evaluation=evaluation, number=number)
+
+
+def test_a_clear_first_is_told_with_its_mean_gap_and_how_often():
+    """200 more in 95 futures and 100 less in five: 185 on average."""
     costs = {"a": dearer_in(5, by=1300, usually=1000), "b": 1200}
-    assert headline(crafted(costs, headroom(a=86, b=92))) == (
-        "We recommend “a”: it meets all needs at once in 86 of 100 futures and costs EUR 185 less"
-        " than “b” over two years in today's money on average (EUR 200 to EUR 200 in 8 of 10"
-        " futures; less in 95 of 100 futures)."
+    told = crafted(costs, headroom(a=86, b=92))
+    assert recommendation(told) == buy("a")
+    assert reason(told) == (
+        "It costs EUR 185 less than “b” on average (less in 95 of 100 futures), and meets all"
+        " needs in 86 of 100 futures."
     )
+    assert headline(told) == f"{recommendation(told)} {reason(told)}"
+    assert beside_sentences(told) == []
+
+
+def test_the_gap_is_to_the_next_in_mean_and_not_to_the_last_or_in_the_middle():
+    costs = {"a": 100, "c": 900, "b": 400}
+    told = crafted(costs, points={"a": 300, "b": 350, "c": 990})
+    assert reason(told).startswith("It costs EUR 300 less than “b” on average (less in all")
 
 
 def test_level_ones_are_named_and_the_recommended_says_why():
     """The first costs 1,000 in the mean, and the dearer meets the needs in nine more of 100."""
-    told = headline(crafted({"a": 1000, "b": 1015}, headroom(a=83, b=92)))
-    assert told == (
-        "We recommend “b”: “a” and “b” cost about the same over two years, and it meets all needs"
-        " at once in 92 of 100 futures, “a” in 83 of 100."
+    told = crafted({"a": 1000, "b": 1015}, headroom(a=83, b=92))
+    assert headline(told) == (
+        f"{buy('b')} Costs are level (EUR 15 more on average than “a”, more in all futures), but"
+        " it meets all needs in 92 of 100 futures, not 83."
     )
-    told = headline(crafted({"a": 1000, "b": 1015}, headroom(a=90, b=92)))
-    assert told == (
-        "We recommend “a”: “a” and “b” cost about the same over two years, and it meets all needs"
-        " at once in 90 of 100 futures and costs least on average."
+    told = crafted({"a": 1000, "b": 1015, "c": 1010}, headroom(a=90, b=92, c=91))
+    assert headline(told) == (
+        f"{buy('a')} Costs are level with “c” and “b”; it costs least on average and meets all"
+        " needs in 90 of 100 futures."
     )
+
+
+def test_how_often_the_level_one_is_dearer_counts_its_own_futures():
+    costs = {"a": 1000, "b": dearer_in(70, by=1030, usually=980)}
+    told = reason(crafted(costs, headroom(a=83, b=92)))
+    assert "(EUR 15 more on average than “a”, more in 70 of 100 futures)" in told
 
 
 def test_the_only_one_that_meets_the_needs_and_what_the_needs_cost():
-    told = headline(crafted({"cheap": 1000, "dear": 1500}, headroom(cheap=79, dear=100)))
-    assert told == (
-        "We recommend “dear”: it alone meets the needs at once in all futures."
-        " “cheap” costs EUR 500 less on average but misses: lasts before a new box is needed"
-        " (10 months; at least 2 years, met in 79 of 100 futures). That is what the needs cost."
+    told = crafted({"cheap": 1000, "dear": 1500}, headroom(cheap=79, dear=93))
+    assert headline(told) == (
+        f"{buy('dear')} It alone meets all needs in 93 of 100 futures (80 asked)."
     )
+    assert beside_sentences(told) == [
+        f"“cheap” costs EUR 500 less on average but misses {HEADROOM} (10 months, at least 2 years;"
+        " met in 79 of 100 futures). That is what the needs cost."
+    ]
 
 
-def test_where_nothing_meets_all_needs_it_says_what_is_nearest_and_what_it_misses():
+def test_what_the_needs_cost_is_told_only_where_it_is_clear():
+    """Cheaper in half of the futures is no price that the needs have."""
+    costs = {"cheap": dearer_in(50, by=1700, usually=1000), "dear": 1500}
+    assert beside_sentences(crafted(costs, headroom(cheap=79, dear=93))) == []
+
+
+def test_where_none_meets_all_needs_it_says_what_is_nearest_and_what_it_misses():
     needs = headroom(a=50, b=78) | {"noise_dba": (38, {"a": 41, "b": 36})}
-    told = headline(crafted({"a": 1000, "b": 1500}, needs))
-    assert told == (
-        "Nothing meets all needs at once in 80 of 100 futures. “b” comes nearest once the needs"
-        " that no build meets are left out: it meets all needs at once in 78 of 100 futures. It"
-        " misses: lasts before a new box is needed (10 months; at least 2 years, met in 78 of 100"
-        " futures). No build meets the need “lasts before a new box is needed” often enough; “b”"
-        " comes nearest. “a” costs EUR 500 less on"
-        " average but misses: lasts before a new box is needed (10 months; at least 2 years, met in"
-        " 50 of 100 futures) and noise at the nearest desk (41 dBA; at most 38 dBA, met in no"
-        " futures). That is what the needs cost."
+    told = crafted({"a": 1000, "b": 1500}, needs)
+    assert recommendation(told) == "No build meets all needs; “b” comes nearest."
+    assert reason(told) == (
+        "It meets all needs in 78 of 100 futures (80 asked); it misses:"
+        f" {HEADROOM} (10 months, at least 2 years; met in 78 of 100 futures)."
     )
+    assert beside_sentences(told) == [
+        f"No build meets the need “{HEADROOM}” often enough; “b” comes nearest.",
+        f"“a” costs EUR 500 less on average but misses {HEADROOM} (10 months, at least 2 years; met"
+        " in 50 of 100 futures) and noise at the nearest desk (41 dBA, limit 38 dBA; met in no"
+        " futures). That is what the needs cost.",
+    ]
 
 
 def test_of_those_that_come_near_the_one_that_costs_least_is_named():
-    told = headline(crafted({"a": 1000, "b": 1500}, headroom(a=75, b=78)))
-    assert "“a” costs least of those that come near" in told
+    needs = headroom(a=86, b=81, c=80) | {"noise_dba": (38, dict.fromkeys("abc", 41))}
+    told = crafted({"a": 1500, "b": 1000, "c": 900}, needs)
+    assert recommendation(told) == (
+        "No build meets all needs; of those that come near, “b” costs least."
+    )
+
+
+def test_a_single_one_that_misses_needs_is_not_said_to_come_nearest():
+    told = crafted({"a": 100}, headroom(a=70) | {"noise_dba": (38, {"a": 41})})
+    assert recommendation(told) == "“a” does not meet all needs."
+    assert reason(told) == (
+        "It meets all needs in no futures (80 asked); it misses most often: noise at the nearest"
+        " desk (41 dBA, limit 38 dBA; met in no futures)."
+    )
 
 
 def test_needs_missed_only_together_are_told_by_the_one_that_fewest_futures_meet():
@@ -70,84 +134,200 @@ def test_needs_missed_only_together_are_told_by_the_one_that_fewest_futures_meet
         "headroom_months": (24, {"a": met_in((15, 100), good=30, bad=10)}),
         "streams": (5, {"a": met_in((0, 10), (25, 100), good=6, bad=4)}),
     }
-    told = headline(crafted({"a": 100}, needs))
-    assert "it meets all needs at once in 75 of 100 futures. It meets them one by one, too" in told
-    assert "too seldom all at once; most often missed: lasts before a new box" in told
-    assert "met in 85 of 100 futures" in told
-    assert "No build" not in told
+    told = crafted({"a": 100}, needs)
+    assert reason(told) == (
+        "It meets all needs in 75 of 100 futures (80 asked); it meets each often enough, but not"
+        f" all at once; misses most often: {HEADROOM} (not before January 2029, at least 2 years;"
+        " met in 85 of 100 futures)."
+    )
+    assert beside_sentences(told) == []
 
 
-def test_a_need_that_no_build_meets_is_named():
-    needs = headroom(a=90) | {"noise_dba": (38, {"a": 41})}
-    assert "No build meets the need “noise at the nearest desk” often enough." in headline(
-        crafted({"a": 100}, needs)
+def test_one_that_misses_them_only_together_says_so_beside_what_it_saves():
+    needs = {
+        "headroom_months": (24, {"a": met_in((15, 100), good=30, bad=10), "b": 30}),
+        "streams": (5, {"a": met_in((0, 10), (25, 100), good=6, bad=4), "b": 6}),
+    }
+    (told,) = beside_sentences(crafted({"a": 100, "b": 300}, needs))
+    assert told == (
+        "“a” costs EUR 200 less on average but misses too often one or another (all at once met in"
+        " 75 of 100 futures). That is what the needs cost."
     )
 
 
 def test_where_all_miss_a_need_alike_none_is_said_to_come_nearest_to_it():
     needs = headroom(a=90, b=50) | {"noise_dba": (38, {"a": 41, "b": 41})}
-    told = headline(crafted({"a": 100, "b": 300}, needs))
-    assert "“a” comes nearest once the needs that no build meets are left out" in told
-    assert "No build meets the need “noise at the nearest desk” often enough. " in f"{told} "
+    told = crafted({"a": 100, "b": 300}, needs)
+    assert recommendation(told) == "No build meets all needs; “a” comes nearest."
+    assert beside_sentences(told) == [
+        "No build meets the need “noise at the nearest desk” often enough."
+    ]
 
 
 def test_one_that_is_cheaper_at_times_but_dearer_on_average_is_not_hidden():
     """Cheaper in 20 of a hundred futures, 300 in the mean against 100."""
     costs = {"steady": 100, "wild": dearer_in(80, by=355, usually=80)}
-    assert headline(crafted(costs)).endswith(
+    assert beside_sentences(crafted(costs)) == [
         "“wild” is cheaper in 20 of 100 futures, but costs EUR 200 more on average."
-    )
+    ]
 
 
 def test_a_single_one_has_nothing_to_be_compared_with():
     assert headline(crafted({"a": 100}, headroom(a=86))) == (
-        "We recommend “a”: it meets all needs at once in 86 of 100 futures. There is nothing to"
-        " compare it with."
+        f"{buy('a')} There is nothing to compare it with; it meets all needs in 86 of 100 futures."
     )
+    assert headline(crafted({"a": 100})) == f"{buy('a')} There is nothing to compare it with."
 
 
 def test_without_needs_no_need_is_said_to_be_met():
-    assert "it has no needs to meet and costs EUR 200 less than" in headline(
-        crafted({"a": 100, "b": 300})
+    assert headline(crafted({"a": 100, "b": 300})) == (
+        f"{buy('a')} It costs EUR 200 less than “b” on average (less in all futures)."
+    )
+    assert headline(crafted({"a": 100, "b": 101})) == (
+        f"{buy('a')} Costs are level with “b”; it costs least on average."
     )
 
 
-def test_without_draws_the_headline_says_so_and_counts_no_futures():
-    told = headline(crafted({"a": 100, "b": 300}, {"noise_dba": (38, {"a": 35, "b": 35})}, draws=0))
-    assert "how sure this is was not computed" in told
-    assert "of 100" not in told
-    assert "it meets all needs and costs EUR 200 less than “b”" in told
-    told = headline(crafted({"a": 100, "b": 300}, {"noise_dba": (34, {"a": 35, "b": 35})}, draws=0))
-    assert told.startswith("Nothing meets all needs at the middle of every range.")
-    assert "it does not meet all needs" in told
+def test_without_draws_it_says_so_and_counts_no_futures():
+    noise = {"noise_dba": (38, {"a": 35, "b": 35})}
+    unsure = " (All ranges at their middle: how sure this is was not computed.)"
+    assert reason(crafted({"a": 100, "b": 300}, noise, draws=0)) == (
+        f"It costs EUR 200 less than “b”, and meets all needs.{unsure}"
+    )
+    loud = {"noise_dba": (34, {"a": 35, "b": 35})}
+    assert headline(crafted({"a": 100, "b": 300}, loud, draws=0)) == (
+        "No build meets all needs; of those that come near, “a” costs least. It does not meet all"
+        f" needs; it misses: noise at the nearest desk (35 dBA, limit 34 dBA).{unsure}"
+    )
+
+
+@pytest.mark.parametrize(
+    ("months", "then"),
+    [(7.0, "; order one more drive by August 2027"), (0.0, ""), (-3.0, ""), (math.inf, "")],
+)
+def test_the_next_order_stands_in_it_where_one_falls_due_later(months, then):
+    told = recommendation(due_in(months, crafted({"a": 100, "b": 300})))
+    assert told == f"Buy “a” now{then}."
+
+
+@pytest.mark.parametrize(
+    ("orders", "act"),
+    [
+        ((), "Go on with “a”"),
+        ((order("drives", 2, [0, 0], [9, 9]),), "Go on with “a”: buy 2 drives now"),
+        ((order("drives", 2, [0, 3], [9, 9]),), "Go on with “a”"),
+        ((order("box", 1, [2, 2], [9, 9]),), "Go on with “a”"),
+        ((order("box", 1, [0, 0], [9, 9]), order("work", 1, [0, 0], [9, 9])), "Buy “a” now"),
+    ],
+)
+def test_what_is_bought_at_once_is_what_every_future_orders_in_the_first_month(orders, act):
+    assert recommendation(with_figures({"money.orders": orders})).startswith(f"{act}")
+    assert recommendation(with_figures({"money.orders": orders}))[len(act)] in ".;"
+
+
+LONG = "a very long name of many short words that goes on and on and on and on and on"
+
+
+@pytest.mark.parametrize("name", [LONG, "x " * 200, "a b c d e f g h i j k l m n o p q r s t u"])
+@pytest.mark.parametrize("share", [86, 50])
+@pytest.mark.parametrize("several", [True, False])
+def test_a_recommendation_has_twenty_words_whatever_the_name(name, share, several):
+    costs = {name: 100, f"other {name}": 105} if several else {name: 100}
+    needs = {"headroom_months": (24, {key: lasts(share) for key in costs})}
+    many = tuple(
+        order(what, 1, [0, 0], [9, 9])
+        for what in ("drives", "shelf", "larger drives", "further box", "work", "copy: far away")
+    )
+    for orders in ((), many[:1], (order("box", 1, [0, 0], [9, 9]), *many)):
+        figures = {"money.orders": orders, "capacity.first_order_months": 7.0}
+        told = recommendation(with_figures(figures, evaluation=crafted(costs, needs)))
+        assert len(told.split()) <= LONGEST_ADVICE_WORDS == 20, told
+
+
+def test_the_order_is_left_out_where_twenty_words_do_not_hold_it():
+    orders = tuple(order(what, 1, months, [9, 9]) for what, months in
+                   (("drives", [0, 0]), ("work", [0, 0]), ("further box", [4, 4])))  # fmt: skip
+    figures = {"money.orders": orders, "capacity.first_order_months": 7.0}
+    assert recommendation(with_figures(figures)) == (
+        "Go on with “a”: buy 1 drive and the work of bringing it in now."
+    )
+    figures["money.orders"] = (*orders, order("shelf", 1, [0, 0], [9, 9]))
+    assert recommendation(with_figures(figures)) == (
+        "Go on with “a”: place the first order now; order more space by August 2027."
+    )
+
+
+def test_the_first_page_is_read_in_this_order():
+    whole = with_figures({}, evaluation=crafted({"a": 100, "b": 300}))
+    told = first_page(whole)
+    assert list(told) == [
+        "recommendation", "reason", "pay now", "over", "next order", "main risk", "prices",
+    ]  # fmt: skip
+    assert told["recommendation"] == recommendation(whole)
+    assert told["over"].startswith("Over two years: EUR 100. The same in all futures.")
 
 
 def test_a_loss_chance_never_stands_without_what_copies_answer_for(demo):
-    for evaluation in (
-        evaluate(demo),
-        evaluate(demo.varied({"builds.eight_at_once.redundancy": "none"})),
-    ):
-        assert "one copy" in first_page(evaluation)["loss"]
+    """What the first page says of drives stands beside what takes the box as a whole."""
+    for changes in ({}, {"builds.eight_at_once.redundancy": "none"}, {"copies": {}}):
+        told = first_page(evaluate(demo.varied(changes)))
+        with_odds = [each for each in told.values() if "Drive failures alone" in each]
+        assert with_odds == [told["main risk"]]
+        assert "copy" in with_odds[0] or "Against that" in with_odds[0]
 
 
-def test_a_chance_below_one_in_100_000_is_told_as_no_more_than_that(demo):
-    safe = demo.varied({f"builds.{key}.redundancy": "triple parity" for key in demo.builds})
-    assert "is fewer than 1 in 100,000;" in first_page(evaluate(safe, draws=20))["loss"]
+@pytest.mark.parametrize(
+    ("prices", "words"),
+    [
+        ("invented", "All prices are invented: put your own quotes in before deciding."),
+        ("a guess", "Prices are a guess: put quotes in before deciding."),
+        ("quoted", "Prices are as quoted today; how they move is a guess."),
+    ],
+)
+def test_how_good_the_prices_are(prices, words):
+    whole = crafted({"a": 100})
+    changed = replace(whole, scenario=whole.scenario.varied({"prices_are": prices}))
+    assert prices_sentence(changed) == words
+    assert first_page(changed)["prices"] == words
 
 
-def test_invented_prices_are_said_to_be_invented(drawn):
-    assert "invented" in first_page(drawn)["unknown"]
+def test_the_horizon_is_told_only_where_it_decides():
+    first, same, other = (
+        HorizonAdvice(horizon_months=months, recommended=name)
+        for months, name in ((24, "a"), (36, "a"), (48, "b"))
+    )
+    assert horizon_sentences((first, same)) == []
+    assert horizon_sentences((first, same, other)) == [
+        "The horizon decides: looking four years ahead instead of two years, we would recommend"
+        " “b”."
+    ]
 
 
-def test_the_cost_sentence_says_what_money_it_is(drawn):
-    sentence = first_page(drawn)["cost"]
-    assert "in today's money" in sentence
-    assert "seven years" in sentence
-    assert "without VAT" in sentence
+def test_the_reasons_have_what_stands_beside_the_causes_and_how_long_it_lasts(drawn):
+    told, chosen = reason_sentences(drawn), verdict(drawn).recommended.build.name
+    beside = beside_sentences(drawn)
+    assert told[: len(beside)] == beside
+    assert sum(each.startswith(f"“{chosen}”: as bought it") for each in told) == 1
+    assert sum(each.startswith(f"Caution in the space of “{chosen}”") for each in told) == 1
 
 
-@pytest.mark.parametrize("confidence", [0.8, 0.9])
-def test_the_order_is_in_time_in_as_many_futures_as_the_studio_asks(demo, confidence):
-    evaluation = evaluate(demo.varied({"needs.confidence_fraction": confidence}), draws=200)
-    order = first_page(evaluation)["order"]
-    assert f"that is in time in {confidence * 100:.0f} of 100 futures" in order
+@pytest.mark.parametrize(
+    ("what", "words", "told"),
+    [
+        ("drives", 20, "buy 4 drives now; order one more drive by April 2027."),
+        ("larger drives", 14, "buy 4 larger drives now."),
+    ],
+)
+def test_advice_of_twenty_words_is_not_too_long_and_of_21_is(what, words, told):
+    orders = (order(what, 4, [0] * 5, [400] * 5), order("drives", 1, [5] * 5, [100] * 5))
+    whole = crafted({"a name of six words or so": 100})
+    advice = recommendation(due_in(3.0, with_figures({"money.orders": orders}, evaluation=whole)))
+    assert advice.endswith(told)
+    assert len(advice.split()) == words <= LONGEST_ADVICE_WORDS
+
+
+def test_what_costs_less_than_what_was_advised_before_is_no_dearer():
+    costs = {"a": 1000, "wild": dearer_in(80, by=1500, usually=500), "kept": 2000}
+    whole = crafted(costs)
+    assert [told.split()[0] for told in beside_sentences(whole)] == ["“wild”"]
+    assert beside_sentences(replace(whole, advised="kept")) == []

@@ -4,15 +4,15 @@ import math
 from dataclasses import replace
 
 import pytest
-from views.figures import five, rows, with_figures
+from views.figures import five, with_figures
 
 from storagecalc import formats_compared
+from storagecalc.study.footage.footage import Recorded
 from storagecalc.views.text.footage import (
     format_growth_sentences,
     format_growth_table,
     formats_title,
-    held_summary,
-    held_title,
+    recorded_table,
 )
 
 NEVER = math.inf
@@ -23,24 +23,13 @@ def compared(demo):
     return formats_compared(demo)
 
 
-def test_the_heading_counts_what_lasts_with_every_step_in_half_of_the_futures():
-    lasts = {"capacity.headroom_months": five(9, 9, 9, NEVER, NEVER),
-             "capacity.first_fill_months": five(9, 9, 9, 9, 9)}  # fmt: skip
-    fails = {"capacity.headroom_months": five(NEVER, NEVER, 9, 9, NEVER)}
-    evaluation = with_figures(fails, evaluation=with_figures(lasts), number=1)
-    assert held_title(evaluation) == (
-        "One of two lasts two years on its own steps, more likely than not: “a”"
-    )
-
-
-def test_the_summary_has_medians_from_first_to_last_and_when_each_is_full():
-    held = rows((1, 2), (3, 4), (5, 6), (70, 80), (9, 10))
-    full = {"capacity.first_fill_months": five(1, 2, 3, 4, 5),
-            "capacity.headroom_months": five(11, 12, 13, 14, 15)}  # fmt: skip
-    evaluation = replace(with_figures(full), held_tb_by_month=held)
-    said = held_summary(evaluation)
-    assert said.startswith("Footage held goes from 70 TB to 80 TB as the median. “a” as bought is")
-    assert "“a” as bought is full in May 2027" in said
+def test_what_is_recorded_a_month_stands_by_kind_of_work():
+    recorded = {
+        "stage": Recorded(first_year_tb_per_month=1.26, last_year_tb_per_month=2.0),
+        "talks": Recorded(first_year_tb_per_month=0.0, last_year_tb_per_month=30.4),
+    }
+    table = recorded_table(replace(with_figures({}), recorded=recorded))
+    assert table.rows == (("stage", "1.3 TB", "2 TB"), ("talks", "0 TB", "30 TB"))
 
 
 def test_each_format_has_its_column_and_each_build_its_rows(compared):

@@ -6,9 +6,9 @@ import pytest
 
 from storagecalc.study.decision.verdict import paired_gap, verdict
 from storagecalc.study.money.categories import CATEGORIES, NOT_PAID
+from storagecalc.views.text.answers import four_answers
 from storagecalc.views.text.money import (
     cause_table,
-    cost_sentence,
     difference_sentences,
     order_table,
 )
@@ -48,9 +48,9 @@ def test_what_is_left_at_the_end_is_the_only_cause_that_is_never_paid(drawn):
 
 
 def test_the_first_order_is_told_with_what_it_brings(drawn):
-    for build in drawn.builds:
-        told = cost_sentence(drawn, build).partition(". All costs")[0]
-        start = order_table(drawn, build).rows[0][0]
-        for when, what, share, _ in order_table(drawn, build).rows:
-            if (when, share) == (start, "all futures"):
-                assert what.rpartition(": ")[2].replace("_", " ") in told
+    told = four_answers(drawn)["pay now"].note
+    table = order_table(drawn, verdict(drawn).recommended.build)
+    start = table.rows[0][0]
+    for when, what, share, _ in table.rows:
+        if (when, share) == (start, "all futures"):
+            assert what.rpartition(": ")[2].replace("_", " ") in told

@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 from storagecalc.views.text.numbers import (
     chance,
     chart_name,
+    exact_chance,
+    in_unit,
     length,
     listed,
     money,
@@ -16,6 +18,7 @@ from storagecalc.views.text.numbers import (
     plain,
     rounded_parts,
     series,
+    shared_denominator,
     significant,
     years_span,
 )
@@ -35,20 +38,50 @@ def test_significant_digits(value, digits, words):
 
 
 @pytest.mark.parametrize(
-    ("probability", "words"),
+    ("probability", "denominator", "words"),
     [
-        (0.00025, "1 in 4,000"), (0.1, "1 in 10"), (9e-6, "fewer than 1 in 100,000"),
-        (0.75, "more likely than not (75 %)"), (0.0, "none by this model"), (1e-5, "1 in 100,000"),
+        (0.00025, 10_000, "3 in 10,000"), (0.00025, 100_000, "25 in 100,000"),
+        (0.1, 100, "10 in 100"), (9e-6, 100_000, "fewer than 1 in 100,000"),
+        (9e-4, 1000, "fewer than 1 in 1,000"), (0.75, 100, "75 in 100"),
+        (0.0, 100, "none by this model"), (1e-5, 100_000, "1 in 100,000"),
+        (0.12345, 100_000, "12,000 in 100,000"), (0.98765, 100_000, "98,800 in 100,000"),
+        (0.9999, 1000, "more than 999 in 1,000"), (1.0, 1000, "1,000 in 1,000"),
     ],
 )  # fmt: skip
-def test_chances(probability, words):
-    assert chance(probability) == words
+def test_chances(probability, denominator, words):
+    assert chance(probability, denominator) == words
+
+
+@pytest.mark.parametrize(
+    ("chances", "denominator"),
+    [
+        ([], 100), ([0.0], 100), ([0.01, 0.3], 100), ([0.009, 0.3], 1000),
+        ([0.0033, 0.0025], 10_000), ([0.0033], 1000), ([0.00331, 0.00332], 1000),
+        ([0.2, 1e-5], 100_000), ([0.2, 1e-9], 100_000),
+    ],
+)  # fmt: skip
+def test_a_page_counts_in_the_least_that_tells_its_chances_apart(chances, denominator):
+    assert shared_denominator(chances) == denominator
+
+
+@given(st.lists(st.floats(0, 1), max_size=6))
+def test_chances_that_differ_read_alike_only_where_the_finest_count_does_not_help(chances):
+    denominator = shared_denominator(chances)
+    told = {chance(each, denominator) for each in chances}
+    assert len(told) == len({chance(each, 100_000) for each in chances})
+    assert not any(words.startswith("1 in 1 ") or "." in words for words in told)
+    least = "fewer than 1 in 100,000"
+    assert all(words == least for words in told if words.startswith("fewer"))
+
+
+def test_what_is_asked_keeps_its_parts_of_one():
+    assert exact_chance(0.0015, 1000) == "1.5 in 1,000"
+    assert exact_chance(1e-9, 100_000) == "0.0001 in 100,000"
 
 
 @pytest.mark.parametrize(
     ("months", "words"),
-    [(0, "0 months"), (1, "1 month"), (12, "1 year"), (62, "5 years and 2 months"),
-     (math.inf, "not within the horizon")],
+    [(0, "0 months"), (1, "1 month"), (12, "1 year"), (62, "5 years and 2 months")],
 )  # fmt: skip
 def test_lengths(months, words):
     assert length(months) == words
@@ -77,6 +110,10 @@ def test_small_words():
     assert listed(["a", "b", "c"]) == "a, b and c"
     assert years_span(84) == "seven years"
     assert years_span(90) == "90 months"
+    assert years_span(12) == "one year"
+    assert in_unit("1", "streams") == "1 stream"
+    assert in_unit("1.2", "streams") == "1.2 streams"
+    assert in_unit("1", "W") == "1 W"
     assert series([1.23456, math.inf]) == [1.235, None]
 
 
