@@ -234,7 +234,7 @@ def test_either_side_of_a_crossing_of_the_demo_is_what_a_slider_there_says(demo)
 
 
 def test_a_large_studio_gets_fewer_futures_at_each_position(demo):
-    """Three builds over 84 months: 20,000 cells are 79 futures; over 240 months it has the least."""
+    """Three builds over 84 months: 20,000 cells are 79 futures; over 240 months, the least."""
     assert draws_a_position(demo, 50) == 50
     assert draws_a_position(demo, 100) == 79
     long = demo.varied({"horizon_months": 240})
