@@ -13,7 +13,7 @@ CELLS = [
     f"name = {NAME!r}\n"
     "Passage(title=name, paragraphs=[name], bullets=[name],\n"
     "    table=text_table(name, [name, name], [(name, name)]))",
-    "def answer(values, settled):\n"
+    "def answer(values, settled, width_px):\n"
     "    found = invented_answer(values, settled)\n"
     "    for figure in found['figures'].values():\n"
     "        figure['title'] = name\n"

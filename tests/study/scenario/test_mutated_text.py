@@ -21,7 +21,7 @@ PIECES = (
 PYTHON = re.compile(
     r"datetime|\bTrue\b|\bNone\b|\bFalse\b|<class|<function|object at|Traceback|pydantic|numpy|np\."
     r"|\bdict\b|\btuple\b|\bint\b|\bfloat\b|\bstr\b|NoneType|Input should|Value error|'[a-z_]+':"
-    r"|\('|\[\]'"
+    r"|\('[a-z_]+',|\[\]'"
 )
 
 
