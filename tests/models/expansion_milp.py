@@ -33,7 +33,9 @@ class Program:
 
         where = [(r, v, f) for r, terms in enumerate(self.rows) for f, v in terms]
         rows, places, factors = (np.array(part) for part in zip(*where, strict=True))
-        matrix = coo_array((factors, (rows, places)), shape=(len(self.rows), len(self.cost)))
+        # The solver of the oldest library we allow takes short whole numbers alone.
+        at = rows.astype(np.int32), places.astype(np.int32)
+        matrix = coo_array((factors, at), shape=(len(self.rows), len(self.cost)))
         found = milp(
             np.array(self.cost),
             constraints=LinearConstraint(matrix.tocsr(), self.least, self.most),
