@@ -2,11 +2,11 @@
 
 from dataclasses import dataclass
 from typing import Any
-from weakref import WeakKeyDictionary
 
 import numpy as np
 
 from storagecalc.study.axes import at_share
+from storagecalc.study.decision.kept import kept
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.measures import NEEDS, Measure
 from storagecalc.study.result import BuildResult
@@ -87,10 +87,7 @@ class Standing:
         return min(self.needs, key=lambda need: need.met_fraction, default=None)
 
 
-# A page asks for them dozens of times.
-_KNOWN: WeakKeyDictionary[Evaluation, tuple[Standing, ...]] = WeakKeyDictionary()
-
-
+@kept
 def standings(evaluation: Evaluation) -> tuple[Standing, ...]:
     """How every alternative stands with the needs, in their order.
 
@@ -100,9 +97,7 @@ def standings(evaluation: Evaluation) -> tuple[Standing, ...]:
         Where the evaluation still has a grid; pick a position with ``at`` first.
     """
     ungridded(evaluation)
-    if evaluation not in _KNOWN:
-        _KNOWN[evaluation] = tuple(_standing(evaluation, build) for build in evaluation.builds)
-    return _KNOWN[evaluation]
+    return tuple(_standing(evaluation, build) for build in evaluation.builds)
 
 
 def is_met(measure: Measure, required: Any, judged: Any) -> Any:

@@ -9,13 +9,13 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeAlias
-from weakref import WeakKeyDictionary
 
 import numpy as np
 
 from storagecalc.models.checks import FloatArray
 from storagecalc.study.alternatives import Alternative
 from storagecalc.study.axes import at_share
+from storagecalc.study.decision.kept import kept
 from storagecalc.study.decision.needs import is_met, ungridded
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation, evaluate
@@ -76,10 +76,7 @@ class Influence:
     weight: float
 
 
-# A page asks for them twice.
-_KNOWN: WeakKeyDictionary[Evaluation, tuple[Influence, ...]] = WeakKeyDictionary()
-
-
+@kept
 def influences(evaluation: Evaluation) -> tuple[Influence, ...]:
     """Every unknown that moves the decision, what moves it most first.
 
@@ -105,9 +102,7 @@ def influences(evaluation: Evaluation) -> tuple[Influence, ...]:
     if not evaluation.draws:
         ungridded(evaluation)
         return ()
-    if evaluation not in _KNOWN:
-        _KNOWN[evaluation] = _ranked(evaluation)
-    return _KNOWN[evaluation]
+    return _ranked(evaluation)
 
 
 def _ranked(evaluation: Evaluation) -> tuple[Influence, ...]:

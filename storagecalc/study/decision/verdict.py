@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
-from weakref import WeakKeyDictionary
 
 import numpy as np
 
 from storagecalc.study.axes import Spread, at_position, spread
+from storagecalc.study.decision.kept import kept
 from storagecalc.study.decision.needs import Standing, standings
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.money.categories import NOT_PAID
@@ -97,10 +97,7 @@ class Verdict:
         return min((*self.rivals, *self.others), key=miss)
 
 
-# A page asks for it dozens of times.
-_KNOWN: WeakKeyDictionary[Evaluation, Verdict] = WeakKeyDictionary()
-
-
+@kept
 def verdict(evaluation: Evaluation) -> Verdict:
     """Who is recommended, and how clearly.
 
@@ -109,12 +106,6 @@ def verdict(evaluation: Evaluation) -> Verdict:
     ValueError
         Where the evaluation still has a grid; pick a position with ``at`` first.
     """
-    if evaluation not in _KNOWN:
-        _KNOWN[evaluation] = _judged(evaluation)
-    return _KNOWN[evaluation]
-
-
-def _judged(evaluation: Evaluation) -> Verdict:
     everyone = standings(evaluation)
     unmet = _unmet_needs(everyone, evaluation.scenario.needs.confidence_fraction)
     rivals = sorted(_rivals(everyone, unmet), key=lambda each: mean_cost(each.build))
