@@ -32,6 +32,7 @@ from storagecalc.views.charts.drawing import (
 )
 from storagecalc.views.page.nodes import Node, node
 from storagecalc.views.text import difference as words
+from storagecalc.views.text.lanes import lane_name
 from storagecalc.views.text.numbers import plain
 
 NARROW_PX = 600
@@ -182,7 +183,7 @@ def _rival(
     """One rival: its name, in how many futures it is dearer, and its dots."""
     top = HEAD_PX + axis.lane * number
     base = top + axis.lane - 8
-    told, name = words.dearer_words(evaluation, chosen, rival), words.rival_name(rival)
+    told, name = words.dearer_words(evaluation, chosen, rival), lane_name(rival)
     label: list[Node] = []
     if labelled and narrow:
         shown = cut(name, axis.right - text_px(f": {told}", SIZE, bold=True), SIZE, bold=True)

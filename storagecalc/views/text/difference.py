@@ -20,7 +20,6 @@ from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.money.categories import CATEGORIES
 from storagecalc.study.result import BuildResult
 from storagecalc.study.scenario.scenario import Scenario
-from storagecalc.views.text.lanes import lane_name
 from storagecalc.views.text.numbers import (
     MONTH_NAMES,
     count,
@@ -89,20 +88,15 @@ def dearer_words(evaluation: Evaluation, chosen: BuildResult, rival: BuildResult
     return f"dearer in {share}{'' if share.endswith('100') else ' futures'}"
 
 
-def rival_name(rival: BuildResult) -> str:
-    """A name short enough for a lane."""
-    return lane_name(rival)
-
-
 def dearer_head(evaluation: Evaluation) -> str:
     """What stands right of the zero."""
     return f"dearer by {plain(evaluation.scenario.currency)}"
 
 
-def signed(amount: float) -> str:
+def signed(amount: float, digits: int = DIGITS) -> str:
     """An amount with its sign, a true minus: +1,460 or −300."""
-    shown = significant(abs(amount)) if amount else "0"
-    return shown if not amount else f"{'+' if amount > 0 else '−'}{shown}"
+    sign = "" if not amount else "+" if amount > 0 else "−"
+    return f"{sign}{significant(abs(amount), digits)}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,14 +127,8 @@ def year_parts(scenario: Scenario, found: Verdict) -> YearParts | None:
     return YearParts(
         names=(*names, AT_THE_END, (IN_ALL,)),
         amounts=tuple(map(float, whole)),
-        words=tuple(_exact(amount) for amount in whole),
+        words=tuple(signed(amount, EXACT) for amount in whole),
     )
-
-
-def _exact(amount: float) -> str:
-    if not amount:
-        return "0"
-    return f"{'+' if amount > 0 else '−'}{significant(abs(amount), EXACT)}"
 
 
 def year_name(scenario: Scenario, year: int) -> str:
