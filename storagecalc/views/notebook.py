@@ -19,7 +19,7 @@ from storagecalc.views.page.grid import grid_of
 from storagecalc.views.page.live import Live, checked_values
 from storagecalc.views.page.nodes import data_address, markup, node
 from storagecalc.views.page.owner_grid import owner_grid
-from storagecalc.views.page.panel import Panel
+from storagecalc.views.page.panel import Panel, SaveValues
 from storagecalc.views.page.passage import Passage, ReportPage
 from storagecalc.views.saving import saver
 from storagecalc.views.text.cautions import assumption_table, caution_sentences
@@ -82,15 +82,14 @@ def panel(
     first = evaluate(scenario, draws=draws)
     found = sliders(scenario, quantities) if quantities else deciding_sliders(first, PANEL_SLIDERS)
     live = Live(scenario, found, first, tables, draws)
-    words = {**WORDS, **SAVE_WORDS} if file else WORDS
+    words = _words(file)
     controls = [control_words(each, scenario) for each in found]
     layout = panel_layout({"words": words, "controls": controls}, tables)
     spec = {"words": words, "controls": controls, "page": layout, "drawn_for_px": USUAL_PX}
-    save = saver(scenario, file) if file else None
     return Panel(
         spec=spec,
         answer_for=live.answer,
-        save_values=save and (lambda shown: save(checked_values(found, shown, scenario))),
+        save_values=_save_values(scenario, found, file),
         still=still(first),
     )
 
@@ -122,13 +121,24 @@ def redundancy_panel(
         return {**shown, "readouts": readouts(changed, found, values)}
 
     spec = page_spec(scenario, found, ["redundancy"], ["loss by year", "spares"])
-    save = saver(scenario, file) if file else None
-    words = {**WORDS, **SAVE_WORDS} if file else WORDS
     return Panel(
-        spec={**spec, "words": words, "texts": ["headline", "loss"]},
+        spec={**spec, "words": _words(file), "texts": ["headline", "loss"]},
         answer_for=answer_for,
-        save_values=save and (lambda shown: save(checked_values(found, shown, scenario))),
+        save_values=_save_values(scenario, found, file),
     )
+
+
+def _words(file: Path | None) -> Mapping[str, str]:
+    return {**WORDS, **SAVE_WORDS} if file else WORDS
+
+
+def _save_values(
+    scenario: Scenario, found: Sequence[Slider], file: Path | None
+) -> SaveValues | None:
+    if not file:
+        return None
+    save = saver(scenario, file)
+    return lambda shown: save(checked_values(found, shown, scenario))
 
 
 def still(evaluation: Evaluation) -> str:
