@@ -10,7 +10,7 @@ import pytest
 from study.small import outcomes_by_key
 
 from storagecalc import load_scenario
-from storagecalc.study.capacity.space import Pools
+from storagecalc.study.capacity.space import Pools, Stint
 from storagecalc.study.outcome import kept
 from storagecalc.study.sampling import sampler
 
@@ -20,7 +20,7 @@ DRAWS = 7
 
 def arrays(value: Any, where: str) -> Iterator[tuple[str, np.ndarray]]:
     """Every array in a result by its way; counts by pool and step are choices, never drawn."""
-    if isinstance(value, Pools):
+    if isinstance(value, (Pools, Stint)):
         return
     if isinstance(value, np.ndarray):
         yield where, value

@@ -11,15 +11,15 @@ from storagecalc.models.months import new_by_month
 from storagecalc.models.ordering import IntArray
 from storagecalc.study.capacity.drives_in_service import (
     DrivesInService,
+    StintByMonth,
     drives_in_service,
     kept_in_service,
 )
 from storagecalc.study.capacity.growth import Climb, Growth
 from storagecalc.study.capacity.owned import KeptBox
-from storagecalc.study.capacity.space import Space, at_step, looked_up
+from storagecalc.study.capacity.space import Space, Stint, at_step, looked_up
 from storagecalc.study.capacity.steps import FurtherBox, Steps, further_steps, own_steps
 from storagecalc.study.scenario.builds import Build
-from storagecalc.study.scenario.owned import moved_drive_count
 from storagecalc.study.scenario.scenario import Scenario
 
 
@@ -185,32 +185,36 @@ def _holding(
     drawn: Scenario, build: Build, steps: Steps, climb: Climb, stands: FloatArray | None
 ) -> Holding:
     ordered, in_place = climb.steps_ordered_by_month, climb.steps_in_place_by_month
-    drives = _ordered(steps.drives_by_step, ordered)
-    boxes, spares = _ordered(steps.boxes_by_step, ordered), np.zeros((1, 1, drives.shape[-1]))
+    boxes, spares = _ordered(steps.boxes_by_step, ordered), np.zeros((1, 1, ordered.shape[-1]))
     spares[..., 0] = build.cold_spares
-    bought_boxes = boxes if build.starts_in is None else 0.0
-    larger = _ordered(steps.larger_drives_by_step, ordered)
-    moved = moved_drive_count(drawn.owned, build)
-    count = looked_up(steps.drives_by_step, in_place) + moved
+    bought: Any = (boxes if build.starts_in is None else 0.0) + spares
+    stints = [_by_month(drawn, stint, climb, stands) for stint in steps.stints]
+    for each in stints:
+        bought = bought + each.ordered_drives_by_month
     return Holding(
         build=build,
         is_further=False,
         boxes_ordered_by_month=boxes,
         shelves_ordered_by_month=_ordered(steps.shelves_by_step, ordered),
-        orders_by_month=((bought_boxes + drives + spares + larger) > 0).astype(np.float64),
+        orders_by_month=(bought > 0).astype(np.float64),
         box_count_by_month=_while(stands, looked_up(steps.boxes_by_step, in_place)),
         shelf_count_by_month=_while(stands, looked_up(steps.shelves_by_step, in_place)),
         plannable_tb_by_month=_while(stands, at_step(steps.plannable_tb, in_place)),
-        drives=drives_in_service(
-            drawn,
-            build,
-            drives,
-            spares,
-            _while(stands, count),
-            larger,
-            looked_up(steps.larger_drives_by_step, in_place),
-            stands,
-        ),
+        drives=drives_in_service(drawn, build, stints, spares, stands),
+    )
+
+
+def _by_month(
+    drawn: Scenario, stint: Stint, climb: Climb, stands: FloatArray | None
+) -> StintByMonth:
+    in_place = climb.steps_in_place_by_month
+    return StintByMonth(
+        what=stint.what,
+        key=stint.drives,
+        drives=drawn.drives[stint.drives],
+        ordered_drives_by_month=_ordered(stint.bought_drives_by_step, climb.steps_ordered_by_month),
+        count_by_month=_while(stands, looked_up(stint.count_by_step, in_place)),
+        swapped_drives_by_month=looked_up(stint.swapped_drives_by_step, in_place),
     )
 
 
@@ -219,9 +223,8 @@ def _further(drawn: Scenario, box: FurtherBox, climb: Climb) -> Holding:
     each = box.space.ladder.plannable_tb.shape[-1]
     ordered, in_place = climb.steps_ordered_by_month, climb.steps_in_place_by_month
     steps = further_steps(box, max(1, -(-int(ordered.max()) // each)))
-    boxes = _ordered(steps.boxes_by_step, ordered)
-    drives, spares = _ordered(steps.drives_by_step, ordered), boxes * box.build.cold_spares
-    count, none = looked_up(steps.drives_by_step, in_place), np.zeros((1, 1, ordered.shape[-1]))
+    boxes, none = _ordered(steps.boxes_by_step, ordered), np.zeros((1, 1, ordered.shape[-1]))
+    stints = [_by_month(drawn, stint, climb, None) for stint in steps.stints]
     return Holding(
         build=box.build,
         is_further=True,
@@ -231,7 +234,7 @@ def _further(drawn: Scenario, box: FurtherBox, climb: Climb) -> Holding:
         box_count_by_month=looked_up(steps.boxes_by_step, in_place),
         shelf_count_by_month=none,
         plannable_tb_by_month=at_step(steps.plannable_tb, in_place),
-        drives=drives_in_service(drawn, box.build, drives, spares, count, none, none, None),
+        drives=drives_in_service(drawn, box.build, stints, boxes * box.build.cold_spares, None),
     )
 
 

@@ -1,7 +1,7 @@
 """The drives of a build by class: bought, in service, failing, and failing out of warranty."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -22,13 +22,16 @@ from storagecalc.study.scenario.scenario import Scenario
 class DrivesInService:
     """Drives of one class in one build; arrays of shape (positions, draws, months).
 
-    ``bought_by_month`` counts successors of drives at the end of their service life too, and spares
-    in the cupboard; ``staying_drives_by_month`` are those of them that larger ones never take the
-    place of, and ``swapped_drives_by_month`` those that have been swapped out so far.
-    ``failures`` are those of all months, shape (positions, draws, 1), and
-    ``uncovered_failures_by_month`` those out of warranty, which are paid for.
+    ``what`` is what an order calls them, ``key`` that of their class. ``bought_by_month`` counts
+    successors of drives at the end of their service life too, and spares in the cupboard;
+    ``staying_drives_by_month`` are those of them that larger ones never take the place of, and
+    ``swapped_drives_by_month`` those that have been swapped out so far. ``failures`` are those of
+    all months, shape (positions, draws, 1), and ``uncovered_failures_by_month`` those out of
+    warranty, which are paid for.
     """
 
+    what: str
+    key: str
     drives: DriveClass
     bought_by_month: FloatArray
     staying_drives_by_month: FloatArray
@@ -38,17 +41,29 @@ class DrivesInService:
     uncovered_failures_by_month: FloatArray
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StintByMonth:
+    """Drives of a stint by month: ordered, in place, and swapped out so far.
+
+    ``what`` and ``key`` as of `DrivesInService`.
+    """
+
+    what: str
+    key: str
+    drives: DriveClass
+    ordered_drives_by_month: FloatArray
+    count_by_month: FloatArray
+    swapped_drives_by_month: FloatArray
+
+
 def drives_in_service(
     drawn: Scenario,
     build: Build,
-    ordered: FloatArray,
+    stints: Sequence[StintByMonth],
     spares_ordered: FloatArray,
-    count: FloatArray,
-    larger_ordered: FloatArray,
-    larger_count: FloatArray,
     stands: FloatArray | None,
 ) -> dict[str, DrivesInService]:
-    """The build's own drives, those owned before, and the larger ones it can be swapped to.
+    """The build's own drives, those owned before, and others that come later.
 
     Drives owned before that reach the end of their service life give way to the build's own.
 
@@ -58,39 +73,43 @@ def drives_in_service(
         A scenario whose ranges are numbers or arrays.
     build
         The build they are in.
-    ordered, spares_ordered, count
-        Drives of its own class ordered by month, cold spares beside them, and all drives in place.
-    larger_ordered, larger_count
-        Larger drives swapped in: ordered, and in place among the others.
+    stints
+        Its drives as they come and go; those owned before are in the first.
+    spares_ordered
+        Cold spares ordered by month, of the class of the first.
     stands
         Whether the build stands in each month; None where always.
     """
-    others, swapped, none = {}, larger_count, np.zeros((1, 1, count.shape[-1]))
-    if build.swap_to is not None:
-        others["larger drives"] = _in_service(
-            drawn.drives[build.swap_to], larger_ordered, none, larger_count, none
-        )
-        count = count - larger_count
+    own, *later = stints
+    found, none = {}, np.zeros((1, 1, spares_ordered.shape[-1]))
+    for number, each in enumerate(later, start=2):
+        is_taken = each.what in ("drives", *found)
+        name = f"{each.what} {number}" if is_taken else each.what
+        found[name] = _in_service(each, none)
     moved = moved_lots(drawn.owned, build)
     if moved:
-        stay = (larger_count == 0).astype(np.float64)
-        olds, worn_out = _old_drives(_moved_drives(drawn, build), moved, stay, stands)
-        others["old drives"] = olds
-        count, ordered = count - olds.count_by_month, ordered + worn_out
+        stay = (own.swapped_drives_by_month == 0).astype(np.float64)
+        olds, worn_out = _old_drives(_moved(drawn, build), moved, stay, stands)
+        found["old drives"] = olds
         # Those owned before were swapped out too, unless they had been replaced by then.
         never_bought = sum(lot.count for lot in moved) - worn_out.sum(axis=-1, keepdims=True)
-        swapped = np.where(larger_count > 0, larger_count - never_bought, 0.0)
-    own = _in_service(drawn.drives[build.drives], ordered, spares_ordered, count, swapped)
-    return {"drives": own, **others}
+        own = replace(
+            own,
+            ordered_drives_by_month=own.ordered_drives_by_month + worn_out,
+            count_by_month=own.count_by_month - olds.count_by_month,
+            swapped_drives_by_month=np.where(
+                own.swapped_drives_by_month > 0, own.swapped_drives_by_month - never_bought, 0.0
+            ),
+        )
+    return {"drives": _in_service(own, spares_ordered), **found}
 
 
-def _in_service(
-    drives: DriveClass,
-    ordered: FloatArray,
-    spares: FloatArray,
-    count: FloatArray,
-    swapped_out: FloatArray,
-) -> DrivesInService:
+def _in_service(stint: StintByMonth, spares: FloatArray) -> DrivesInService:
+    drives, ordered, swapped_out = (
+        stint.drives,
+        stint.ordered_drives_by_month,
+        stint.swapped_drives_by_month,
+    )
     life_months = drives.service_life_years * MONTHS_PER_YEAR
     # The oldest are swapped out; from then on they have no successors.
     earlier = np.cumsum(ordered, axis=-1) - ordered
@@ -98,15 +117,14 @@ def _in_service(
     not_yet = swapped_out == 0
     staying = _with_successors(ordered - leaving, life_months, True)
     leaving = _with_successors(leaving, life_months, not_yet)
-    in_cupboard = _with_successors(spares, life_months, count > 0)
+    in_cupboard = _with_successors(spares, life_months, stint.count_by_month > 0)
     spans = {"warranty_years": drives.warranty_years, "life_years": drives.service_life_years}
     old = out_of_warranty(staying, **spans)
     if leaving.any():
         old = old + not_yet * out_of_warranty(leaving, **spans)
     bought = staying + leaving + in_cupboard
-    return _mended(
-        drives, bought, staying + in_cupboard, count, swapped_out, np.minimum(old, count)
-    )
+    uncovered = np.minimum(old, stint.count_by_month)
+    return _mended(stint, bought, staying + in_cupboard, uncovered)
 
 
 def _with_successors(bought: FloatArray, life_months: Any, needed: Any) -> FloatArray:
@@ -132,26 +150,43 @@ def kept_in_service(
     stands_by_month
         1 in the months in which it stands, else 0.
     """
-    drives = _moved_drives(drawn, build)
-    olds, worn_out = _old_drives(drives, moved_lots(drawn.owned, build), stands_by_month, None)
-    count = build.drives_at_first * stands_by_month - olds.count_by_month
-    gone = np.where(stands_by_month > 0, 0.0, worn_out.sum(axis=-1, keepdims=True))
-    own = _in_service(drives, worn_out, np.zeros((1, 1, drawn.horizon_months)), count, gone)
-    return {"drives": own, "old drives": olds}
+    moved = _moved(drawn, build)
+    olds, worn_out = _old_drives(moved, moved_lots(drawn.owned, build), stands_by_month, None)
+    own = replace(
+        moved,
+        what="drives",
+        ordered_drives_by_month=worn_out,
+        count_by_month=build.drives_at_first * stands_by_month - olds.count_by_month,
+        swapped_drives_by_month=np.where(
+            stands_by_month > 0, 0.0, worn_out.sum(axis=-1, keepdims=True)
+        ),
+    )
+    none = np.zeros((1, 1, drawn.horizon_months))
+    return {"drives": _in_service(own, none), "old drives": olds}
 
 
-def _moved_drives(drawn: Scenario, build: Build) -> DriveClass:
-    return drawn.drives[str(moved_class(drawn.owned, build))]
+def _moved(drawn: Scenario, build: Build) -> StintByMonth:
+    """Drives owned before, none of which is ever ordered."""
+    key, none = str(moved_class(drawn.owned, build)), np.zeros((1, 1, drawn.horizon_months))
+    drives = drawn.drives[key]
+    return StintByMonth(
+        what="old drives",
+        key=key,
+        drives=drives,
+        ordered_drives_by_month=none,
+        count_by_month=none,
+        swapped_drives_by_month=none,
+    )
 
 
 def _old_drives(
-    drives: DriveClass, lots: Sequence[Lot], stay: FloatArray, stands: FloatArray | None
+    moved: StintByMonth, lots: Sequence[Lot], stay: FloatArray, stands: FloatArray | None
 ) -> tuple[DrivesInService, FloatArray]:
     """Drives owned before the start, and how many of them wear out in each month.
 
     They run while they stay, from the month on in which the box stands.
     """
-    months = np.arange(stay.shape[-1])
+    drives, months = moved.drives, np.arange(stay.shape[-1])
     none = np.zeros((1, 1, len(months)))
     in_service = uncovered = worn_out = none
     for lot in lots:
@@ -162,25 +197,22 @@ def _old_drives(
         late = months >= months_left(drives.warranty_years, lot.age_years)
         uncovered = uncovered + running * late
         worn_out = worn_out + float(lot.count) * stay * (months == worn_out_in)
-    return _mended(drives, none, none, in_service, none, uncovered), worn_out
+    return _mended(replace(moved, count_by_month=in_service), none, none, uncovered), worn_out
 
 
 def _mended(
-    drives: DriveClass,
-    bought: FloatArray,
-    staying: FloatArray,
-    count: FloatArray,
-    swapped_out: FloatArray,
-    uncovered: FloatArray,
+    stint: StintByMonth, bought: FloatArray, staying: FloatArray, uncovered: FloatArray
 ) -> DrivesInService:
-    rate = drives.failures_per_drive_year
+    rate = stint.drives.failures_per_drive_year
     return DrivesInService(
-        drives=drives,
+        what=stint.what,
+        key=stint.key,
+        drives=stint.drives,
         bought_by_month=bought,
         staying_drives_by_month=staying,
-        count_by_month=count,
-        swapped_drives_by_month=swapped_out,
-        failures=_failures(count.sum(axis=-1, keepdims=True), rate),
+        count_by_month=stint.count_by_month,
+        swapped_drives_by_month=stint.swapped_drives_by_month,
+        failures=_failures(stint.count_by_month.sum(axis=-1, keepdims=True), rate),
         uncovered_failures_by_month=_failures(uncovered, rate),
     )
 

@@ -28,7 +28,8 @@ class Climb:
 class Growth:
     """How one alternative grows: its own steps, then those of further boxes (None without any).
 
-    ``stands_by_month`` is 0 until what month 0 orders stands, then 1; None where it stands at once.
+    ``first_order_month`` is when step 0 is ordered. ``stands_by_month`` is 0 until it stands, then
+    1; None where it stands from the start.
     ``counted_tb_by_month`` is what the rule counts of that which is kept beside it, and
     ``most_tb_by_month`` the most the build itself can still come to hold, with what is kept. Months
     have shape (positions, draws, 1), infinite where it does not happen within the horizon:
@@ -39,6 +40,7 @@ class Growth:
 
     own: Climb
     further: Climb | None
+    first_order_month: int
     stands_by_month: FloatArray | None
     counted_tb_by_month: FloatArray
     most_tb_by_month: FloatArray
@@ -88,6 +90,7 @@ def growth(
     return Growth(
         own=_climb(ordered, build),
         further=climb,
+        first_order_month=0,
         stands_by_month=stands_by_month(drawn, build),
         counted_tb_by_month=counted,
         most_tb_by_month=most + kept_tb if kept else most,
@@ -138,7 +141,7 @@ def _own_steps(
 def _ends(drawn: Scenario, build: Build, space: Space) -> list[tuple[int, IntArray]]:
     """The last months of ordering, and the step that can still be reached from each step then: on
     to the first one whose drives are no longer to be had."""
-    swaps = space.pools.swapped_by_step.any(axis=0)
+    swaps = space.pools.stint_numbers_by_step.any(axis=0)
     swap_step = int(swaps.argmax()) if swaps.any() else None
     classes = [
         str(build.swap_to if step == swap_step else build.drives) for step in range(1, len(swaps))

@@ -1,5 +1,6 @@
 """What a build holds, as bought and after every step it may still take."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, NamedTuple
@@ -20,18 +21,31 @@ class Pools:
     """Drives by step of growth, one row a pool: those in the box first, then each shelf.
 
     ``drives_by_step`` has shape (pools, steps); a 0 means that the pool is not there yet.
-    ``swapped_by_step``, same shape, tells where a pool has been swapped to the larger drives.
-    ``layouts`` has the layout of each pool at every step where it exists. All pools together have
-    ``all_drives_by_step``, of them ``larger_drives_by_step``, in ``shelves_by_step``.
+    ``stint_numbers_by_step``, same shape, has the place of its drives among the stints.
+    ``layouts`` has the layout of each pool at every step where it exists, ``shelves_by_step``
+    counts shelves.
     """
 
     drives_by_step: IntArray
-    swapped_by_step: IntArray
-    all_drives_by_step: FloatArray
-    larger_drives_by_step: FloatArray
+    stint_numbers_by_step: IntArray
     shelves_by_step: FloatArray
     layouts: tuple[Layout, ...]
     hot_spares: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stint:
+    """Drives of one class that pools are filled with, until larger ones take their place.
+
+    ``what`` is what an order calls them, ``drives`` the key of their class. Counts have shape
+    (steps,): bought so far, in place (those owned before among them), and swapped out so far.
+    """
+
+    what: str
+    drives: str
+    bought_drives_by_step: FloatArray
+    count_by_step: FloatArray
+    swapped_drives_by_step: FloatArray
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,12 +53,12 @@ class Space:
     """Space by step of growth.
 
     ``ladder`` holds arrays of shape (positions, draws, steps), step 0 as bought, all pools added.
-    ``pool_usable_tb`` has one such array a pool. ``moved_drives`` of the first pool were owned
-    before.
+    ``pool_usable_tb`` has one such array a pool. The first of the ``stints`` is as bought; drives
+    owned before are among it.
     """
 
     pools: Pools
-    moved_drives: int
+    stints: tuple[Stint, ...]
     ladder: Ladder
     pool_usable_tb: tuple[FloatArray, ...]
 
@@ -60,13 +74,59 @@ def space(drawn: Scenario, build: Build) -> Space:
         One of its builds.
     """
     pools = pools_of(build)
-    ladders = [_pool_ladder(drawn, build, pools, number) for number in range(len(pools.layouts))]
+    return space_of(drawn, build, pools, _stints(drawn, build, pools))
+
+
+def space_of(drawn: Scenario, build: Build, pools: Pools, stints: tuple[Stint, ...]) -> Space:
+    """Space at each step of given pools and drives, pool by pool, then added.
+
+    Parameters
+    ----------
+    drawn, build
+        As of `space`.
+    pools, stints
+        The pools by step, and the drives that fill them.
+    """
+    classes = [stint.drives for stint in stints]
+    ladders = [
+        _pool_ladder(drawn, build, pools, number, classes) for number in range(len(pools.layouts))
+    ]
     return Space(
         pools=pools,
-        moved_drives=moved_drive_count(drawn.owned, build),
+        stints=stints,
         ladder=_added(ladders),
         pool_usable_tb=tuple(ladder.usable_tb for ladder in ladders),
     )
+
+
+def _stints(drawn: Scenario, build: Build, pools: Pools) -> tuple[Stint, ...]:
+    """The build's own drives, and the larger ones that it can be swapped to."""
+    everything = pools.drives_by_step.sum(axis=0).astype(np.float64)
+    larger = (pools.drives_by_step * pools.stint_numbers_by_step).sum(axis=0).astype(np.float64)
+    own = Stint(
+        what="drives",
+        drives=build.drives,
+        bought_drives_by_step=everything - moved_drive_count(drawn.owned, build),
+        count_by_step=everything - larger,
+        swapped_drives_by_step=larger,
+    )
+    if build.swap_to is None:
+        return (own,)
+    swapped = Stint(
+        what="larger drives",
+        drives=build.swap_to,
+        bought_drives_by_step=larger,
+        count_by_step=larger,
+        swapped_drives_by_step=np.zeros_like(larger),
+    )
+    return own, swapped
+
+
+def classes_in(drawn: Scenario, build: Build, space: Space) -> tuple[str, ...]:
+    """The classes of all drives that a build ever has, those owned before among them."""
+    moved = moved_class(drawn.owned, build)
+    found = [stint.drives for stint in space.stints] + ([] if moved is None else [moved])
+    return tuple(dict.fromkeys(found))
 
 
 def at_step(by_step: FloatArray, steps: IntArray) -> FloatArray:
@@ -127,24 +187,40 @@ def _pools(room: _Room) -> Pools:
     for shelf in room.shelves:
         rows = _with_pool(rows, _counts(room, *shelf))
     drives = np.array(rows)
-    swapped = np.zeros_like(drives, dtype=bool)
+    stints = np.zeros_like(drives)
     if swaps_at is not None:
-        swapped[:in_box, swaps_at:] = True
-    found = {
-        "drives_by_step": drives,
-        "swapped_by_step": swapped,
-        "all_drives_by_step": drives.sum(axis=0).astype(np.float64),
-        "larger_drives_by_step": (drives * swapped).sum(axis=0).astype(np.float64),
-        "shelves_by_step": (drives[in_box:] > 0).sum(axis=0).astype(np.float64),
-    }
-    for shared in found.values():
+        stints[:in_box, swaps_at:] = 1
+    shelves = (drives[in_box:] > 0).sum(axis=0).astype(np.float64)
+    return laid_out(room.redundancy, room.hot_spares, drives, stints, shelves)
+
+
+def laid_out(
+    redundancy: str, hot_spares: int, drives: IntArray, stints: IntArray, shelves: FloatArray
+) -> Pools:
+    """Pools by step with their layouts; hot spares are in the first one alone.
+
+    Parameters
+    ----------
+    redundancy, hot_spares
+        Of the build.
+    drives, stints
+        Drives of each pool by step, and their places among the stints: (pools, steps).
+    shelves
+        Shelves by step.
+    """
+    for shared in (drives, stints, shelves):
         shared.setflags(write=False)
-    spares = (room.hot_spares,) + (0,) * (len(rows) - 1)
-    layouts = tuple(
-        layout(redundancy=room.redundancy, drive_count=row[row > 0], hot_spares=spare)
-        for row, spare in zip(drives, spares, strict=True)
+    spares = (hot_spares,) + (0,) * (len(drives) - 1)
+    return Pools(
+        drives_by_step=drives,
+        stint_numbers_by_step=stints,
+        shelves_by_step=shelves,
+        layouts=tuple(
+            layout(redundancy=redundancy, drive_count=row[row > 0], hot_spares=spare)
+            for row, spare in zip(drives, spares, strict=True)
+        ),
+        hot_spares=spares,
     )
-    return Pools(**found, layouts=layouts, hot_spares=spares)
 
 
 def _box_rows(room: _Room) -> list[list[int]]:
@@ -171,9 +247,11 @@ def _counts(room: _Room, first: int, bays: int) -> list[int]:
     return list(range(first, bays + 1, room.drives_per_step))
 
 
-def _pool_ladder(drawn: Scenario, build: Build, pools: Pools, number: int) -> Ladder:
+def _pool_ladder(
+    drawn: Scenario, build: Build, pools: Pools, number: int, classes: Sequence[str]
+) -> Ladder:
     there = pools.drives_by_step[number] > 0
-    labels_tb, counts_tb = _drive_sizes_tb(drawn, build, pools, number, there)
+    labels_tb, counts_tb = _drive_sizes_tb(drawn, build, pools, number, classes)
     ladder = capacity_ladder(
         layout=pools.layouts[number],
         drive_tb=counts_tb,
@@ -192,23 +270,28 @@ def _pool_ladder(drawn: Scenario, build: Build, pools: Pools, number: int) -> La
 
 
 def _drive_sizes_tb(
-    drawn: Scenario, build: Build, pools: Pools, number: int, there: Any
+    drawn: Scenario, build: Build, pools: Pools, number: int, classes: Sequence[str]
 ) -> tuple[Any, Any]:
     """What the labels of a pool's drives add up to at each step, and what each drive counts as.
 
     Unequal drives in one pool all count as the smallest of them.
     """
-    count, swapped = pools.drives_by_step[number][there], pools.swapped_by_step[number][there]
-    size_tb = drawn.drives[build.drives].size_tb
+    there = pools.drives_by_step[number] > 0
+    count, stints = pools.drives_by_step[number][there], pools.stint_numbers_by_step[number][there]
+    first = int(stints[0])
+    size_tb = drawn.drives[classes[first]].size_tb
     old_tb, olds = size_tb, 0
     moved = moved_class(drawn.owned, build)
     if moved is not None and number == 0:
         old_tb, olds = drawn.drives[moved].size_tb, moved_drive_count(drawn.owned, build)
-    smallest_tb = np.minimum(size_tb, old_tb)
-    # Where sizes are ranges, a future may have none that are larger: nobody swaps to smaller ones.
-    larger_tb = np.maximum(drawn.drives[build.swap_to or build.drives].size_tb, smallest_tb)
-    labels = np.where(swapped, larger_tb * count, old_tb * olds + size_tb * (count - olds))
-    return labels, np.where(swapped, larger_tb, smallest_tb)
+    counts_tb = np.minimum(size_tb, old_tb)
+    labels: Any = old_tb * olds + size_tb * (count - olds)
+    for later in sorted(set(stints.tolist()) - {first}):
+        # Where sizes are ranges, a future may have none that are larger: nobody swaps to smaller.
+        larger_tb = np.maximum(drawn.drives[classes[later]].size_tb, counts_tb)
+        labels = np.where(stints == later, larger_tb * count, labels)
+        counts_tb = np.where(stints == later, larger_tb, counts_tb)
+    return labels, np.broadcast_to(counts_tb, np.shape(labels))
 
 
 def _after(tb: Any, absent: int) -> FloatArray:

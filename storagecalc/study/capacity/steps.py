@@ -1,12 +1,12 @@
 """What stands after each step of a ladder: the build's own steps, and those of further boxes."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from storagecalc.models.checks import FloatArray
-from storagecalc.study.capacity.space import Space
+from storagecalc.study.capacity.space import Space, Stint
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
 
@@ -17,14 +17,13 @@ MOST_FURTHER_BOXES = 20
 class Steps:
     """What stands after each step, step 0 first.
 
-    Counts have shape (steps,): boxes, shelves, new drives of the build's own class, and larger
-    drives swapped in for them. ``plannable_tb`` has shape (positions, draws, steps).
+    Counts of boxes and shelves have shape (steps,), the drives are told by the ``stints``.
+    ``plannable_tb`` has shape (positions, draws, steps).
     """
 
     boxes_by_step: FloatArray
     shelves_by_step: FloatArray
-    drives_by_step: FloatArray
-    larger_drives_by_step: FloatArray
+    stints: tuple[Stint, ...]
     plannable_tb: FloatArray
 
 
@@ -42,8 +41,7 @@ def own_steps(space: Space) -> Steps:
     return Steps(
         boxes_by_step=np.ones(pools.shelves_by_step.shape),
         shelves_by_step=pools.shelves_by_step,
-        drives_by_step=pools.all_drives_by_step - space.moved_drives,
-        larger_drives_by_step=pools.larger_drives_by_step,
+        stints=space.stints,
         plannable_tb=space.ladder.plannable_tb,
     )
 
@@ -59,11 +57,19 @@ def further_steps(box: FurtherBox, boxes: int) -> Steps:
         How many, 1 or more.
     """
     own, each = own_steps(box.space), box.space.ladder.plannable_tb.shape[-1]
+    filling = own.stints[0]
+    count = _repeated(filling.count_by_step, boxes)
     return Steps(
         boxes_by_step=np.concatenate([[0.0], np.repeat(np.arange(1.0, boxes + 1), each)]),
         shelves_by_step=np.zeros(1 + boxes * each),
-        drives_by_step=_repeated(own.drives_by_step, boxes),
-        larger_drives_by_step=np.zeros(1 + boxes * each),
+        stints=(
+            replace(
+                filling,
+                bought_drives_by_step=count,
+                count_by_step=count,
+                swapped_drives_by_step=np.zeros_like(count),
+            ),
+        ),
         plannable_tb=_repeated(own.plannable_tb, boxes),
     )
 

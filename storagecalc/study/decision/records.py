@@ -72,7 +72,13 @@ def _record(evaluation: Evaluation, standing: Standing) -> dict[str, Any]:
         "cost_by_year": [float(cost) for cost in years.point],
         "cost_by_year_mean": [float(cost) for cost in years.mean],
         "purchases": [
-            {"month": row.month, "what": row.what, "count": row.count, "cost": row.cost}
+            {
+                "month": row.month,
+                "what": row.what,
+                "drives": row.drives,
+                "count": row.count,
+                "cost": row.cost,
+            }
             for row in build.money.purchases
         ],
     }

@@ -126,7 +126,7 @@ def _loss(
         box_loss_probability_high=rates.at("high", whole),
         expected_tb_lost=rates.averaged(own_tb + _further_tb_lost(case, hazards)),
         lost_at_once_tb=at_share(case.lost_at_once_tb[..., 0], 0.5),
-        rebuild_h=by_position(rebuild_h(drawn, case.build)),
+        rebuild_h=by_position(rebuild_h(drawn, case.build, case.space)),
         read_error_probability=unreadable_file_probability(drawn, case.build, case.space),
     )
 

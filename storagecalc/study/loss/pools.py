@@ -57,14 +57,19 @@ def pools_of(
     """
     found, pools = [], space.pools
     rows = zip(
-        pools.drives_by_step, pools.swapped_by_step, pools.hot_spares, pools.layouts, strict=True
+        pools.drives_by_step,
+        pools.stint_numbers_by_step,
+        pools.hot_spares,
+        pools.layouts,
+        strict=True,
     )
-    for number, (row, swapped, spares, own) in enumerate(rows):
+    for number, (row, stints, spares, own) in enumerate(rows):
         working = np.maximum(row - spares, 0.0)[steps_by_month]
         working = working if stands_by_month is None else working * stands_by_month
         groups = np.stack(_group_rows(build, working))
         olds = olds_by_month if number == 0 else np.zeros((1, 1, 1))
-        shares = _class_shares(drawn, build, row[steps_by_month], swapped[steps_by_month], olds)
+        in_pool = stints[steps_by_month]
+        shares = _class_shares(drawn, build, space, row[steps_by_month], in_pool, olds)
         found.append(
             Pool(
                 groups,
@@ -79,19 +84,20 @@ def pools_of(
 
 
 def _class_shares(
-    drawn: Scenario, build: Build, count: FloatArray, swapped: Any, olds: FloatArray
+    drawn: Scenario, build: Build, space: Space, count: FloatArray, stints: Any, olds: FloatArray
 ) -> Mapping[str, FloatArray]:
     """The share of a pool's drives that each class has in each month; one class has all."""
-    larger, moved = np.where(swapped, 1.0, 0.0), moved_class(drawn.owned, build)
-    if moved is None:
-        old = np.zeros((1, 1, 1))
-    else:
-        old = (1.0 - larger) * np.minimum(olds / np.maximum(count, 1.0), 1.0)
+    moved = moved_class(drawn.owned, build)
     found: dict[str, FloatArray] = {}
-    shares = ((build.drives, 1.0 - larger - old), (moved, old), (build.swap_to, larger))
-    for drives, share in shares:
-        if drives is not None and share.any():
-            found[drives] = found.get(drives, 0.0) + share
+    for place, stint in enumerate(space.stints):
+        share = np.where(stints == place, 1.0, 0.0)
+        parts = [(stint.drives, share)]
+        if place == 0 and moved is not None:
+            old = share * np.minimum(olds / np.maximum(count, 1.0), 1.0)
+            parts = [(stint.drives, share - old), (moved, old)]
+        for drives, part in parts:
+            if part.any():
+                found[drives] = found.get(drives, 0.0) + part
     return found
 
 

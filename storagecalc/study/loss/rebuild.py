@@ -8,15 +8,14 @@ import numpy as np
 from storagecalc.models.checks import FloatArray
 from storagecalc.models.failure import read_error_probability, shortest_rebuild_h
 from storagecalc.study.axes import by_position
-from storagecalc.study.capacity.space import Space
+from storagecalc.study.capacity.space import Space, classes_in
 from storagecalc.study.scenario.builds import Build
-from storagecalc.study.scenario.owned import drive_classes
 from storagecalc.study.scenario.scenario import Scenario
 
 
-def rebuild_h(drawn: Scenario, build: Build) -> Any:
+def rebuild_h(drawn: Scenario, build: Build, space: Space) -> Any:
     """Hours from a drive's failure to full protection again: of the class that takes longest."""
-    classes = drive_classes(drawn.owned, build)
+    classes = classes_in(drawn, build, space)
     return reduce(np.maximum, [class_rebuild_h(drawn, build, drives) for drives in classes])
 
 

@@ -23,11 +23,8 @@ def hardware_cost(drawn: Scenario, build: Build, space: Space, *, full: bool) ->
     steps, last = own_steps(space), -1 if full else 0
     box = build.box_price if build.starts_in is None else 0.0
     shelf = build.shelf.price if build.shelf else 0.0
-    larger = drawn.drives[build.swap_to].price if build.swap_to else 0.0
-    drives = float(steps.drives_by_step[last]) + build.cold_spares
-    return three_axes(
-        box
-        + shelf * float(steps.shelves_by_step[last])
-        + drives * drawn.drives[build.drives].price
-        + larger * float(steps.larger_drives_by_step[last])
-    )
+    cost = box + shelf * float(steps.shelves_by_step[last])
+    cost = cost + build.cold_spares * drawn.drives[build.drives].price
+    for stint in steps.stints:
+        cost = cost + float(stint.bought_drives_by_step[last]) * drawn.drives[stint.drives].price
+    return three_axes(cost)

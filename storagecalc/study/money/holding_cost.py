@@ -12,7 +12,7 @@ from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.capacity.consequences import Holding, while_kept
 from storagecalc.study.capacity.drives_in_service import out_of_warranty
 from storagecalc.study.capacity.owned import box_months_left, months_left
-from storagecalc.study.money.price_paths import PricePaths, price_of
+from storagecalc.study.money.price_paths import PricePaths, box_price, drive_price, shelf_price
 from storagecalc.study.money.worth import holding_worth, sold_by_month
 from storagecalc.study.scenario.scenario import Scenario
 
@@ -22,7 +22,8 @@ class HoldingCost:
     """Arrays of shape (positions, draws, months), nominal.
 
     ``cost_by_category`` has what is paid for. ``bought_by_month`` counts boxes, shelves and drives,
-    successors of worn-out ones among them, ``cost_by_purchase`` is what they cost, and
+    successors of worn-out ones among them, ``cost_by_purchase`` is what they cost,
+    ``drives_by_purchase`` has what an order calls drives and the key of their class, and
     ``order_work_cost_by_month`` the work of bringing them in, for ``orders_by_month``.
     ``worth_at_end_cost`` is what is left of all of it, shape (positions, draws, 1).
     """
@@ -31,6 +32,7 @@ class HoldingCost:
     cost_by_category: dict[str, FloatArray]
     bought_by_month: dict[str, FloatArray]
     cost_by_purchase: dict[str, FloatArray]
+    drives_by_purchase: dict[str, tuple[str, str]]
     orders_by_month: FloatArray
     order_work_cost_by_month: FloatArray
     worth_at_end_cost: FloatArray
@@ -52,7 +54,12 @@ def holding_cost(
     """
     build, drives = holding.build, holding.drives
     bought = _bought_by_month(drawn, holding)
-    price = {what: price_of(drawn, build, prices, what) for what in (*bought, *drives)}
+    price = {"box": box_price(drawn, build, prices), "shelf": shelf_price(build, prices)}
+    # What stands in for drives owned before is a drive of the build's own class.
+    price |= {
+        what: drive_price(drawn, prices, build.drives if what == "old drives" else own.key)
+        for what, own in drives.items()
+    }
     spent = {what: count * price[what] for what, count in bought.items()}
     order_work = prices.hour_price * _order_h(drawn, holding)
     failed = sum(own.uncovered_failures_by_month * price[what] for what, own in drives.items())
@@ -69,6 +76,7 @@ def holding_cost(
         },
         bought_by_month=bought,
         cost_by_purchase=spent,
+        drives_by_purchase={what: (own.what, own.key) for what, own in drives.items()},
         orders_by_month=holding.orders_by_month,
         order_work_cost_by_month=order_work,
         worth_at_end_cost=holding_worth(drawn, holding, bought, price, prices),

@@ -12,7 +12,7 @@ from storagecalc.study.capacity.growth import Growth
 from storagecalc.study.capacity.space import Space
 from storagecalc.study.capacity.steps import FurtherBox, Steps, own_steps
 from storagecalc.study.money.cash_flow import CashFlow
-from storagecalc.study.money.price_paths import PricePaths, price_of
+from storagecalc.study.money.price_paths import PricePaths, box_price, drive_price, shelf_price
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
 
@@ -26,7 +26,8 @@ class Order:
     """One thing that is ordered at most once: arrays of shape (positions, draws, 1).
 
     ``what`` is "box", "shelf", "drives", "larger drives", "work", "copy: NAME", "other: NAME" or
-    "further box" (with its first drives).
+    "further box" (with its first drives). ``drives`` is the key of their class, None for other
+    things.
     ``month`` is infinite in futures that never order it, and ``cost`` is then 0; else it is the
     price in that month.
     """
@@ -35,6 +36,7 @@ class Order:
     count: int
     month: FloatArray
     cost: FloatArray
+    drives: str | None = None
 
 
 def orders(
@@ -59,9 +61,10 @@ def orders(
     prices
         How prices move.
     """
-    steps = own_steps(space)
-    found = list(_at_first(drawn, build, steps, flow, prices))
-    found += list(_of_steps(drawn, build, steps, grown.own.steps_ordered_by_month, prices))
+    things, month = _things(drawn, build, own_steps(space), prices), grown.first_order_month
+    box_price_by_month = box_price(drawn, build, prices)
+    found = list(_at_first(build, things, box_price_by_month, flow, month))
+    found += _of_steps(things, grown.own.steps_ordered_by_month)
     if box is not None:
         found += _of_boxes(drawn, box, grown, prices)
     return tuple(found)
@@ -88,41 +91,75 @@ def unlisted_cost(flow: CashFlow, listed: Sequence[Order]) -> FloatArray:
     return np.maximum(rest, 0.0)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Thing:
+    """What steps bring: how many so far by step, and the price of one by month."""
+
+    what: str
+    drives: str | None
+    so_far_by_step: FloatArray
+    price_by_month: FloatArray
+
+
+def _things(drawn: Scenario, build: Build, steps: Steps, prices: PricePaths) -> list[_Thing]:
+    """Shelves and drives by class, cold spares among those of the first order."""
+    shelves = _Thing(
+        what="shelf",
+        drives=None,
+        so_far_by_step=steps.shelves_by_step,
+        price_by_month=shelf_price(build, prices),
+    )
+    return [shelves] + [
+        _Thing(
+            what=stint.what,
+            drives=stint.drives,
+            so_far_by_step=stint.bought_drives_by_step + (0 if place else build.cold_spares),
+            price_by_month=drive_price(drawn, prices, stint.drives),
+        )
+        for place, stint in enumerate(steps.stints)
+    ]
+
+
 def _at_first(
-    drawn: Scenario, build: Build, steps: Steps, flow: CashFlow, prices: PricePaths
+    build: Build,
+    things: Sequence[_Thing],
+    box_price_by_month: FloatArray,
+    flow: CashFlow,
+    month: int,
 ) -> Iterator[Order]:
-    """What is ordered in month 0 in every future, but for steps that are due at once."""
-    counts = {
-        "box": 1 if build.starts_in is None else 0,
-        "shelf": int(steps.shelves_by_step[0]),
-        "drives": int(steps.drives_by_step[0]) + build.cold_spares,
-    }
-    costs = {what: count * price_of(drawn, build, prices, what) for what, count in counts.items()}
-    costs["work"] = flow.holdings[0].order_work_cost_by_month
-    for what, cost in {**costs, **flow.bought_cost_by_name}.items():
-        first, count = cost[..., :1], counts.get(what, 1)
-        # Which orders there are never hangs on the futures: blocks of them are joined.
+    """What the first order brings in every future, but for steps that are due at once."""
+    counted: list[tuple[str, int, FloatArray, str | None]] = []
+    if build.starts_in is None:
+        counted.append(("box", 1, box_price_by_month, None))
+    for each in things:
+        count = int(each.so_far_by_step[0])
         if count:
-            yield Order(what=what, count=count, month=np.where(first > 0, 0.0, np.inf), cost=first)
+            counted.append((each.what, count, count * each.price_by_month, each.drives))
+    counted.append(("work", 1, flow.holdings[0].order_work_cost_by_month, None))
+    for what, count, cost, drives in counted:
+        yield _once(what, count, cost[..., month : month + 1], month, drives)
+    for name, cost in flow.bought_cost_by_name.items():
+        yield _once(name, 1, cost[..., :1], 0, None)
 
 
-def _of_steps(
-    drawn: Scenario, build: Build, steps: Steps, ordered: IntArray, prices: PricePaths
-) -> list[Order]:
-    things = {
-        "shelf": steps.shelves_by_step,
-        "drives": steps.drives_by_step,
-        "larger drives": steps.larger_drives_by_step,
-    }
-    months = _months_of(ordered, range(1, len(steps.drives_by_step)))
+def _once(what: str, count: int, cost: FloatArray, month: int, drives: str | None) -> Order:
+    # Which orders there are never hangs on the futures: blocks of them are joined.
+    when = np.where(cost > 0, float(month), np.inf)
+    return Order(what=what, count=count, month=when, cost=cost, drives=drives)
+
+
+def _of_steps(things: Sequence[_Thing], ordered: IntArray) -> list[Order]:
+    steps = things[0].so_far_by_step.size
+    months = _months_of(ordered, range(1, steps))
     found: list[tuple[int, Order]] = []
-    for what, so_far in things.items():
-        new = np.diff(so_far)
+    for thing in things:
+        new = np.diff(thing.so_far_by_step)
         taken = np.flatnonzero(new > 0)
         if taken.size:
             month = months[..., taken]
-            cost = new[taken] * _at(price_of(drawn, build, prices, what), month)
-            found += zip(taken, _listed(what, new[taken], month, cost), strict=True)
+            cost = new[taken] * _at(thing.price_by_month, month)
+            listed = _listed(thing.what, new[taken], month, cost, thing.drives)
+            found += zip(taken, listed, strict=True)
     return [order for _, order in sorted(found, key=lambda each: each[0])]
 
 
@@ -130,10 +167,9 @@ def _of_boxes(
     drawn: Scenario, box: FurtherBox, grown: Growth, prices: PricePaths
 ) -> Iterator[Order]:
     steps, each = own_steps(box.space), box.space.ladder.plannable_tb.shape[-1]
-    drives = steps.drives_by_step[0] + box.build.cold_spares
-    price = price_of(drawn, box.build, prices, "box") + drives * price_of(
-        drawn, box.build, prices, "drives"
-    )
+    drives = steps.stints[0].count_by_step[0] + box.build.cold_spares
+    price = box_price(drawn, box.build, prices)
+    price = price + drives * drive_price(drawn, prices, box.build.drives)
     firsts = range(1, 1 + LISTED_BOXES * each, each)
     month = np.full((1, 1, LISTED_BOXES), np.inf)
     if grown.further is not None:
@@ -141,11 +177,23 @@ def _of_boxes(
     return _listed("further box", np.ones(LISTED_BOXES), month, _at(price, month))
 
 
-def _listed(what: str, counts: FloatArray, month: FloatArray, cost: FloatArray) -> Iterator[Order]:
+def _listed(
+    what: str,
+    counts: FloatArray,
+    month: FloatArray,
+    cost: FloatArray,
+    drives: str | None = None,
+) -> Iterator[Order]:
     """One order for each step along the last axis."""
     for place, count in enumerate(counts):
         own = slice(place, place + 1)
-        yield Order(what=what, count=int(count), month=month[..., own], cost=cost[..., own])
+        yield Order(
+            what=what,
+            count=int(count),
+            month=month[..., own],
+            cost=cost[..., own],
+            drives=drives,
+        )
 
 
 def _months_of(steps_ordered_by_month: IntArray, steps: Sequence[int]) -> FloatArray:

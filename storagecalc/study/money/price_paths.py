@@ -32,18 +32,20 @@ class PricePaths:
     discount_factor: FloatArray
 
 
-def price_of(drawn: Scenario, build: Build, prices: PricePaths, what: str) -> FloatArray:
-    """The price by month of one thing in an order: a box, a shelf, drives, larger drives.
+def box_price(drawn: Scenario, build: Build, prices: PricePaths) -> FloatArray:
+    """The price by month of a build's box, (positions, draws, months)."""
+    until = build.box_price_holds_until_date
+    return build.box_price * _once_quoted(drawn, prices.box_price, until)
 
-    What stands in for drives owned before is a drive of the build's own class.
-    """
-    if what == "box":
-        until = build.box_price_holds_until_date
-        return build.box_price * _once_quoted(drawn, prices.box_price, until)
-    if what == "shelf":
-        return (build.shelf.price if build.shelf else 0.0) * prices.box_price
-    drives = str(build.swap_to if what == "larger drives" else build.drives)
-    return drawn.drives[drives].price * prices.drive_price_by_class[drives]
+
+def shelf_price(build: Build, prices: PricePaths) -> FloatArray:
+    """The price by month of a build's shelf; 0 where it takes none."""
+    return (build.shelf.price if build.shelf else 0.0) * prices.box_price
+
+
+def drive_price(drawn: Scenario, prices: PricePaths, key: str) -> FloatArray:
+    """The price by month of a drive of one class."""
+    return drawn.drives[key].price * prices.drive_price_by_class[key]
 
 
 def price_paths(drawn: Scenario) -> PricePaths:

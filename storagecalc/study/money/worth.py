@@ -10,7 +10,8 @@ from storagecalc.models.checks import FloatArray
 from storagecalc.models.months import new_by_month
 from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.capacity.consequences import Holding
-from storagecalc.study.money.price_paths import PricePaths, price_of
+from storagecalc.study.capacity.drives_in_service import DrivesInService
+from storagecalc.study.money.price_paths import PricePaths, drive_price
 from storagecalc.study.scenario.scenario import Scenario
 
 
@@ -61,15 +62,19 @@ def holding_worth(
 
 def sold_by_month(drawn: Scenario, holding: Holding, prices: PricePaths) -> Any:
     """What drives fetch in the month in which larger ones have taken their place."""
-    share = drawn.prices.drive_sale_fraction
-    own, nothing = holding.drives["drives"], np.zeros((1, 1, drawn.horizon_months))
-    if not np.any(share):
-        return nothing
-    price = price_of(drawn, holding.build, prices, "drives")
+    sold: Any = np.zeros((1, 1, drawn.horizon_months))
+    if np.any(drawn.prices.drive_sale_fraction):
+        for own in holding.drives.values():
+            if own.swapped_drives_by_month.any():
+                sold = sold + _sold_by_month(drawn, own, drive_price(drawn, prices, own.key))
+    return sold
+
+
+def _sold_by_month(drawn: Scenario, own: DrivesInService, price: FloatArray) -> Any:
+    share, sold = drawn.prices.drive_sale_fraction, 0.0
     swapped = new_by_month(own.swapped_drives_by_month) > 0
     leaving = own.bought_by_month - own.staying_drives_by_month
     life = own.drives.service_life_years * MONTHS_PER_YEAR
-    sold: Any = nothing
     for month in np.flatnonzero(swapped.any(axis=(0, 1))):
         out = (leaving * swapped[..., month, None])[..., : month + 1]
         paid = price[..., : month + 1]

@@ -7,10 +7,9 @@ import numpy as np
 from storagecalc.models.checks import FloatArray
 from storagecalc.study.capacity.consequences import Holding
 from storagecalc.study.capacity.owned import KeptBox
-from storagecalc.study.capacity.space import Space
+from storagecalc.study.capacity.space import Space, classes_in
 from storagecalc.study.capacity.steps import own_steps
 from storagecalc.study.scenario.builds import Build
-from storagecalc.study.scenario.owned import drive_classes
 from storagecalc.study.scenario.scenario import Scenario
 
 
@@ -34,7 +33,7 @@ def full_power_w(
     steps = own_steps(space)
     drives = float(space.pools.drives_by_step[:, -1].sum())
     shelf_w = build.shelf.power_w * float(steps.shelves_by_step[-1]) if build.shelf else 0.0
-    classes = drive_classes(drawn.owned, build)
+    classes = classes_in(drawn, build, space)
     drive_w = reduce(np.maximum, [drawn.drives[key].power_w for key in classes])
     power: FloatArray = build.box_power_w + shelf_w + drives * drive_w
     for box in kept:

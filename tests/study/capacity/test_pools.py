@@ -35,7 +35,7 @@ def test_whole_pools_come_beside_the_first(small):
 def test_what_builds_share_cannot_be_written_to(small):
     pools = pools_of(small.builds["box"])
     assert pools_of(small.varied({"drives.ten.price": 1}).builds["box"]) is pools
-    for shared in (pools.drives_by_step, pools.swapped_by_step):
+    for shared in (pools.drives_by_step, pools.stint_numbers_by_step):
         with pytest.raises(ValueError, match="read-only"):
             shared[...] = 1
 
@@ -72,7 +72,7 @@ def test_a_full_box_may_be_swapped_before_the_shelf_comes(small):
     )
     pools = pools_of(grown.builds["box"])
     assert pools.drives_by_step.tolist() == [[4, 5, 6, 7, 8, 8, 8], [0, 0, 0, 0, 0, 0, 4]]
-    assert pools.swapped_by_step[0].tolist() == [False] * 5 + [True] * 2
+    assert pools.stint_numbers_by_step[0].tolist() == [0] * 5 + [1] * 2
     assert evaluate(grown).builds[0].capacity.full_ladder.usable_tb == 7 * 20 + 3 * 10
 
 

@@ -145,7 +145,7 @@ def full_average(scenario, draws: int) -> dict[str, np.ndarray]:
                 drives_per_group_by_month=rows[:, None, :],
                 parity_drives=2,
                 failures_per_drive_year=rates.failures_per_drive_year_by_class[build.drives],
-                rebuild_h=float(rebuild_h(middle, build)),
+                rebuild_h=float(rebuild_h(middle, build, outcome.box.space)),
                 repair="parallel",
             )[..., -1]
             survived *= 1 - lost[which.ravel()]
