@@ -81,7 +81,8 @@ def drives_in_service(
         Whether the build stands in each month; None where always.
     """
     own, *later = stints
-    found, none = {}, np.zeros((1, 1, spares_ordered.shape[-1]))
+    none = np.zeros((1, 1, spares_ordered.shape[-1]))
+    found: dict[str, DrivesInService] = {}
     for number, each in enumerate(later, start=2):
         is_taken = each.what in ("drives", *found)
         name = f"{each.what} {number}" if is_taken else each.what
