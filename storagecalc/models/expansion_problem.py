@@ -184,7 +184,7 @@ class Problem:
 
     Month 0 is today. An order is paid in the month t in which it is placed and stands, counts and
     costs from month t + ``lead_time_months``; where nothing is owned, an order of month 0 stands
-    from month 0, and the plan begins with its delivery.
+    from month 0, and the plan begins with its delivery, unless ``first_order_waits``.
 
     Parameters
     ----------
@@ -206,6 +206,8 @@ class Problem:
         Plannable TB for each usable TB, above 0 to 1.
     lead_time_months
         Whole months from an order to its standing, 0 to the horizon less 1.
+    first_order_waits
+        Whether an order of month 0 waits for it too where nothing is owned.
     discount_rate_per_year
         Yearly rate, 0 or more.
     allow_swap
@@ -228,6 +230,7 @@ class Problem:
     unmet_price_by_month: FloatArray | None
     plannable_fraction: float
     lead_time_months: int
+    first_order_waits: bool = False
     discount_rate_per_year: float
     allow_swap: bool = False
     swap_sale_fraction: float = 1.0
@@ -263,7 +266,7 @@ class Problem:
 
     def standing_month(self, order_month: int) -> int:
         """The month from which an order stands."""
-        if order_month == 0 and not self.owned:
+        if order_month == 0 and not self.owned and not self.first_order_waits:
             return 0
         return order_month + self.lead_time_months
 

@@ -17,10 +17,16 @@ from storagecalc.study.axes import (
     with_draws,
 )
 from storagecalc.study.capacity.consequences import consequences
-from storagecalc.study.capacity.growth import growth
-from storagecalc.study.capacity.owned import kept_boxes
-from storagecalc.study.capacity.space import space
-from storagecalc.study.capacity.steps import FurtherBox, further_build
+from storagecalc.study.capacity.growth import Growth, growth
+from storagecalc.study.capacity.owned import KeptBox, kept_boxes
+from storagecalc.study.capacity.purchase_plan import (
+    PurchasePlan,
+    planned_build,
+    planned_growth,
+    planned_space,
+)
+from storagecalc.study.capacity.space import Space, space
+from storagecalc.study.capacity.steps import FurtherBox
 from storagecalc.study.footage.early_deletion import early_tb_by_month
 from storagecalc.study.footage.footage import Footage, Recorded, footage, recorded_by_work
 from storagecalc.study.footage.options import option_footage
@@ -32,11 +38,13 @@ from storagecalc.study.money.archive import archive_cost_by_month
 from storagecalc.study.money.cash_flow import Apart, cash_flow
 from storagecalc.study.money.copies import Copies, copies
 from storagecalc.study.money.other_costs import other_costs
+from storagecalc.study.money.planning import asks_for_plans, further_box, purchase_plans
 from storagecalc.study.money.price_paths import PricePaths, price_paths
 from storagecalc.study.money.quotes import WorkShare, present_tb_years, work_shares
 from storagecalc.study.outcome import Futures, Outcome, kept
 from storagecalc.study.result import BuildResult, build_result
 from storagecalc.study.sampling import Sampler, sampler
+from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.scenario import Scenario
 from storagecalc.study.site.place import limits, total_power_w
 from storagecalc.study.site.power import power_w_by_month
@@ -53,7 +61,8 @@ class Evaluation:
     ``held_tb_by_month`` is the scenario's own footage, the same for every build, and
     ``recorded`` what its kinds of work record at the middle of every range. ``gridded`` tells
     whether results still carry an axis of positions; ``at`` picks one. ``asked`` has what the
-    studio needs, by need.
+    studio needs, by need. ``plans`` has what those order that follow a best plan, by key; on a grid
+    each of the ``places`` has plans of its own.
     """
 
     scenario: Scenario
@@ -64,10 +73,14 @@ class Evaluation:
     recorded: Mapping[str, Recorded]
     builds: tuple[BuildResult, ...]
     asked: Mapping[str, Any]
+    plans: Mapping[str, PurchasePlan]
+    places: tuple["Evaluation", ...] = ()
     advised: str | None = None
 
     def at(self, position: int) -> "Evaluation":
         """The evaluation at one position of its grid."""
+        if self.places:
+            return self.places[position].at(0)
         return replace(
             self,
             gridded=False,
@@ -84,6 +97,7 @@ def evaluate(
     draws: int = 0,
     seed: int = 0,
     positions: Mapping[str, Any] | None = None,
+    plans: Mapping[str, PurchasePlan] | None = None,
 ) -> Evaluation:
     """All answers to a scenario.
 
@@ -99,6 +113,9 @@ def evaluate(
     positions
         Points of a grid: numbers or ranges by dotted key, lists of one length. As in a file, a
         number is known and a range is not. Results then carry a first axis of positions.
+    plans
+        What builds with ``plan = "best"`` order, by alternative, as of another evaluation; left
+        out: each is planned, at every position anew.
 
     Raises
     ------
@@ -108,16 +125,31 @@ def evaluate(
         Where draws or seed is no whole number from 0 up, or there are too many draws.
     """
     whole = sampler(scenario, draws=draws, seed=seed, positions=positions)
-    parts = map(_evaluated, whole.parts(CELLS_AT_ONCE))
+    if plans is None and positions and asks_for_plans(scenario):
+        return _place_by_place(whole)
+    known = purchase_plans(whole) if plans is None else plans
+    parts = (_evaluated(part, known) for part in whole.parts(CELLS_AT_ONCE))
     found: Evaluation = joined(parts, axis=0)
     return found if positions else found.at(0)
 
 
-def _evaluated(sample: Sampler) -> Evaluation:
+def _place_by_place(whole: Sampler) -> Evaluation:
+    """A grid on which each position has plans of its own, so that orders differ in number."""
+    places = tuple(_evaluated(part, purchase_plans(part)) for part in whole.single_positions())
+    found: Evaluation = joined((_without_orders(place) for place in places), axis=0)
+    return replace(found, places=places)
+
+
+def _without_orders(found: Evaluation) -> Evaluation:
+    builds = tuple(replace(build, money=replace(build.money, orders=())) for build in found.builds)
+    return replace(found, builds=builds)
+
+
+def _evaluated(sample: Sampler, plans: Mapping[str, PurchasePlan]) -> Evaluation:
     middle = sample.middle()
-    points = {each.alternative.key: each for each in outcomes(middle)}
+    points = {each.alternative.key: each for each in outcomes(middle, plans)}
     middles = _kept(points.values(), 1)
-    futures, held_by_draw = _futures(sample) if sample.draws else middles
+    futures, held_by_draw = _futures(sample, plans) if sample.draws else middles
     lost = _losses(sample, points, futures)
     own = {point.alternative.footage_key: point.footage for point in points.values()}
     held = {
@@ -144,6 +176,7 @@ def _evaluated(sample: Sampler) -> Evaluation:
         recorded=broadcast_positions(recorded_by_work(own[""]), sample.position_count),
         builds=broadcast_positions(tuple(results), sample.position_count),
         asked=broadcast_positions(_asked(middle), sample.position_count),
+        plans=plans,
     )
 
 
@@ -168,25 +201,24 @@ class _Served:
     shares: Mapping[str, WorkShare]
 
 
-def outcomes(drawn: Scenario) -> Iterator[Outcome]:
+def outcomes(drawn: Scenario, plans: Mapping[str, PurchasePlan] | None = None) -> Iterator[Outcome]:
     """What every alternative comes to, one after another.
 
     Parameters
     ----------
     drawn
         A scenario whose ranges are numbers or arrays.
+    plans
+        By key, what those order that follow a plan; all others order by the studio's rule.
     """
-    own, prices, box = footage(drawn), price_paths(drawn), _further_box(drawn)
+    plans = plans or {}
+    own, prices, box = footage(drawn), price_paths(drawn), further_box(drawn)
     demanded_tb_years = present_tb_years(own.demanded_tb_by_month, prices)
     for served, same in _by_footage(drawn, own):
         one = _served(drawn, served, prices)
         for each in same:
-            yield _outcome(drawn, each, one, prices, box, demanded_tb_years)
-
-
-def _further_box(drawn: Scenario) -> FurtherBox | None:
-    build = further_build(drawn)
-    return None if build is None else FurtherBox(build=build, space=space(drawn, build))
+            plan = plans.get(each.key)
+            yield _outcome(drawn, each, plan, one, prices, box, demanded_tb_years)
 
 
 def _by_footage(drawn: Scenario, own: Footage) -> Iterator[tuple[Footage, Sequence[Alternative]]]:
@@ -217,14 +249,14 @@ def _served(drawn: Scenario, served: Footage, prices: PricePaths) -> _Served:
 def _outcome(
     drawn: Scenario,
     each: Alternative,
+    plan: PurchasePlan | None,
     served: _Served,
     prices: PricePaths,
     box: FurtherBox | None,
     demanded_tb_years: FloatArray,
 ) -> Outcome:
-    build, held = each.build(drawn), served.footage.held_tb_by_month
-    room, kept = space(drawn, build), kept_boxes(drawn, build)
-    grown = growth(drawn, build, room, held, box, kept)
+    kept, held = kept_boxes(drawn, each.build(drawn)), served.footage.held_tb_by_month
+    build, room, grown = _grown(drawn, each, plan, held, box, kept)
     brought = consequences(drawn, build, room, grown, held, box, kept)
     power_w = [power_w_by_month(holding) for holding in brought.holdings]
     early = early_tb_by_month(drawn, served.footage, grown.most_tb_by_month)
@@ -232,6 +264,7 @@ def _outcome(
     return Outcome(
         alternative=each,
         drawn=drawn,
+        build=build,
         prices=prices,
         footage=served.footage,
         shares=served.shares,
@@ -249,9 +282,29 @@ def _outcome(
     )
 
 
-def _futures(sample: Sampler) -> tuple[dict[str, Futures], dict[str, FloatArray]]:
+def _grown(
+    drawn: Scenario,
+    each: Alternative,
+    plan: PurchasePlan | None,
+    held: FloatArray,
+    box: FurtherBox | None,
+    kept: tuple[KeptBox, ...],
+) -> tuple[Build, Space, Growth]:
+    """The build with its space, and what it orders: by the studio's rule, or by its plan."""
+    build = each.build(drawn)
+    if plan is None:
+        room = space(drawn, build)
+        return build, room, growth(drawn, build, room, held, box, kept)
+    build = planned_build(drawn, build, plan)
+    room = planned_space(drawn, build, plan)
+    return build, room, planned_growth(drawn, build, room, plan, held, box, kept)
+
+
+def _futures(
+    sample: Sampler, plans: Mapping[str, PurchasePlan]
+) -> tuple[dict[str, Futures], dict[str, FloatArray]]:
     """What is kept of every future of each alternative, and TB held by footage."""
-    blocks = (_kept(outcomes(drawn), draws) for drawn, draws in sample.blocks(CELLS_AT_ONCE))
+    blocks = (_kept(outcomes(drawn, plans), draws) for drawn, draws in sample.blocks(CELLS_AT_ONCE))
     found: tuple[dict[str, Futures], dict[str, FloatArray]] = joined(blocks, axis=1)
     return found
 

@@ -12,7 +12,7 @@ from storagecalc.study.alternatives import Alternative
 from storagecalc.study.axes import mapped, with_draws
 from storagecalc.study.capacity.consequences import Consequences
 from storagecalc.study.capacity.growth import Growth
-from storagecalc.study.capacity.owned import KeptBox, kept_tb_by_month
+from storagecalc.study.capacity.owned import KeptBox, beside_kept, kept_tb_by_month
 from storagecalc.study.capacity.space import Space
 from storagecalc.study.capacity.steps import FurtherBox
 from storagecalc.study.footage.footage import Footage
@@ -31,10 +31,15 @@ from storagecalc.study.speed.streams import Rates
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outcome:
-    """One alternative in some futures, or at the middle: topic by topic, all three axes."""
+    """One alternative in some futures, or at the middle: topic by topic, all three axes.
+
+    ``build`` has numbers or arrays where ranges stood, and the drives and shelves of its plan where
+    it follows one.
+    """
 
     alternative: Alternative
     drawn: Scenario
+    build: Build
     prices: PricePaths
     footage: Footage
     shares: Mapping[str, WorkShare]
@@ -49,11 +54,6 @@ class Outcome:
     flow: CashFlow
     rates: Rates
     limits: Limits
-
-    @property
-    def build(self) -> Build:
-        """The alternative's build, its ranges numbers or arrays."""
-        return self.alternative.build(self.drawn)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -185,7 +185,7 @@ def _most_held_tb(outcome: Outcome) -> FloatArray:
     """
     held, asked = outcome.footage.held_tb_by_month, outcome.drawn.needs.headroom_months
     if outcome.kept:
-        held = np.maximum(held - kept_tb_by_month(outcome.kept), 0.0)
+        held = beside_kept(held, kept_tb_by_month(outcome.kept))
     if asked is None:
         return np.zeros((1, 1, 1))
     within = np.arange(held.shape[-1]) < asked

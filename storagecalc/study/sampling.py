@@ -97,6 +97,12 @@ class Sampler:
             some = {key: grid[first : first + each] for key, grid in self.positions.items()}
             yield replace(self, positions=some)
 
+    def single_positions(self) -> Iterator["Sampler"]:
+        """The grid position by position."""
+        for place in range(self.position_count):
+            own = {key: grid[place : place + 1] for key, grid in self.positions.items()}
+            yield replace(self, positions=own)
+
     def blocks(self, cells_at_once: int) -> Iterator[tuple[Scenario, int]]:
         """The futures worked on at once, and how many they are; no number hangs on the block."""
         each = self._draws_at_once(cells_at_once)

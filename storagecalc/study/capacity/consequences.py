@@ -112,7 +112,7 @@ def consequences(
     kept
         Boxes that are kept beside the build.
     """
-    own = _holding(drawn, build, own_steps(space), grown.own, grown.stands_by_month)
+    own = _holding(drawn, build, own_steps(space), grown)
     further = None
     if box is not None and grown.further is not None:
         further = _further(drawn, box, grown.further)
@@ -181,21 +181,21 @@ def _while(stands: FloatArray | None, amount: FloatArray) -> FloatArray:
     return amount if stands is None else amount * stands
 
 
-def _holding(
-    drawn: Scenario, build: Build, steps: Steps, climb: Climb, stands: FloatArray | None
-) -> Holding:
-    ordered, in_place = climb.steps_ordered_by_month, climb.steps_in_place_by_month
-    boxes, spares = _ordered(steps.boxes_by_step, ordered), np.zeros((1, 1, ordered.shape[-1]))
-    spares[..., 0] = build.cold_spares
+def _holding(drawn: Scenario, build: Build, steps: Steps, grown: Growth) -> Holding:
+    climb, stands = grown.own, grown.stands_by_month
+    first, in_place = grown.first_order_month, climb.steps_in_place_by_month
+    boxes = _ordered(steps.boxes_by_step, climb, first)
+    spares = np.zeros((1, 1, drawn.horizon_months))
+    spares[..., first : first + 1] = build.cold_spares
     bought: Any = (boxes if build.starts_in is None else 0.0) + spares
-    stints = [_by_month(drawn, stint, climb, stands) for stint in steps.stints]
+    stints = [_by_month(drawn, stint, climb, first, stands) for stint in steps.stints]
     for each in stints:
         bought = bought + each.ordered_drives_by_month
     return Holding(
         build=build,
         is_further=False,
         boxes_ordered_by_month=boxes,
-        shelves_ordered_by_month=_ordered(steps.shelves_by_step, ordered),
+        shelves_ordered_by_month=_ordered(steps.shelves_by_step, climb, first),
         orders_by_month=(bought > 0).astype(np.float64),
         box_count_by_month=_while(stands, looked_up(steps.boxes_by_step, in_place)),
         shelf_count_by_month=_while(stands, looked_up(steps.shelves_by_step, in_place)),
@@ -205,14 +205,14 @@ def _holding(
 
 
 def _by_month(
-    drawn: Scenario, stint: Stint, climb: Climb, stands: FloatArray | None
+    drawn: Scenario, stint: Stint, climb: Climb, first_month: int, stands: FloatArray | None
 ) -> StintByMonth:
     in_place = climb.steps_in_place_by_month
     return StintByMonth(
         what=stint.what,
         key=stint.drives,
         drives=drawn.drives[stint.drives],
-        ordered_drives_by_month=_ordered(stint.bought_drives_by_step, climb.steps_ordered_by_month),
+        ordered_drives_by_month=_ordered(stint.bought_drives_by_step, climb, first_month),
         count_by_month=_while(stands, looked_up(stint.count_by_step, in_place)),
         swapped_drives_by_month=looked_up(stint.swapped_drives_by_step, in_place),
     )
@@ -223,8 +223,8 @@ def _further(drawn: Scenario, box: FurtherBox, climb: Climb) -> Holding:
     each = box.space.ladder.plannable_tb.shape[-1]
     ordered, in_place = climb.steps_ordered_by_month, climb.steps_in_place_by_month
     steps = further_steps(box, max(1, -(-int(ordered.max()) // each)))
-    boxes, none = _ordered(steps.boxes_by_step, ordered), np.zeros((1, 1, ordered.shape[-1]))
-    stints = [_by_month(drawn, stint, climb, None) for stint in steps.stints]
+    boxes, none = _ordered(steps.boxes_by_step, climb, 0), np.zeros((1, 1, ordered.shape[-1]))
+    stints = [_by_month(drawn, stint, climb, 0, None) for stint in steps.stints]
     return Holding(
         build=box.build,
         is_further=True,
@@ -247,7 +247,10 @@ def _boxes_touched(steps_ordered_by_month: IntArray, steps_each: int) -> FloatAr
     return counts
 
 
-def _ordered(by_step: FloatArray, steps: Any) -> FloatArray:
-    """Things ordered in each month as the steps go on, those of step 0 in month 0."""
-    new: FloatArray = new_by_month(looked_up(by_step, steps))
+def _ordered(by_step: FloatArray, climb: Climb, first_month: int) -> FloatArray:
+    """Things ordered in each month as the steps go on, those of step 0 in the first month."""
+    so_far = looked_up(by_step, climb.steps_ordered_by_month)
+    if first_month:
+        so_far = so_far * (np.arange(so_far.shape[-1]) >= first_month)
+    new: FloatArray = new_by_month(so_far)
     return new

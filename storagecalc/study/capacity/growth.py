@@ -2,13 +2,19 @@
 
 import math
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from storagecalc.models.checks import FloatArray
 from storagecalc.models.months import advanced, delayed
 from storagecalc.models.ordering import IntArray, first_month_over, steps_ordered_by_month
-from storagecalc.study.capacity.owned import KeptBox, kept_tb_by_month, stands_by_month
+from storagecalc.study.capacity.owned import (
+    KeptBox,
+    beside_kept,
+    kept_tb_by_month,
+    stands_by_month,
+)
 from storagecalc.study.capacity.space import Space, at_step
 from storagecalc.study.capacity.steps import MOST_FURTHER_BOXES, FurtherBox
 from storagecalc.study.dates import months_between
@@ -78,15 +84,15 @@ def growth(
     """
     plannable, kept_tb = space.ladder.plannable_tb, kept_tb_by_month(kept)
     counted = _then(kept_tb, build)
-    held, due = _beside(held_tb_by_month, kept_tb), _beside(held_tb_by_month, counted)
+    held, due = beside_kept(held_tb_by_month, kept_tb), beside_kept(held_tb_by_month, counted)
     due_above = plannable * build.order_at_fraction
     ordered = _own_steps(drawn, build, space, due, due_above)
     most = _most_tb_by_month(drawn, build, space, ordered)
-    first_fill = _months_until(held, plannable[..., :1])
+    first_fill = months_until(held, plannable[..., :1])
     climb = None
     if further is not None:
-        left = _beside(held_tb_by_month, _then(kept_tb, further.build))
-        climb = _further(build, further, left, most)
+        left = beside_kept(held_tb_by_month, _then(kept_tb, further.build))
+        climb = further_climb(build, further, left, most)
     return Growth(
         own=_climb(ordered, build),
         further=climb,
@@ -95,9 +101,9 @@ def growth(
         counted_tb_by_month=counted,
         most_tb_by_month=most + kept_tb if kept else most,
         first_fill_months=first_fill,
-        headroom_months=_months_until(held, most),
+        headroom_months=months_until(held, most),
         order_by_months=first_fill - np.ceil(build.lead_time_months),
-        rule_order_months=_months_until(due, due_above[..., :1]),
+        rule_order_months=months_until(due, due_above[..., :1]),
     )
 
 
@@ -106,14 +112,6 @@ def _then(kept_tb: FloatArray, build: Build) -> FloatArray:
     if kept_tb.shape[-1] == 1:
         return kept_tb
     return advanced(kept_tb, lead_months=build.lead_time_months)
-
-
-def _beside(held: FloatArray, kept_tb: FloatArray) -> FloatArray:
-    """TB that what is kept has no space for."""
-    if kept_tb.shape[-1] == 1:
-        return held
-    left: FloatArray = np.maximum(held - kept_tb, 0.0)
-    return left
 
 
 def _climb(ordered: IntArray, build: Build) -> Climb:
@@ -174,10 +172,27 @@ def _most_tb_by_month(drawn: Scenario, build: Build, space: Space, ordered: IntA
     return at_step(plannable, most)
 
 
-def _further(build: Build, further: FurtherBox, held: FloatArray, most: FloatArray) -> Climb | None:
-    """Steps of further boxes: the first is due at the order point of the build, when it is full."""
+def further_climb(
+    build: Build,
+    further: FurtherBox,
+    held: FloatArray,
+    most: FloatArray,
+    *,
+    from_month: Any = True,
+) -> Climb | None:
+    """Steps of further boxes: the first is due at the order point of the build, when it is full.
+
+    Parameters
+    ----------
+    build, further
+        The build before them, and the box that is bought each time.
+    held, most
+        TB held beside what is kept, and the most that the build can still come to hold, by month.
+    from_month
+        Where false, none is ordered yet.
+    """
     beyond = np.maximum(held - most, 0.0)
-    first_due = held > most * build.order_at_fraction
+    first_due = (held > most * build.order_at_fraction) & from_month
     if not first_due.any():
         return None
     plannable = further.space.ladder.plannable_tb
@@ -194,6 +209,7 @@ def _further(build: Build, further: FurtherBox, held: FloatArray, most: FloatArr
     return _climb(ordered, further.build)
 
 
-def _months_until(held: FloatArray, limit_tb: FloatArray) -> FloatArray:
+def months_until(held: FloatArray, limit_tb: FloatArray) -> FloatArray:
+    """Months until what is held exceeds a limit, (positions, draws, 1); infinite for never."""
     months: FloatArray = first_month_over(held_tb_by_month=held, limit_tb=limit_tb)[..., None]
     return months

@@ -46,6 +46,14 @@ def kept_tb_by_month(kept: tuple[KeptBox, ...]) -> FloatArray:
     return sum(parts, np.zeros((1, 1, 1)))
 
 
+def beside_kept(held: FloatArray, kept_tb: FloatArray) -> FloatArray:
+    """TB held that what is kept has no space for."""
+    if kept_tb.shape[-1] == 1:
+        return held
+    left: FloatArray = np.maximum(held - kept_tb, 0.0)
+    return left
+
+
 def _kept_box(drawn: Scenario, name: str, keeps_months: int | None) -> KeptBox:
     owned = drawn.owned[name]
     of_the_box = (*OF_THE_BOX, "box_price", "drives", "redundancy", "hot_spares")
@@ -86,5 +94,10 @@ def stands_by_month(drawn: Scenario, build: Build) -> FloatArray | None:
     orders_nothing = build.starts_in is not None and moved == build.drives_at_first
     if not build.keeps or orders_nothing:
         return None
+    return stands_from(drawn, build, 0)
+
+
+def stands_from(drawn: Scenario, build: Build, order_month: int) -> FloatArray:
+    """1 in the months in which what a month orders stands, else 0, (positions, draws, months)."""
     months = np.arange(drawn.horizon_months)[None, None]
-    return (months >= np.ceil(build.lead_time_months)).astype(np.float64)
+    return (months >= order_month + np.ceil(build.lead_time_months)).astype(np.float64)

@@ -289,8 +289,8 @@ def _drive_sizes_tb(
     for later in sorted(set(stints.tolist()) - {first}):
         # Where sizes are ranges, a future may have none that are larger: nobody swaps to smaller.
         larger_tb = np.maximum(drawn.drives[classes[later]].size_tb, counts_tb)
-        labels = np.where(stints == later, larger_tb * count, labels)
-        counts_tb = np.where(stints == later, larger_tb, counts_tb)
+        labels = np.where(stints >= later, larger_tb * count, labels)
+        counts_tb = np.where(stints >= later, larger_tb, counts_tb)
     return labels, np.broadcast_to(counts_tb, np.shape(labels))
 
 

@@ -136,7 +136,7 @@ def _at_first(
         if count:
             counted.append((each.what, count, count * each.price_by_month, each.drives))
     counted.append(("work", 1, flow.holdings[0].order_work_cost_by_month, None))
-    for what, count, cost, drives in counted:
+    for what, count, cost, drives in counted if month < box_price_by_month.shape[-1] else ():
         yield _once(what, count, cost[..., month : month + 1], month, drives)
     for name, cost in flow.bought_cost_by_name.items():
         yield _once(name, 1, cost[..., :1], 0, None)

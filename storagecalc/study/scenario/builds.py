@@ -102,6 +102,13 @@ class Build(Table):
         find_out="your choice, within what the manual allows",
         status="choice",
     )
+    plan: Literal["rule", "best"] = described(
+        "who says what it orders when",
+        find_out='"rule": order_at_fraction, as the studio does; "best": the cheapest list of'
+        " orders for the footage to come, of its own box and shelf and any class of [drives], in"
+        " place of drives, drives_at_first (then the fewest in a pool) and swap_to",
+        default="rule",
+    )
     swap_to: str | None = described(
         "class of the larger drives",
         find_out='the NAME of a table [drives.NAME]; needed where grows_by is "swapping"',
@@ -195,6 +202,14 @@ class Build(Table):
     def _swaps_to_something(self) -> "Build":
         if self.grows_by == "swapping" and self.swap_to is None:
             raise ValueError('grows_by = "swapping" needs swap_to, the class of the larger drives')
+        return self
+
+    @model_validator(mode="after")
+    def _plans_without_pools(self) -> "Build":
+        if self.plan == "best" and self.grows_by == "whole pools":
+            raise ValueError(
+                'plan = "best" cannot plan whole pools: choose another grows_by, or plan = "rule"'
+            )
         return self
 
     @model_validator(mode="after")
