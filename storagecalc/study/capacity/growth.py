@@ -178,7 +178,7 @@ def further_climb(
     held: FloatArray,
     most: FloatArray,
     *,
-    from_month: Any = True,
+    where: Any = True,
 ) -> Climb | None:
     """Steps of further boxes: the first is due at the order point of the build, when it is full.
 
@@ -188,11 +188,11 @@ def further_climb(
         The build before them, and the box that is bought each time.
     held, most
         TB held beside what is kept, and the most that the build can still come to hold, by month.
-    from_month
-        Where false, none is ordered yet.
+    where
+        Months in which the first may be ordered, (positions, draws, months).
     """
     beyond = np.maximum(held - most, 0.0)
-    first_due = (held > most * build.order_at_fraction) & from_month
+    first_due = (held > most * build.order_at_fraction) & where
     if not first_due.any():
         return None
     plannable = further.space.ladder.plannable_tb

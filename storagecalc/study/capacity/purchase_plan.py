@@ -101,7 +101,11 @@ def planned_growth(
     further: FurtherBox | None,
     kept: tuple[KeptBox, ...] = (),
 ) -> Growth:
-    """The plan's orders in every future; once its last stands, further boxes as the rule orders.
+    """The plan's orders in every future, and further boxes in those that are fuller than planned.
+
+    Until its last delivery a fuller future is bridged; then further boxes come as the rule orders
+    them. A future that stays under the line planned for needs one only where the plan itself leaves
+    footage without room.
 
     Parameters
     ----------
@@ -128,9 +132,12 @@ def planned_growth(
     if further is not None:
         last = max((order.month for order in plan.orders), default=0)
         delivered = months >= last + (np.ceil(build.lead_time_months) if last else 0.0)
-        climb = further_climb(build, further, held, most, from_month=delivered)
-    due = months_until(held, most * build.order_at_fraction)
-    upcoming = [first, *later] if first else later
+        is_fuller = np.maximum.accumulate(held > np.array(plan.line_tb_by_month), axis=-1)
+        due = delivered & (is_fuller | (held > most))
+        climb = further_climb(build, further, held, most, where=due)
+    full = months_until(held, most * build.order_at_fraction)
+    coming = [float(month) for month in (first, *later) if 0 < month < drawn.horizon_months]
+    planned = np.full((1, 1, 1), coming[0]) if coming else None
     return Growth(
         own=Climb(steps_ordered_by_month=ordered, steps_in_place_by_month=in_place),
         further=climb,
@@ -140,8 +147,11 @@ def planned_growth(
         most_tb_by_month=most + kept_tb if kept else most,
         first_fill_months=first_fill,
         headroom_months=months_until(held, most),
-        order_by_months=first_fill - np.ceil(build.lead_time_months),
-        rule_order_months=np.full((1, 1, 1), float(upcoming[0])) if upcoming else due,
+        # What is planned is the next order, whatever the future turns out to be.
+        order_by_months=first_fill - np.ceil(build.lead_time_months)
+        if planned is None
+        else planned,
+        rule_order_months=full if planned is None else planned,
     )
 
 

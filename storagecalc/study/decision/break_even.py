@@ -1,7 +1,8 @@
 """Break-evens: how far one quantity may move before the recommendation, or what it meets, changes.
 
 Each position means what a slider means: a range goes along with its middle, as uncertain as it was.
-Always in the same futures, so that nothing but the quantity makes the difference.
+Always in the same futures and with the same best plans, so that nothing but the quantity makes the
+difference.
 """
 
 import itertools
@@ -94,6 +95,7 @@ class _Axis:
             draws=min(self.draws, self.evaluation.draws),
             seed=self.evaluation.seed,
             positions={self.entry.key: [moved_value(self.entry, value) for value in values]},
+            plans=self.evaluation.plans,
         )
         return [self._state(verdict(grid.at(place))) for place in range(len(values))]
 

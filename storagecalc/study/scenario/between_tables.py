@@ -28,6 +28,7 @@ def breaches(raw: RawTable) -> Iterator[Breach]:
     yield from _repeated_names(raw)
     yield from _swaps_for_nothing(raw)
     yield from _other_boxes(raw)
+    yield from _unplanned(raw)
 
 
 def _nameless(raw: RawTable) -> Iterator[Breach]:
@@ -205,6 +206,37 @@ def _other_boxes(raw: RawTable) -> Iterator[Breach]:
         if isinstance(bays, int) and isinstance(own, int) and bays != own:
             rule = f"must be {bays}, as in [owned.{build['starts_in']}], which it goes on in"
             yield f"builds.{key}.bays", own, rule
+
+
+def _unplanned(raw: RawTable) -> Iterator[Breach]:
+    """A best plan that starts from what nobody owns, or whose lack of space has no price."""
+    kind = _table(raw.get("remedy")).get("kind")
+    for key, build in _tables(raw.get("builds")):
+        if build.get("plan") != "best":
+            continue
+        if kind == "early cull":
+            rule = (
+                'cannot be "best" where remedy.kind is "early cull": a plan weighs space against'
+                " the price of holding footage elsewhere, month by month; choose another remedy"
+            )
+            yield f"builds.{key}.plan", "best", rule
+        taken, asked = (
+            _lot_drives(_owned(raw, build.get("drives_from"))),
+            build.get("drives_at_first"),
+        )
+        if taken is not None and isinstance(asked, int) and asked > taken:
+            rule = (
+                f"must be at most {taken}, the drives of [owned.{build['drives_from']}]: a best"
+                " plan begins with those and orders the others itself"
+            )
+            yield f"builds.{key}.drives_at_first", asked, rule
+
+
+def _lot_drives(owned: RawTable) -> int | None:
+    """Drives of all lots; None where there are none that can be counted."""
+    counts = [lot.get("count") for _, lot in _tables(owned.get("lots"))]
+    numbers = [count for count in counts if isinstance(count, int)]
+    return sum(numbers) if numbers and len(numbers) == len(counts) else None
 
 
 def _owned(raw: RawTable, name: Any) -> RawTable:

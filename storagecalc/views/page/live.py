@@ -38,7 +38,9 @@ class Live:
         told_values = readouts(self._scenario, self._found, values)
         if not settled:
             count = min(DRAWS_WHILE_MOVING, self._draws)
-            few = evaluate(moved(self._scenario, values), draws=count)
+            # A best plan follows when the slider is let go.
+            plans = self._settled.plans
+            few = evaluate(moved(self._scenario, values), draws=count, plans=plans)
             now = replace(few, advised=verdict(self._settled).recommended.build.key)
             self._frames = fitting_frames(now, self._frames)
             return {**panel_answer(now, width_px, self._frames), "readouts": told_values}

@@ -77,7 +77,9 @@ def _at_positions(
     known = {entry.key: entry for entry in entries(scenario)}
     grid = {key: [moved_value(known[key], values[key]) for values in positions] for key in start}
     draws = draws_a_position(scenario, draws)
-    few = evaluate(scenario, draws=draws, seed=evaluation.seed, positions=grid)
+    few = evaluate(
+        scenario, draws=draws, seed=evaluation.seed, positions=grid, plans=evaluation.plans
+    )
     return [
         (
             values,

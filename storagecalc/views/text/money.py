@@ -121,10 +121,11 @@ def kept_words(evaluation: Evaluation, build: BuildResult) -> list[str]:
     return told
 
 
-def order_words(what: str, count: int) -> str:
-    """What is ordered, counted where it is a thing that one counts."""
+def order_words(what: str, count: int, size_tb: float | None = None) -> str:
+    """What is ordered, counted where it is a thing that one counts; drives with their size."""
     if what in NOUNS:
-        return f"{count} {NOUNS[what][count != 1]}"
+        size = "" if size_tb is None else f" of {tb(size_tb)}"
+        return f"{count} {NOUNS[what][count != 1]}{size}"
     return "the work of bringing it in" if what == "work" else plain(what)
 
 
