@@ -3,18 +3,19 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+import numpy as np
+
 from storagecalc.models.checks import FloatArray
-from storagecalc.models.expansion_price import Ledger, cost_by_month
+from storagecalc.models.expansion_price import Ledger, Order, cost_by_month
 from storagecalc.models.expansion_problem import (
     DriveOption,
-    Order,
     OwnedLot,
     OwnedPool,
     Problem,
     UnitOption,
 )
-from storagecalc.models.expansion_search import Change, Search
-from storagecalc.models.expansion_states import NOTHING
+from storagecalc.models.expansion_search import Change, Columns, Search
+from storagecalc.models.expansion_states import NOTHING, States
 
 __all__ = [
     "DriveOption",
@@ -27,6 +28,7 @@ __all__ = [
     "UnitOption",
     "best_plan",
     "cost_by_month",
+    "search_cells",
 ]
 
 
@@ -150,6 +152,52 @@ def best_plan(problem: Problem) -> Plan:
         unmet_tb_by_month=ledger.unmet_tb_by_month,
         cost_by_month=ledger.cost_by_month(),
     )
+
+
+def search_cells(problem: Problem) -> int:
+    """How many states times months `best_plan` looks at, found without looking at them.
+
+    Formula: states times order months. Where what a swap takes out is sold, each order month counts
+    once for every month left for the next swap, and once for "never"; where drives may be swapped
+    and fetch something at the end alone, it counts twice.
+
+    Parameters
+    ----------
+    problem
+        What is asked for, for sale and owned; see `Problem`.
+
+    Returns
+    -------
+    int
+        1 or more; the time that `best_plan` takes grows with it.
+
+    Examples
+    --------
+    No box, or a box with one, two, three or four drives, in three months.
+
+    >>> problem = Problem(
+    ...     required_tb_by_month=[1.0, 2.0, 3.0],
+    ...     drive_options=(
+    ...         DriveOption(
+    ...             key="d", size_tb=1.0, price_by_month=[10.0] * 3, running_cost_by_month=[1.0] * 3
+    ...         ),
+    ...     ),
+    ...     unit_options=(
+    ...         UnitOption(
+    ...             key="box", bays=4, redundancy="none", hot_spares=0, drives_at_first=1,
+    ...             drives_per_step=1, price_by_month=[50.0] * 3, running_cost_by_month=[0.0] * 3,
+    ...         ),
+    ...     ),
+    ...     order_cost_by_month=[5.0] * 3, swap_cost_by_month=[0.0] * 3, unmet_price_by_month=None,
+    ...     plannable_fraction=1.0, lead_time_months=0, discount_rate_per_year=0.0,
+    ... )
+    >>> search_cells(problem)
+    15
+    """
+    states = States(problem)
+    columns = Columns(states, np.ones(problem.months))
+    months = range(problem.order_months)
+    return states.size * sum(len(columns.sale) - columns.first(month) for month in months)
 
 
 def _orders(search: Search, changes: Iterable[Change]) -> Iterable[Order]:

@@ -9,12 +9,40 @@ from storagecalc.models.checks import FloatArray
 from storagecalc.models.expansion_problem import (
     CAPACITY_TOLERANCE_TB,
     DriveOption,
-    Order,
     OwnedPool,
     Problem,
     UnitOption,
 )
 from storagecalc.models.units import MONTHS_PER_YEAR
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Order:
+    """One line of what is ordered in a month.
+
+    Parameters
+    ----------
+    month
+        Month in which it is placed and paid, from 0.
+    pool
+        Number of the pool: owned ones first, as listed, then as they appear; within a month boxes
+        before shelves.
+    unit
+        Key of the unit that this line brings, or None where the pool is there already.
+    drive
+        Key of the drives.
+    drives
+        How many, 1 or more.
+    swap
+        Whether they take the place of all drives in the pool.
+    """
+
+    month: int
+    pool: int
+    unit: str | None
+    drive: str
+    drives: int
+    swap: bool
 
 
 def cost_by_month(problem: Problem, orders: Iterable[Order]) -> FloatArray:
@@ -159,7 +187,14 @@ class Ledger:
                 f"orders must leave no space unmet where unmet_price_by_month is None, got "
                 f"{unmet[month]:g} TB short in month {month}"
             )
-        return unmet * (0.0 if price is None else price)
+        if price is None:
+            return np.zeros_like(unmet)
+        after = self._problem.later_unmet_price_by_month
+        if after is not None:
+            lasts = [self._problem.standing_month(order.month) for order in self._orders]
+            since = np.arange(self._problem.months) >= max(lasts, default=0)
+            price = np.where(since, after, price)
+        return unmet * price
 
     def _worth(self, drive: _Drive, month: int, priced: int) -> float:
         kept = drive.option.value_kept_per_year_fraction

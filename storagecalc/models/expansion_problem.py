@@ -202,6 +202,9 @@ class Problem:
         Paid once for each swap, 0 or more: the rebuilds, or the copy.
     unmet_price_by_month
         Price of a TB that finds no room for a month, 0 or more; None: all has to find room.
+    later_unmet_price_by_month
+        The same from the month on in which the last order stands, from month 0 without any order:
+        never more than ``unmet_price_by_month``; None: as much.
     plannable_fraction
         Plannable TB for each usable TB, above 0 to 1.
     lead_time_months
@@ -228,6 +231,7 @@ class Problem:
     order_cost_by_month: FloatArray
     swap_cost_by_month: FloatArray
     unmet_price_by_month: FloatArray | None
+    later_unmet_price_by_month: FloatArray | None = None
     plannable_fraction: float
     lead_time_months: int
     first_order_waits: bool = False
@@ -238,8 +242,7 @@ class Problem:
 
     def __post_init__(self) -> None:
         _rows(self, "required_tb_by_month", "order_cost_by_month", "swap_cost_by_month")
-        if self.unmet_price_by_month is not None:
-            _rows(self, "unmet_price_by_month")
+        _rows(self, *self._unmet_prices())
         checked("plannable_fraction", self.plannable_fraction, above=0, at_most=1)
         checked("discount_rate_per_year", self.discount_rate_per_year, at_least=0)
         _fraction("swap_sale_fraction", self.swap_sale_fraction)
@@ -251,6 +254,7 @@ class Problem:
                 f"boxes_at_most must be 1 where allow_swap is True, got {self.boxes_at_most}"
             )
         self._check_months()
+        self._check_unmet_prices()
         self._check_options()
         self._check_owned()
 
@@ -278,10 +282,14 @@ class Problem:
         """The drive option of a key."""
         return _found("drive", key, self.drive_options)
 
+    def _unmet_prices(self) -> list[str]:
+        """The names of those prices that there are."""
+        names = ("unmet_price_by_month", "later_unmet_price_by_month")
+        return [name for name in names if getattr(self, name) is not None]
+
     def _check_months(self) -> None:
-        rows = {name: getattr(self, name) for name in ("order_cost_by_month", "swap_cost_by_month")}
-        if self.unmet_price_by_month is not None:
-            rows["unmet_price_by_month"] = self.unmet_price_by_month
+        names = ("order_cost_by_month", "swap_cost_by_month", *self._unmet_prices())
+        rows = {name: getattr(self, name) for name in names}
         options: tuple[Any, ...] = (*self.drive_options, *self.unit_options)
         for option in options:
             for name in ("price_by_month", "running_cost_by_month"):
@@ -292,6 +300,21 @@ class Problem:
                     f"{name} must have as many months as required_tb_by_month ({self.months}), "
                     f"got {len(row)}"
                 )
+
+    def _check_unmet_prices(self) -> None:
+        before, after = self.unmet_price_by_month, self.later_unmet_price_by_month
+        if after is None:
+            return
+        if before is None:
+            raise ValueError(
+                "later_unmet_price_by_month must be None where unmet_price_by_month is None"
+            )
+        if (after > before).any():
+            month = int((after > before).argmax())
+            raise ValueError(
+                "later_unmet_price_by_month must be at most unmet_price_by_month in every month,"
+                f" got {after[month]:g} over {before[month]:g} in month {month}"
+            )
 
     def _check_options(self) -> None:
         _different("drive_options", "keys", [option.key for option in self.drive_options])
@@ -324,35 +347,6 @@ class Problem:
             raise ValueError(
                 f"boxes_at_most must be at least the {boxes} owned, got {self.boxes_at_most}"
             )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Order:
-    """One line of what is ordered in a month.
-
-    Parameters
-    ----------
-    month
-        Month in which it is placed and paid, from 0.
-    pool
-        Number of the pool: owned ones first, as listed, then as they appear; within a month boxes
-        before shelves.
-    unit
-        Key of the unit that this line brings, or None where the pool is there already.
-    drive
-        Key of the drives.
-    drives
-        How many, 1 or more.
-    swap
-        Whether they take the place of all drives in the pool.
-    """
-
-    month: int
-    pool: int
-    unit: str | None
-    drive: str
-    drives: int
-    swap: bool
 
 
 def _rows(of: Any, *names: str) -> None:

@@ -29,6 +29,8 @@ MOST_CELLS = 1_000_000_000
 KEPT_BYTES = 64_000_000
 """Memory for costs of months; what does not fit is worked out again where an order needs it."""
 
+Behind = tuple[FloatArray, FloatArray | None]
+"""Costs by state from a month on: where more orders come, and where none does any more."""
 Change = tuple[int, Axis, int, int]
 """Month of an order, the axis of its pool, and that pool's state before and after it."""
 
@@ -107,6 +109,8 @@ class Search:
 
     def __init__(self, problem: Problem) -> None:
         self.problem = problem
+        self._unmet = problem.unmet_price_by_month
+        self._after = problem.later_unmet_price_by_month
         self.states = states = States(problem)
         months = np.arange(problem.months)
         discount = (1.0 + problem.discount_rate_per_year) ** (-months / MONTHS_PER_YEAR)
@@ -124,17 +128,21 @@ class Search:
         self._set_running()
         # Costs of as many months as there is memory for, and whether an order is due, in bits.
         self._stride = 1 + 8 * cells // KEPT_BYTES
-        self._kept: dict[int, FloatArray] = {}
+        self._kept: dict[int, Behind] = {}
         self._due: list[Any] = [None] * problem.order_months
 
     def best(self) -> tuple[float, list[Change]]:
         """The least net present cost and the changes that lead to it; infinite where none does."""
         value = self._columns.at_the_end[self._columns.first(self.problem.order_months) :]
         value = np.repeat(value[:, np.newaxis], self.states.size, axis=1)
+        done = None
+        if self._after is not None:
+            # Then there is no end but with a last order, or without any.
+            value, done = np.full_like(value, np.inf), np.zeros(self.states.size)
         for month in range(self.problem.order_months, 0, -1):
             if month % self._stride == 0 or month == self.problem.order_months:
-                self._kept[month] = value
-            value, self._due[month - 1] = self._before(month - 1, value)
+                self._kept[month] = value, done
+            value, done, self._due[month - 1] = self._before(month - 1, value, done)
         here = self._flat(self.states.start)
         by_column = value[:, here]
         if self.states.swaps and self.states.axes[0].pool is not None:
@@ -142,7 +150,13 @@ class Search:
             column = int(by_column.argmin())
         else:
             column = len(by_column) - 1
-        cost = float(by_column[column]) + self._cost_whatever_is_ordered()
+        cost = float(by_column[column]) + self._cost_whatever_is_ordered(self._unmet)
+        if done is not None:
+            nothing = float(done[here]) + self._cost_whatever_is_ordered(self._after)
+            if self.states.swaps and self.states.axes[0].pool is not None:
+                nothing -= float(self._columns.owned_sale[-1])
+            if nothing <= cost:
+                return nothing, []
         return cost, list(self._changes(column)) if np.isfinite(cost) else []
 
     def first_lack(self) -> tuple[int, float]:
@@ -210,11 +224,10 @@ class Search:
         last = order_month + self.problem.lead_time_months
         return range(self.problem.standing_month(order_month), last + 1)
 
-    def _standing_cost(self, month: int) -> FloatArray:
-        """Cost of every state in a month in which it stands."""
+    def _standing_cost(self, month: int, unmet: FloatArray | None) -> FloatArray:
+        """Cost of every state in a month in which it stands, at a price of what finds no room."""
         cost = self.states.spread([running[month] for running in self._running])
         lack = self.problem.required_tb_by_month[month] - self._plannable_tb
-        unmet = self.problem.unmet_price_by_month
         if unmet is None:
             cost[lack > CAPACITY_TOLERANCE_TB] = np.inf
         else:
@@ -224,20 +237,21 @@ class Search:
         cost[self._barred] = np.inf
         return cost
 
-    def _cost_whatever_is_ordered(self) -> float:
+    def _cost_whatever_is_ordered(self, unmet: FloatArray | None) -> float:
         """Of the months before any order stands, and of what is owned and never swapped."""
         here = self._flat(self.states.start)
         cost = sum(
-            float(self._standing_cost(month)[here]) for month in range(self._standing_months(0)[0])
+            float(self._standing_cost(month, unmet)[here])
+            for month in range(self._standing_months(0)[0])
         )
         swapped = self.states.axes[0].pool if self.states.swaps else None
         kept = (pool for number, pool in enumerate(self.problem.owned) if number != swapped)
         return cost - sum(self._columns.owned_sold(self.problem, pool)[-1] for pool in kept)
 
-    def _waiting(self, month: int, value: FloatArray) -> FloatArray:
+    def _waiting(self, month: int, value: FloatArray, unmet: FloatArray | None) -> FloatArray:
         """Costs from a month on, once its order is placed, from those of the month behind it."""
         for standing in self._standing_months(month):
-            value = value + self._standing_cost(standing)
+            value = value + self._standing_cost(standing, unmet)
         return value
 
     def _prices(self, month: int) -> list[FloatArray]:
@@ -251,12 +265,19 @@ class Search:
     def _swap_cost(self, month: int) -> float:
         return float(self.problem.swap_cost_by_month[month] * self._discount[month])
 
-    def _before(self, month: int, value: FloatArray) -> tuple[FloatArray, Any]:
-        """Costs of every state before the order of a month, and bits: whether one is due."""
+    def _before(
+        self, month: int, value: FloatArray, done: FloatArray | None
+    ) -> tuple[FloatArray, FloatArray | None, Any]:
+        """Costs of every state before the order of a month, where more orders come and where none
+        does any more, and bits: whether one is due."""
         states = self.states
-        waiting = self._waiting(month, value)
+        waiting = self._waiting(month, value, self._unmet)
         price = states.spread(self._prices(month))
         ahead = waiting + price
+        if done is not None:
+            done = self._waiting(month, done, self._after)
+            # With the last order everything stays: no swap is waited for.
+            np.minimum(ahead[-1], done + price[-1], out=ahead[-1])
         states.least_ahead(ahead, month)
         swapped = None
         if states.swaps:
@@ -274,15 +295,16 @@ class Search:
         elif swapped is not None:
             due[0] |= swapped < waiting[0]
             np.minimum(waiting[0], swapped, out=waiting[0])
-        return waiting, np.packbits(due)
+        return waiting, done, np.packbits(due)
 
-    def _behind(self, month: int) -> FloatArray:
+    def _behind(self, month: int) -> Behind:
         """Costs before the order of a month, kept or worked out again."""
         # The walk never turns back: what lies before may go.
         self._kept = {kept: value for kept, value in self._kept.items() if kept >= month}
         later = min(self._kept)
         for again in range(later - 1, month - 1, -1):
-            self._kept[again] = self._before(again, self._kept[again + 1])[0]
+            value, done, _ = self._before(again, *self._kept[again + 1])
+            self._kept[again] = value, done
         return self._kept[month]
 
     def _flat(self, state: tuple[int, ...]) -> int:
@@ -296,15 +318,23 @@ class Search:
             bit = (column - first) * states.size + self._flat(state)
             if not self._due[month][bit >> 3] >> (7 - (bit & 7)) & 1:
                 continue
-            behind = self._waiting(month, self._behind(month + 1))
-            total = behind + states.spread(self._way(month, column, state))
+            value, done = self._behind(month + 1)
+            way = states.spread(self._way(month, column, state))
+            total, is_last = self._waiting(month, value, self._unmet) + way, False
             row, place = divmod(int(total.argmin()), states.size)
+            if done is not None:
+                last = self._waiting(month, done, self._after) + way[-1]
+                is_last = bool(last.min() <= total[row, place])
+                if is_last:
+                    row, place = len(total) - 1, int(last.argmin())
             column = row + self._columns.first(month + 1)
             new = tuple(int(part) for part in np.unravel_index(place, states.shape))
             for axis, old, now in zip(states.axes, state, new, strict=True):
                 if old != now:
                     yield month, axis, old, now
             state = new
+            if is_last:
+                return
 
     def _way(self, month: int, column: int, state: tuple[int, ...]) -> list[FloatArray]:
         """By axis, what each state costs to reach from one state; infinite where none leads."""

@@ -56,6 +56,17 @@ def unmonthed(value: Any) -> Any:
     return value[..., 0] if isinstance(value, np.ndarray) else value
 
 
+def mean_number(value: Any) -> float:
+    """The mean over all futures of a quantity: a number, or an array with one position."""
+    return float(np.mean(value))
+
+
+def mean_row(by_month: FloatArray) -> FloatArray:
+    """The mean over all futures of an array with one position, (months,)."""
+    row: FloatArray = by_month.mean(axis=(0, 1))
+    return row
+
+
 def at_share(values: Any, share: float) -> Any:
     """The value that a share of the draws stay at or below; draws are the second axis.
 

@@ -1,6 +1,6 @@
 """One scenario in, one evaluation out: calls the topics in order and computes nothing itself."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -13,6 +13,7 @@ from storagecalc.study.axes import (
     broadcast_positions,
     by_position,
     joined,
+    mean_number,
     spread,
     with_draws,
 )
@@ -38,7 +39,13 @@ from storagecalc.study.money.archive import archive_cost_by_month
 from storagecalc.study.money.cash_flow import Apart, cash_flow
 from storagecalc.study.money.copies import Copies, copies
 from storagecalc.study.money.other_costs import other_costs
-from storagecalc.study.money.planning import asks_for_plans, further_box, purchase_plans
+from storagecalc.study.money.planning import (
+    PLANNED_FUTURES,
+    asks_for_plans,
+    further_box,
+    plan_candidates,
+    planning_futures,
+)
 from storagecalc.study.money.price_paths import PricePaths, price_paths
 from storagecalc.study.money.quotes import WorkShare, present_tb_years, work_shares
 from storagecalc.study.outcome import Futures, Outcome, kept
@@ -201,7 +208,48 @@ class _Served:
     shares: Mapping[str, WorkShare]
 
 
-def outcomes(drawn: Scenario, plans: Mapping[str, PurchasePlan] | None = None) -> Iterator[Outcome]:
+def purchase_plans(sample: Sampler) -> Mapping[str, PurchasePlan]:
+    """The plan of every alternative whose build asks for one, by key.
+
+    Of the candidates the one that costs least on average in the futures that they are made for.
+
+    Parameters
+    ----------
+    sample
+        With one position. Its own number of draws does not matter.
+    """
+    if not asks_for_plans(sample.scenario):
+        return {}
+    first, *others = plan_candidates(sample)
+    drawn, found = planning_futures(sample), dict(first)
+    if all(_orders(plans) == _orders(first) for plans in others):
+        return found
+    costs = _mean_costs(drawn, first)
+    for plans in others:
+        for key, cost in _mean_costs(drawn, plans).items():
+            if cost < costs[key]:
+                found[key], costs[key] = plans[key], cost
+    return found
+
+
+def _orders(plans: Mapping[str, PurchasePlan]) -> Any:
+    return {key: plan.orders for key, plan in plans.items()}
+
+
+def _mean_costs(drawn: Scenario, plans: Mapping[str, PurchasePlan]) -> dict[str, float]:
+    """The mean net present cost of each alternative with a plan."""
+    return {
+        each.alternative.key: mean_number(with_draws(each.flow.net_present_cost, PLANNED_FUTURES))
+        for each in outcomes(drawn, plans, only=plans)
+    }
+
+
+def outcomes(
+    drawn: Scenario,
+    plans: Mapping[str, PurchasePlan] | None = None,
+    *,
+    only: Collection[str] | None = None,
+) -> Iterator[Outcome]:
     """What every alternative comes to, one after another.
 
     Parameters
@@ -210,20 +258,24 @@ def outcomes(drawn: Scenario, plans: Mapping[str, PurchasePlan] | None = None) -
         A scenario whose ranges are numbers or arrays.
     plans
         By key, what those order that follow a plan; all others order by the studio's rule.
+    only
+        Keys of the alternatives wanted; all where left out.
     """
     plans = plans or {}
     own, prices, box = footage(drawn), price_paths(drawn), further_box(drawn)
     demanded_tb_years = present_tb_years(own.demanded_tb_by_month, prices)
-    for served, same in _by_footage(drawn, own):
+    for served, same in _by_footage(drawn, own, only):
         one = _served(drawn, served, prices)
         for each in same:
             plan = plans.get(each.key)
             yield _outcome(drawn, each, plan, one, prices, box, demanded_tb_years)
 
 
-def _by_footage(drawn: Scenario, own: Footage) -> Iterator[tuple[Footage, Sequence[Alternative]]]:
+def _by_footage(
+    drawn: Scenario, own: Footage, only: Collection[str] | None
+) -> Iterator[tuple[Footage, Sequence[Alternative]]]:
     """Each footage with the alternatives that hold it: builds share one, options have their own."""
-    everything = alternatives(drawn)
+    everything = [each for each in alternatives(drawn) if only is None or each.key in only]
     yield own, [each for each in everything if each.option(drawn) is None]
     for each in everything:
         option = each.option(drawn)

@@ -1,4 +1,4 @@
-"""The command line: new, check, compare, report, open; formats and keys to look things up."""
+"""The command line: new, check, compare, plan, report, open; formats and keys to look things up."""
 
 import argparse
 import json
@@ -9,6 +9,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+from storagecalc.study.decision.plan_records import calendar_records, plan_records
 from storagecalc.study.decision.records import records, verdict_record
 from storagecalc.study.evaluate import Evaluation, evaluate
 from storagecalc.study.scenario.faults import ScenarioError
@@ -32,6 +33,8 @@ from storagecalc.views.text.formats import (
 )
 from storagecalc.views.text.keys import key_reference
 from storagecalc.views.text.numbers import LONGEST_TITLE, plain
+from storagecalc.views.text.plan import plan_sentences, plan_table
+from storagecalc.views.text.purchase_calendar import calendar_table
 from storagecalc.views.text.run import page_words, placed_words
 from storagecalc.views.text.sensitivity import check_passages, matters_words
 from storagecalc.views.text.starter import STARTER_TITLE, plain_path, starter_text, written_words
@@ -105,6 +108,9 @@ def _parser() -> argparse.ArgumentParser:
     one = _command(commands, "compare", "print the builds of a scenario side by side", _compare)
     _add_scenario(one, drawn=True)
     one.add_argument("--json", action="store_true", help="print one JSON object")
+    one = _command(commands, "plan", "print what each build orders when, and why", _plan)
+    _add_scenario(one, drawn=True)
+    one.add_argument("--json", action="store_true", help="print one JSON object")
     one = _command(commands, "report", "print the comparison and write the owner's page", _report)
     _add_scenario(one, drawn=True)
     one.add_argument("--to", type=Path, help="HTML file to write (default: reports/)")
@@ -153,6 +159,14 @@ def _compare(chosen: Any) -> None:
     with working(f"Drawing {chosen.draws:,} futures"):
         evaluation = evaluate(scenario, draws=chosen.draws, seed=chosen.seed)
         text = as_json(evaluation) if chosen.json else comparison_text(evaluation)
+    tell(text)
+
+
+def _plan(chosen: Any) -> None:
+    scenario = load_scenario(chosen.scenario)
+    with working(f"Drawing {chosen.draws:,} futures, and looking back from each"):
+        evaluation = evaluate(scenario, draws=chosen.draws, seed=chosen.seed)
+        text = plan_json(evaluation) if chosen.json else plan_text(evaluation)
     tell(text)
 
 
@@ -247,8 +261,52 @@ def comparison_text(evaluation: Evaluation, *, reasons: bool = True) -> str:
     return "\n\n".join(parts)
 
 
+def plan_text(evaluation: Evaluation) -> str:
+    """Who is recommended, the best plan where there is one, and the calendar of all."""
+    told = plan_table(evaluation)
+    parts = [
+        plain(evaluation.scenario.title, LONGEST_TITLE),
+        headline(evaluation),
+        *([told.lines()] if told.rows else []),
+        "\n".join(_bullets(plan_sentences(evaluation))),
+        calendar_table(evaluation).lines(),
+    ]
+    return "\n\n".join(parts)
+
+
+def _bullets(sentences: Sequence[str]) -> Sequence[str]:
+    """One sentence as it is; each of several behind a dash."""
+    return sentences if len(sentences) == 1 else [f"- {sentence}" for sentence in sentences]
+
+
+def plan_json(evaluation: Evaluation) -> str:
+    """Plans and calendar as one JSON object."""
+    return _json(
+        evaluation,
+        {
+            "verdict": verdict_record(evaluation),
+            "plans": plan_records(evaluation),
+            "calendar": calendar_records(evaluation),
+        },
+    )
+
+
 def as_json(evaluation: Evaluation) -> str:
-    """The comparison as one JSON object, with neither NaN nor infinity."""
+    """The comparison as one JSON object."""
+    return _json(
+        evaluation,
+        {
+            "headline": headline(evaluation),
+            "verdict": verdict_record(evaluation),
+            "cautions": caution_sentences(evaluation),
+            "assumed": assumed_sentences(evaluation),
+            "builds": records(evaluation),
+        },
+    )
+
+
+def _json(evaluation: Evaluation, told: dict[str, Any]) -> str:
+    """What is told, below what it is about, with neither NaN nor infinity."""
     scenario = evaluation.scenario
     return json.dumps(
         {
@@ -257,11 +315,7 @@ def as_json(evaluation: Evaluation) -> str:
             "horizon_months": scenario.horizon_months,
             "draws": evaluation.draws,
             "seed": evaluation.seed,
-            "headline": headline(evaluation),
-            "verdict": verdict_record(evaluation),
-            "cautions": caution_sentences(evaluation),
-            "assumed": assumed_sentences(evaluation),
-            "builds": records(evaluation),
+            **told,
         },
         indent=2,
         allow_nan=False,

@@ -13,6 +13,7 @@ from storagecalc.study.scenario.scenario import Scenario
 from storagecalc.study.scenario.sliders import Slider, moved, sliders
 from storagecalc.views.charts.footage_formats import format_chart
 from storagecalc.views.charts.lanes import lanes, lanes_frame
+from storagecalc.views.charts.purchase_calendar import calendar_drawing
 from storagecalc.views.page.answer import TABLES, redundancy_answer, still_answer
 from storagecalc.views.page.decision_panel import USUAL_PX, panel_layout
 from storagecalc.views.page.grid import grid_of
@@ -21,6 +22,7 @@ from storagecalc.views.page.nodes import data_address, markup, node
 from storagecalc.views.page.owner_grid import owner_grid
 from storagecalc.views.page.panel import Panel, SaveValues
 from storagecalc.views.page.passage import Passage, ReportPage
+from storagecalc.views.picture import Picture
 from storagecalc.views.saving import saver
 from storagecalc.views.text.cautions import assumption_table, caution_sentences
 from storagecalc.views.text.decision import first_page, reason, reason_sentences, recommendation
@@ -42,6 +44,13 @@ from storagecalc.views.text.page import (
     control_words,
     group_titles,
     readouts,
+)
+from storagecalc.views.text.plan import NO_PLAN, PLAN_CHECKS, plan_sentences, plan_table
+from storagecalc.views.text.purchase_calendar import (
+    calendar_key,
+    calendar_summary,
+    calendar_table,
+    calendar_title,
 )
 from storagecalc.views.text.sensitivity import SHOWN, matters_table
 
@@ -179,9 +188,10 @@ def show(result: Evaluation | FormatsCompared | RedundancyCompared, name: str) -
     result
         What ``evaluate``, ``formats_compared`` or ``redundancy_compared`` returned.
     name
-        Which part. Of an evaluation: "opening", "assumptions", "reasons", "care", "orders", or a
-        table of ``views/page/answer.py``, such as "needs" or "ladder". Of formats: "format growth"
-        or "format chart". Of redundancies: "loss by year", "loss doubts" or "spares".
+        Which part. Of an evaluation: "opening", "assumptions", "reasons", "care", "orders",
+        "calendar", "calendar table", "plan", "plan checks", "matters", or a table of
+        ``views/page/answer.py``, such as "needs" or "ladder". Of formats: "format growth" or
+        "format chart". Of redundancies: "loss by year", "loss doubts" or "spares".
 
     Raises
     ------
@@ -206,6 +216,26 @@ def _opening(evaluation: Evaluation) -> Passage:
 
 def _orders(evaluation: Evaluation) -> Passage:
     return Passage(table=order_table(evaluation, verdict(evaluation).recommended.build))
+
+
+def _plan(evaluation: Evaluation) -> Passage:
+    table = plan_table(evaluation)
+    return Passage(table=table) if evaluation.plans else Passage(paragraphs=[NO_PLAN])
+
+
+def _plan_checks(evaluation: Evaluation) -> Passage:
+    if not evaluation.plans:
+        return Passage()
+    return Passage(title=PLAN_CHECKS, bullets=plan_sentences(evaluation))
+
+
+def _calendar(evaluation: Evaluation) -> Picture:
+    return Picture(
+        title=calendar_title(evaluation),
+        paragraphs=[calendar_key(evaluation)],
+        drawn=lambda width_px: calendar_drawing(evaluation, width_px),
+        told=calendar_summary(evaluation),
+    )
 
 
 def _table(name: str) -> Callable[[Evaluation], Passage]:
@@ -240,6 +270,10 @@ PARTS: dict[type, dict[str, Callable[[Any], Shown]]] = {
             title="Take care", bullets=caution_sentences(evaluation)
         ),
         "orders": _orders,
+        "calendar": _calendar,
+        "calendar table": lambda evaluation: Passage(table=calendar_table(evaluation)),
+        "plan": _plan,
+        "plan checks": _plan_checks,
         "matters": lambda evaluation: Passage(
             table=matters_table(evaluation, influences(evaluation)[:SHOWN])
         ),

@@ -172,6 +172,7 @@ def random_problem(seed, *, months, sizes=2, bays=3, shelves=1, swaps=None, boxe
         allow_swap=swaps,
         swap_sale_fraction=float(random.choice([0.0, 0.5, 1.0])),
         sell_at_end=bool(random.integers(2)),
+        first_order_waits=bool(random.integers(2)),
     )
 
 
@@ -182,6 +183,18 @@ def every_list_of_orders(asked):
         for p in asked.owned
     )
     return _lists(asked, 0, owned)
+
+
+def some_list_of_orders(asked, random, *, ordering=0.1):
+    """A list of orders by chance, with orders in that share of the months, often in the first."""
+    pools = tuple((asked.unit(p.unit), asked.drive(p.drive), p.drives) for p in asked.owned)
+    found = []
+    for month in range(asked.order_months):
+        if random.uniform() < (0.5 if month == 0 else ordering):
+            ways = list(itertools.islice(_one_month(asked, month, pools), 400))
+            lines, pools = ways[random.integers(len(ways))]
+            found += lines
+    return found
 
 
 def _lists(asked, month, pools):

@@ -205,7 +205,7 @@ def _ask(program, asked, pools, month, discount):
     price, most = (0.0, 0.0) if unmet is None else (unmet[month] * discount, np.inf)
     space = [(1, program.variable(upper=most, whole=False, cost=price))]
     required, t = asked.required_tb_by_month[month], month - asked.lead_time_months
-    if t < 0 and asked.owned:
+    if t < 0 and (asked.owned or asked.first_order_waits):
         for own in asked.owned:
             kind, option = asked.unit(own.unit), asked.drive(own.drive)
             count = sum(lot.count for lot in own.lots)

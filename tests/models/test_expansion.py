@@ -5,8 +5,9 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from models.expansion_cases import changed, cost_of, drive, problem, unit
+from models.expansion_cases import changed, cost_of, drive, problem, random_problem, unit
 
+from storagecalc.models import expansion_search
 from storagecalc.models.expansion import (
     InfeasiblePlan,
     Order,
@@ -14,6 +15,7 @@ from storagecalc.models.expansion import (
     OwnedPool,
     best_plan,
     cost_by_month,
+    search_cells,
 )
 
 
@@ -39,6 +41,30 @@ def test_first_order_stands_at_once_where_nothing_is_owned():
     assert plan.cost_by_month.tolist() == [11.0, 8.0, 1.0, 2.0]
     assert plan.plannable_tb_by_month.tolist() == [1.0, 1.0, 1.0, 2.0]
     assert plan.net_present_cost == 22.0
+
+
+def test_a_first_order_waits_where_it_is_told_to():
+    """Two months without 1 TB at 4 a month; then what was ordered today stands."""
+    small = drive("small", 1.0, [10.0, 17.0, 8.0, 9.0], 1.0, months=4)
+    asked = problem(
+        *([1.0, 1.0, 1.0, 2.0], [small], [unit("box", 2, running=3.0, months=4)]),
+        unmet=[4.0, 4.0, 90.0, 90.0],
+        lead_time_months=2,
+        first_order_waits=True,
+    )
+    plan = best_plan(asked)
+    assert lines(plan) == [(0, 0, "small", 2, "box")]
+    assert plan.cost_by_month.tolist() == [20.0 + 4.0, 4.0, 5.0, 5.0]
+    assert plan.plannable_tb_by_month.tolist() == [0.0, 0.0, 2.0, 2.0]
+    assert plan.unmet_tb_by_month.tolist() == [1.0, 1.0, 0.0, 0.0]
+    assert cost_of(changed(asked, first_order_waits=False)) == 20.0 + 4 * 5.0
+    with pytest.raises(InfeasiblePlan, match="month 0 asks for 1 TB of plannable space; 0 TB"):
+        best_plan(changed(asked, unmet_price_by_month=None))
+    # Without a lead time, and where something is owned, nobody waits for longer.
+    soon = changed(asked, lead_time_months=0)
+    assert cost_of(soon) == cost_of(changed(soon, first_order_waits=False))
+    own = changed(asked, owned=(owned((1, 5, 99.0)),))
+    assert cost_of(own) == cost_of(changed(own, first_order_waits=False))
 
 
 def test_what_is_owned_waits_for_the_lead_time():
@@ -360,3 +386,12 @@ def test_single_orders_priced_by_hand():
     assert cost_by_month(asked, [first]).tolist() == [0.0, 30 + 9 + 4 + 1 + 2.0, 1 + 2 + 9.0]
     both = cost_by_month(asked, (first, more))
     assert both.tolist() == [0.0, 46.0, 8 + 4 + 1 + 4 + 3.0]
+
+
+@pytest.mark.parametrize("swaps", [False, True])
+@pytest.mark.parametrize("seed", range(6))
+def test_the_size_that_is_told_is_the_size_that_is_searched(seed, swaps, monkeypatch):
+    asked = random_problem(seed, months=5, swaps=swaps)
+    monkeypatch.setattr(expansion_search, "MOST_CELLS", 0)
+    with pytest.raises(ValueError, match=f"got {search_cells(asked):,}$"):
+        best_plan(asked)

@@ -61,6 +61,7 @@ def with_lot(**fields_of):
 FRESH = replace(BASE, owned=())
 TWO = replace(FRESH, allow_swap=False, unit_options=(BOX, SHELF, replace(BOX, key="again")))
 DEAR = replace(BOX, key="again", price_by_month=np.full(MONTHS, 900.0))
+SHORT = replace(BASE, required_tb_by_month=np.full(MONTHS, 40.0))
 # What differs in each: the problem with another value of the field, and the one that has the base.
 VARIED = {
     "Problem": {
@@ -72,8 +73,13 @@ VARIED = {
         "order_cost_by_month": (replace(BASE, order_cost_by_month=np.full(MONTHS, 3.0)), BASE),
         "swap_cost_by_month": (replace(BASE, swap_cost_by_month=np.full(MONTHS, 4.0)), BASE),
         "unmet_price_by_month": (replace(BASE, unmet_price_by_month=np.full(MONTHS, 8.0)), BASE),
+        "later_unmet_price_by_month": (
+            replace(SHORT, later_unmet_price_by_month=np.full(MONTHS, 1.0)),
+            SHORT,
+        ),
         "plannable_fraction": (replace(BASE, plannable_fraction=0.8), BASE),
         "lead_time_months": (replace(BASE, lead_time_months=2), BASE),
+        "first_order_waits": (replace(FRESH, first_order_waits=True), FRESH),
         "discount_rate_per_year": (replace(BASE, discount_rate_per_year=0.2), BASE),
         "allow_swap": (replace(BASE, allow_swap=False), BASE),
         "swap_sale_fraction": (replace(BASE, swap_sale_fraction=0.5), BASE),

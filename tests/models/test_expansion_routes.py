@@ -60,14 +60,27 @@ def lack_by_month(asked, orders):
     lack = []
     for month, required in enumerate(asked.required_tb_by_month):
         ordered = month - asked.lead_time_months
-        ordered = max(ordered, 0) if not asked.owned else ordered
+        begins_at_once = not asked.owned and not asked.first_order_waits
+        ordered = max(ordered, 0) if begins_at_once else ordered
         lack.append(max(required - plannable_after(asked, orders, ordered), 0.0))
     return lack
+
+
+def with_later_fields(asked, seed):
+    """In half of the problems what goes unmet has another price once the last order stands, in
+    half a first order waits."""
+    random = np.random.default_rng([seed, 1])
+    after = None
+    if asked.unmet_price_by_month is not None and random.integers(2):
+        after = asked.unmet_price_by_month * random.uniform(0.1, 1.0, asked.months)
+    waits = bool(random.integers(2))
+    return changed(asked, later_unmet_price_by_month=after, first_order_waits=waits)
 
 
 def tiny(seed, **others):
     """A problem with few enough lists of orders to try them all, and these lists."""
     asked = random_problem(seed, months=3, bays=2, shelves=seed % 2, **others)
+    asked = with_later_fields(asked, seed)
     lists = []
     for orders in every_list_of_orders(asked):
         lists.append(orders)
@@ -93,7 +106,10 @@ def test_no_list_of_orders_is_cheaper_and_one_costs_as_much(seed):
 def test_the_first_lack_is_that_of_the_best_list_of_orders(seed):
     asked, lists = tiny(seed)
     asked = changed(
-        asked, unmet_price_by_month=None, required_tb_by_month=1.6 * asked.required_tb_by_month
+        asked,
+        unmet_price_by_month=None,
+        later_unmet_price_by_month=None,
+        required_tb_by_month=1.6 * asked.required_tb_by_month,
     )
     assume(lists is not None)
     found = []
@@ -121,6 +137,7 @@ def test_a_plan_holds_what_it_says_and_costs_what_its_orders_cost(seed, months, 
         boxes=boxes,
         swaps=None if boxes == 1 else False,
     )
+    asked = with_later_fields(asked, seed)
     try:
         plan = best_plan(asked)
     except InfeasiblePlan:
@@ -139,6 +156,7 @@ def test_a_plan_holds_what_it_says_and_costs_what_its_orders_cost(seed, months, 
 @pytest.mark.parametrize("seed", range(6))
 def test_costs_that_are_worked_out_again_lead_to_the_same_orders(seed, monkeypatch):
     asked = random_problem(seed, months=23, sizes=3, bays=4, always=True)
+    asked = with_later_fields(asked, seed)
     asked = changed(asked, unmet_price_by_month=np.full(23, 30.0))
     kept = best_plan(asked).orders
     assert kept

@@ -37,8 +37,8 @@ HABITS = (
 
 def builds(count: int, *, seed: int) -> Iterator[dict[str, Any]]:
     """Tables of builds, the same for the same seed."""
-    chance = random.Random(seed)
-    return (_build(chance) for _ in range(count))
+    chance, planning = random.Random(seed), random.Random(f"plans {seed}")
+    return (_perhaps_planned(_build(chance), planning) for _ in range(count))
 
 
 def studio(tables: list[dict[str, Any]], *, seed: int) -> dict[str, Any]:
@@ -46,6 +46,8 @@ def studio(tables: list[dict[str, Any]], *, seed: int) -> dict[str, Any]:
     chance = random.Random(seed)
     named = {f"b{number}": table for number, table in enumerate(tables)}
     remedy: dict[str, Any] = {"kind": chance.choice(REMEDIES)}
+    if remedy["kind"] == "early cull" and any(table.get("plan") == "best" for table in tables):
+        remedy["kind"] = "held elsewhere"
     if remedy["kind"] == "next box":
         remedy["next_build"] = chance.choice(list(named))
     work = {**SMALL["work"]["shoots"], "shoot_days_per_month": chance.choice((1, 10, 31))}
@@ -93,6 +95,13 @@ def _build(chance: random.Random) -> dict[str, Any]:
     if chance.random() < 0.4:
         table["shelf"] = _shelf(chance, redundancy)
     return table
+
+
+def _perhaps_planned(table: dict[str, Any], chance: random.Random) -> dict[str, Any]:
+    """Half of those whose best plan is found at once follow it."""
+    shelf = table.get("shelf", {"bays": 1, "shelves_at_most": 1})
+    is_quick = table["bays"] * shelf["bays"] ** shelf["shelves_at_most"] <= 4000
+    return {**table, "plan": "best"} if chance.random() < 0.5 and is_quick else table
 
 
 def _from_before(chance: random.Random) -> dict[str, Any]:

@@ -12,7 +12,10 @@ import numpy as np
 import pytest
 
 from storagecalc import evaluate, load_scenario
+from storagecalc.models.ordering import first_month_over
 from storagecalc.study.axes import Spread
+from storagecalc.study.capacity.space import space
+from storagecalc.study.dates import months_between
 from storagecalc.study.decision.cautions import cautions
 from storagecalc.study.decision.formats_compared import formats_compared
 from storagecalc.study.decision.records import records
@@ -23,6 +26,7 @@ from storagecalc.study.scenario.load import scenario_from
 EXAMPLES = Path(__file__).parents[2] / "data_examples"
 # What each shows: the outcome, who costs least of the rivals, and who is recommended.
 OUTCOMES = {
+    "mid_life": ("clear", "planned", "planned"),
     "one_desk": ("clear", "four_small", "four_small"),
     "stage_films": ("level", "eight_in_steps", "twelve_and_shelf"),
     "twelve_people": ("none meets the needs", "series_to_tape", "series_to_tape"),
@@ -71,9 +75,11 @@ def test_it_comes_out_in_finite_numbers(example, draws):
     for build in evaluation.builds:
         assert unfinished(build, build.key) == []
     assert unfinished(evaluation.held_tb_by_month, "held") == []
-    for record in records(evaluation):
+    for build, record in zip(evaluation.builds, records(evaluation), strict=True):
         assert math.isfinite(record["net_present_cost"])
-        assert record["upfront_cost"] > 0
+        # Where an owned box goes on, nothing may be ordered on day one.
+        goes_on = scenario.builds[build.alternative.build_key].starts_in is not None
+        assert record["upfront_cost"] > 0 or goes_on
     assert cautions(evaluation)
 
 
@@ -119,6 +125,38 @@ def test_none_of_twelve_people_meets_the_needs_and_streams_cost_most():
     assert found.recommended.costliest_need.need == "streams"
     best = max(by_key.values(), key=lambda each: each.needs_met_fraction)
     assert best is found.recommended
+
+
+def test_mid_life_orders_ahead_of_the_jump_but_not_everything():
+    scenario = load_scenario(EXAMPLES / "mid_life.toml")
+    plan = evaluate(scenario).plans["planned"]
+    jump = months_between(scenario.start_date, scenario.shortages["jump"].from_date)
+    ahead = [order for order in plan.orders if order.month < jump]
+    assert len({order.month for order in plan.orders}) >= 2
+    assert 0 < sum(order.count for order in ahead) < sum(order.count for order in plan.orders)
+    # What was bought ahead stands months before the old box is too small.
+    room = space(scenario, scenario.builds["planned"]).ladder.plannable_tb[..., 0].item()
+    needed = first_month_over(held_tb_by_month=np.array(plan.line_tb_by_month), limit_tb=room)
+    lead_months = scenario.builds["planned"].lead_time_months.middle
+    assert max(order.month for order in ahead) + lead_months < needed - 1
+
+
+def test_mid_life_costs_least_by_its_plan_and_the_jump_is_why():
+    scenario = load_scenario(EXAMPLES / "mid_life.toml")
+    found, by_key = shares(scenario)
+    cost = {key: mean_cost(each.build) for key, each in by_key.items()}
+    assert cost["planned"] < 0.97 * min(cost["at_once"], cost["late"])
+    assert [need.need for need in by_key["swapped"].missed] == ["headroom_months", "cost_per_year"]
+    assert len(found.rivals) == 4
+    without = scenario_from(
+        {key: each for key, each in scenario.as_written().items() if key != "shortages"},
+        source="without a jump",
+    )
+    first, first_without = (
+        evaluate(each).plans["planned"].orders[0] for each in (scenario, without)
+    )
+    assert first.month < first_without.month
+    assert first.count > first_without.count
 
 
 def test_it_says_that_its_prices_are_invented(example):

@@ -52,7 +52,7 @@ def test_compare_as_json_has_every_promised_key(capsys):
         assert set(build) >= BUILD
         assert set(build["headroom_months"]) == {"p10", "p50", "p90"}
         assert {"need", "required", "value", "met", "met_fraction"} == set(build["needs"][0])
-        assert {"month", "what", "count", "cost"} == set(build["purchases"][0])
+        assert {"month", "what", "drives", "count", "cost"} == set(build["purchases"][0])
 
 
 def test_json_point_does_not_depend_on_draws(capsys):

@@ -15,7 +15,13 @@ from storagecalc.views.cli import main
 from storagecalc.views.files import FileError
 from storagecalc.views.lab import notebook_folder, placed_notebooks
 
-NAMES = ["capacity_and_failure", "decide", "growth_by_format", "owners_report"]
+NAMES = [
+    "capacity_and_failure",
+    "decide",
+    "growth_by_format",
+    "now_or_in_steps",
+    "owners_report",
+]
 
 COMMAND = [sys.executable, "-c", "from storagecalc.views.cli import run; run()"]
 
@@ -82,7 +88,7 @@ def test_copies_have_no_outputs_of_another_studio(tmp_path):
 def test_a_folder_of_the_user_s_choice(studio, jupyterlab):
     jupyterlab("")
     assert main(["open", str(studio), "--to", str(studio.parent / "a" / "b")]) == 0
-    assert len(stored(studio.parent / "a" / "b")) == 4
+    assert len(stored(studio.parent / "a" / "b")) == len(NAMES)
     assert not (studio.parent / "plan-notebooks").exists()
 
 

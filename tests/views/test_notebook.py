@@ -25,6 +25,7 @@ from storagecalc.views.page.answer import redundancy_answer
 from storagecalc.views.text.footage import NO_CAMERAS
 from storagecalc.views.text.loss import COPIES, planned_loss, redundancy_title
 from storagecalc.views.text.numbers import RARE_WORDS
+from storagecalc.views.text.plan import NO_PLAN
 
 EXAMPLES = Path(__file__).parents[2] / "data_examples"
 QUANTITIES = [
@@ -46,7 +47,13 @@ def one_desk():
     return evaluate(load_scenario(EXAMPLES / "one_desk.toml"), draws=20)
 
 
-@pytest.fixture(scope="module", params=["stage_films", "one_desk", "twelve_people"])
+@pytest.fixture(scope="module")
+def mid_life():
+    """A studio with a best plan."""
+    return evaluate(load_scenario(EXAMPLES / "mid_life.toml"), draws=20)
+
+
+@pytest.fixture(scope="module", params=["stage_films", "one_desk", "twelve_people", "mid_life"])
 def example(request):
     return load_scenario(EXAMPLES / f"{request.param}.toml")
 
@@ -182,6 +189,11 @@ def test_a_panel_saves_where_it_knows_its_file(tmp_path, build_panel):
     assert load_scenario(tmp_path / "plan-2.toml").rebuild.cold_swap_h == 12
 
 
+def test_without_a_plan_the_page_says_how_to_have_one_and_checks_none(one_desk):
+    assert [*show(one_desk, "plan").paragraphs] == [NO_PLAN]
+    assert not show(one_desk, "plan checks").bullets
+
+
 def test_a_part_that_is_not_there_is_refused_with_those_that_are(compared):
     with pytest.raises(ValueError, match="loss by year, loss doubts, spares, got 'spare'"):
         show(compared, "spare")
@@ -190,8 +202,8 @@ def test_a_part_that_is_not_there_is_refused_with_those_that_are(compared):
 
 
 @pytest.mark.parametrize("part", PARTS[Evaluation])
-def test_every_part_of_an_evaluation_says_something(one_desk, part):
-    shown = show(one_desk, part)
+def test_every_part_of_an_evaluation_says_something(one_desk, mid_life, part):
+    shown = show(mid_life if part.startswith("plan") else one_desk, part)
     assert shown.title
     assert shown.paragraphs or shown.bullets or shown.table.rows
     assert repr(shown)

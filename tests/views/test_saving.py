@@ -25,7 +25,7 @@ from storagecalc.views.text.numbers import LONGEST_TITLE, month, plain
 from storagecalc.views.text.saved import saved_title
 
 EXAMPLES = Path(__file__).parents[2] / "data_examples"
-NAMES = ("stage_films", "one_desk", "twelve_people")
+NAMES = ("stage_films", "one_desk", "twelve_people", "mid_life")
 MOVED = {"work.stage.shoot_days_per_month": 5.25, "filling.free_fraction": 0.2}
 # Any text but what no TOML file and no file of text can hold: halves of a surrogate pair.
 TEXT = st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=40).filter(str.strip)
@@ -248,7 +248,9 @@ def renamed(scenario: Scenario, names: list[str]) -> Scenario:
     raw["work"] = {f"{work}{key}": table for key, table in raw["work"].items()}
     raw["keep"] = {f"{keep}{key}": table for key, table in raw["keep"].items()}
     raw["drives"] = {f"{drives}{key}": table for key, table in raw["drives"].items()}
-    raw["elsewhere"] = {f"{elsewhere}{key}": table for key, table in raw["elsewhere"].items()}
+    raw["elsewhere"] = {
+        f"{elsewhere}{key}": table for key, table in raw.get("elsewhere", {}).items()
+    }
     raw["copies"] = {f"{copy}{key}": table for key, table in raw.get("copies", {}).items()}
     raw["owned"] = {
         f"{copy}{key}": table | {"drives": f"{drives}{table['drives']}"}
@@ -261,6 +263,9 @@ def renamed(scenario: Scenario, names: list[str]) -> Scenario:
                             ("drives_from", copy)):  # fmt: skip
             if key in table:
                 table[key] = f"{prefix}{table[key]}"
+        table["keeps"] = [f"{copy}{key}" for key in table.get("keeps", ())]
+    for table in raw.get("shortages", {}).values():
+        table["drives"] = [f"{drives}{key}" for key in table.get("drives", ())]
     for rule in raw["keep"].values():
         for step in (rule, *rule.get("steps", ())):
             if step.get("rest_goes_to", "deleted") != "deleted":

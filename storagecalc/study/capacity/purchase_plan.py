@@ -3,12 +3,12 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
-from typing import Literal
+from typing import Any, Literal, TypeAlias
 
 import numpy as np
 
 from storagecalc.models.checks import FloatArray
-from storagecalc.models.months import delayed
+from storagecalc.models.months import advanced, delayed
 from storagecalc.study.capacity.growth import Climb, Growth, further_climb, months_until
 from storagecalc.study.capacity.owned import (
     KeptBox,
@@ -22,6 +22,8 @@ from storagecalc.study.capacity.steps import FurtherBox
 from storagecalc.study.scenario.builds import Build
 from storagecalc.study.scenario.owned import moved_class, moved_drive_count
 from storagecalc.study.scenario.scenario import Scenario
+
+LackPrice: TypeAlias = Literal["share of a further box", "bridging"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,11 +46,13 @@ class PlannedOrder:
 class PurchasePlan:
     """What a build orders, and the line of required space that it was planned for.
 
-    ``line_tb_by_month`` is that line, ``line_fraction`` the share of futures below it in a single
-    month, ``under_fraction`` the share below it in all of them.
+    ``lack_price`` says what footage without room was taken to cost once the last order stands.
+    ``line_tb_by_month`` is that line, ``line_fraction`` the share of futures that do not exceed it
+    in a single month, the one in which fewest do not, ``under_fraction`` the share in all of them.
     """
 
     orders: tuple[PlannedOrder, ...]
+    lack_price: LackPrice
     line_tb_by_month: tuple[float, ...]
     line_fraction: float
     under_fraction: float
@@ -128,19 +132,12 @@ def planned_growth(
     today = space.ladder.plannable_tb[..., :1] * (first == 0)
     most = space.ladder.plannable_tb[..., -1:] * (first < drawn.horizon_months)
     first_fill = months_until(held, today)
-    climb = None
-    if further is not None:
-        last = max((order.month for order in plan.orders), default=0)
-        delivered = months >= last + (np.ceil(build.lead_time_months) if last else 0.0)
-        is_fuller = np.maximum.accumulate(held > np.array(plan.line_tb_by_month), axis=-1)
-        due = delivered & (is_fuller | (held > most))
-        climb = further_climb(build, further, held, most, where=due)
     full = months_until(held, most * build.order_at_fraction)
     coming = [float(month) for month in (first, *later) if 0 < month < drawn.horizon_months]
     planned = np.full((1, 1, 1), coming[0]) if coming else None
     return Growth(
         own=Climb(steps_ordered_by_month=ordered, steps_in_place_by_month=in_place),
-        further=climb,
+        further=_further(drawn, build, plan, held_tb_by_month, most, further, kept),
         first_order_month=first,
         stands_by_month=stands,
         counted_tb_by_month=kept_tb,
@@ -153,6 +150,38 @@ def planned_growth(
         else planned,
         rule_order_months=full if planned is None else planned,
     )
+
+
+def _further(
+    drawn: Scenario,
+    build: Build,
+    plan: PurchasePlan,
+    held_tb_by_month: FloatArray,
+    most: FloatArray,
+    further: FurtherBox | None,
+    kept: tuple[KeptBox, ...],
+) -> Climb | None:
+    """Further boxes, once all that is ordered stands, of futures fuller than planned."""
+    if further is None:
+        return None
+    months, kept_tb = np.arange(drawn.horizon_months), kept_tb_by_month(kept)
+    line_tb = np.array(plan.line_tb_by_month)
+    is_fuller = np.maximum.accumulate(beside_kept(held_tb_by_month, kept_tb) > line_tb, axis=-1)
+    # What is kept counts as long as it will still stand when a further box comes.
+    then_tb = kept_tb
+    if kept:
+        then_tb = advanced(kept_tb, lead_months=further.build.lead_time_months)
+    left = beside_kept(held_tb_by_month, then_tb)
+    due = (months >= _all_stand_from(drawn, build, plan)) & (is_fuller | (left > most))
+    return further_climb(build, further, left, most, where=due)
+
+
+def _all_stand_from(drawn: Scenario, build: Build, plan: PurchasePlan) -> Any:
+    """The month from which everything that is ordered stands, by future."""
+    last = max((order.month for order in plan.orders), default=0)
+    begins_with_it = not (last or build.keeps or moved_drive_count(drawn.owned, build))
+    at_once = not plan.orders or begins_with_it
+    return last + (0.0 if at_once else np.ceil(build.lead_time_months))
 
 
 def _order_months(drawn: Scenario, build: Build, plan: PurchasePlan) -> tuple[int, list[int]]:

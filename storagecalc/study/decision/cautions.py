@@ -250,7 +250,7 @@ def _worn_out(things: Iterable[tuple[float, float]]) -> tuple[bool, dict[str, fl
 def _class_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]:
     """Drives that wear out when their class is no longer sold: they are costed as before."""
     scenario, found = evaluation.scenario, []
-    for name, months in _wearing_out(scenario, build):
+    for name, months in _wearing_out(evaluation, build):
         last, first = (
             scenario.drives[name].available_until_date,
             month_date(scenario.start_date, months),
@@ -261,12 +261,17 @@ def _class_cautions(evaluation: Evaluation, build: BuildResult) -> Iterator[Any]
     yield "class ends", bool(found), facts
 
 
-def _wearing_out(scenario: Scenario, build: BuildResult) -> Iterator[tuple[str, float]]:
+def _wearing_out(evaluation: Evaluation, build: BuildResult) -> Iterator[tuple[str, float]]:
     """Classes whose drives have successors of the same class, and the month of the first."""
+    scenario, plan = evaluation.scenario, evaluation.plans.get(build.key)
     written = scenario.builds[build.alternative.build_key]
-    months = middle(scenario.drives[written.drives].service_life_years) * MONTHS_PER_YEAR
-    if months < scenario.horizon_months:
-        yield written.drives, months
+    bought = [(written.drives, 0)]
+    if plan is not None:
+        bought = [(order.drives, order.month) for order in plan.orders]
+    for name, month in bought:
+        months = month + middle(scenario.drives[name].service_life_years) * MONTHS_PER_YEAR
+        if months < scenario.horizon_months:
+            yield name, months
     for name, kept in zip(written.keeps, build.capacity.kept, strict=True):
         box = scenario.owned[name]
         ages = (middle(lot.age_years) for lot in box.lots)

@@ -19,17 +19,24 @@ LEAST_FRACTION = 0.1
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OrderRow:
     """One line of the list: median month among the futures that place the order, their share, and
-    the mean price they pay."""
+    the mean price they pay.
+
+    One in ten of those futures places it before ``month_p10``, one in ten after ``month_p90``.
+    ``drives`` is the key of their class, None for other things.
+    """
 
     month: int
+    month_p10: int
+    month_p90: int
     what: str
     count: int
+    drives: str | None
     placed_fraction: float
     cost: float
 
 
 def order_list(build: BuildResult) -> tuple[OrderRow, ...]:
-    """What is ordered and when, by month; steps taken together stand in one line.
+    """What is ordered and when, by month; steps taken together stand in one line a class of drives.
 
     The lines of month 0 add up to the mean of the first order, where no step is due at once in
     some futures only.
@@ -96,10 +103,16 @@ def _row(order: Order) -> Iterable[OrderRow]:
     placed = int(np.searchsorted(month, np.inf))
     share = placed / month.size
     if share >= LEAST_FRACTION:
+        early, middle, late = (
+            math.floor(month[math.ceil(placed * tenths / 10) - 1]) for tenths in (1, 5, 9)
+        )
         yield OrderRow(
-            month=math.floor(month[math.ceil(placed / 2) - 1]),
+            month=middle,
+            month_p10=early,
+            month_p90=late,
             what=order.what,
             count=order.count,
+            drives=order.drives,
             placed_fraction=share,
             # It costs nothing where it is not placed.
             cost=float(order.cost.sum() * (month.size / order.cost.size) / placed),
@@ -107,11 +120,17 @@ def _row(order: Order) -> Iterable[OrderRow]:
 
 
 def _together(rows: Iterable[OrderRow]) -> list[OrderRow]:
-    found: dict[tuple[int, str, float], OrderRow] = {}
+    found: dict[tuple[int, str, str | None, float], OrderRow] = {}
     for row in rows:
-        key = (row.month, row.what, row.placed_fraction)
+        key = (row.month, row.what, row.drives, row.placed_fraction)
         if key in found:
             same = found[key]
-            row = replace(same, count=same.count + row.count, cost=same.cost + row.cost)
+            row = replace(
+                same,
+                month_p10=min(same.month_p10, row.month_p10),
+                month_p90=max(same.month_p90, row.month_p90),
+                count=same.count + row.count,
+                cost=same.cost + row.cost,
+            )
         found[key] = row
     return [*found.values()]

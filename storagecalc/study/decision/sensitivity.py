@@ -13,19 +13,17 @@ from typing import TypeAlias
 import numpy as np
 
 from storagecalc.models.checks import FloatArray
-from storagecalc.study.alternatives import Alternative
 from storagecalc.study.axes import at_share
 from storagecalc.study.decision.kept import kept
+from storagecalc.study.decision.narrowed import with_only
 from storagecalc.study.decision.needs import is_met, ungridded
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation, evaluate
 from storagecalc.study.measures import NEEDS
 from storagecalc.study.result import BuildResult
 from storagecalc.study.sampling import stratified
-from storagecalc.study.scenario.owned import drive_classes
 from storagecalc.study.scenario.quantity import Entry, Quantity, Range, entries
-from storagecalc.study.scenario.scenario import Scenario
-from storagecalc.study.scenario.sliders import Slider, sliders
+from storagecalc.study.scenario.sliders import Slider, means_something, sliders
 
 # Futures in which an unknown is highest are compared with those in which it is lowest.
 TENTH = 0.1
@@ -110,15 +108,17 @@ def _ranked(evaluation: Evaluation) -> tuple[Influence, ...]:
     pair = found.recommended.build, found.nearest_other
     gap, met = _gap_and_met(evaluation, pair)
     scale = _width(gap) or abs(float(gap.mean())) or 1.0
-    unknown = [entry for entry in entries(evaluation.scenario) if _is_unknown(entry, evaluation)]
+    scenario = evaluation.scenario
+    told = [entry for entry in entries(scenario) if means_something(scenario, entry)]
+    unknown = [entry for entry in told if _is_unknown(entry, evaluation)]
     ranges = [entry for entry in unknown if isinstance(entry.value, Range)]
     plain = [entry for entry in unknown if not isinstance(entry.value, Range)]
     shifts = {
         **_range_shifts(evaluation, ranges, gap, met),
         **_plain_shifts(evaluation, plain, pair, scale),
     }
-    told = [_influence(each, shifts[each.key], scale) for each in unknown if each.key in shifts]
-    moving = [each for each in told if each.weight > TINY_WEIGHT]
+    moved = [_influence(each, shifts[each.key], scale) for each in unknown if each.key in shifts]
+    moving = [each for each in moved if each.weight > TINY_WEIGHT]
     return tuple(sorted(moving, key=lambda each: -each.weight))
 
 
@@ -234,7 +234,7 @@ def _plain_shifts(
 
     Numbers that touch neither alternative are left out.
     """
-    scenario = _with_only(evaluation.scenario, [each.alternative for each in pair if each])
+    scenario = with_only(evaluation.scenario, [each.alternative for each in pair if each])
     known = {entry.key for entry in entries(scenario)}
     moved = [entry for entry in plain if entry.key in known]
     only = replace(evaluation, scenario=scenario)
@@ -253,6 +253,8 @@ def _put_low_and_high(
         draws=min(most_draws, evaluation.draws),
         seed=evaluation.seed,
         positions=_one_at_a_time(moved),
+        # What is ordered is settled before anybody knows how the unknown turns out.
+        plans=evaluation.plans,
     )
     by_key = {build.key: build for build in grid.builds}
     same = by_key[pair[0].key], pair[1] and by_key[pair[1].key]
@@ -269,25 +271,3 @@ def _one_at_a_time(moved: Sequence[Entry]) -> dict[str, FloatArray]:
         axis[2 * number : 2 * number + 2] = reach(entry)
         positions[entry.key] = axis
     return positions
-
-
-def _with_only(scenario: Scenario, wanted: Iterable[Alternative]) -> Scenario:
-    """The scenario with some alternatives, and the build that further boxes are.
-
-    The other builds and their drives change nothing about them and would only take time.
-    """
-    keys = {key for each in wanted for key in (each.key, each.build_key)}
-    builds = {
-        key: build
-        for key, build in scenario.builds.items()
-        if key in keys or key == scenario.remedy.next_build
-    }
-    owned = scenario.owned
-    classes = {each for build in builds.values() for each in drive_classes(owned, build)}
-    classes |= {owned[name].drives for build in builds.values() for name in build.keeps}
-    kept = {
-        "builds": builds,
-        "options": {key: each for key, each in scenario.options.items() if key in keys},
-        "drives": {key: each for key, each in scenario.drives.items() if key in classes},
-    }
-    return scenario.model_copy(update=kept)

@@ -124,7 +124,7 @@ def _care_h(drawn: Scenario, holding: Holding) -> Any:
 
 
 def _box_failures(drawn: Scenario, holding: Holding, boxes: FloatArray) -> FloatArray:
-    """Expected failures of boxes that no warranty covers any more."""
+    """Expected failures of boxes that stand and that no warranty covers any more."""
     build = holding.build
     old: Any = out_of_warranty(
         boxes, warranty_years=build.box_warranty_years, life_years=build.box_life_years
@@ -133,4 +133,5 @@ def _box_failures(drawn: Scenario, holding: Holding, boxes: FloatArray) -> Float
         months, age_years = np.arange(boxes.shape[-1]), drawn.owned[build.starts_in].box_age_years
         uncovered = months >= months_left(build.box_warranty_years, age_years)
         old = old + uncovered * (months < box_months_left(drawn, build))
-    return while_kept(holding, old * build.box_failures_per_year / MONTHS_PER_YEAR)
+    old = np.minimum(old, holding.box_count_by_month)
+    return old * build.box_failures_per_year / MONTHS_PER_YEAR

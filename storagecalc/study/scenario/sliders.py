@@ -42,7 +42,7 @@ def sliders(scenario: Scenario, quantities: Sequence[str]) -> tuple[Slider, ...]
     ValueError
         Where a pattern without a ``*`` names no quantity of the scenario.
     """
-    known = [entry for entry in entries(scenario) if _means_something(scenario, entry)]
+    known = [entry for entry in entries(scenario) if means_something(scenario, entry)]
     found = []
     for pattern in quantities:
         matching = [entry for entry in known if fnmatch.fnmatchcase(entry.key, pattern)]
@@ -147,7 +147,8 @@ def _fine_step(quantity: Quantity, reach: float) -> float:
     return step
 
 
-def _means_something(scenario: Scenario, entry: Entry) -> bool:
+def means_something(scenario: Scenario, entry: Entry) -> bool:
+    """Whether a quantity changes anything: not what is left to an owned box, or never grows."""
     section, name, inside = keys_in(entry.key, scenario)
     if section != "builds":
         return True

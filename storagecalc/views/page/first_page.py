@@ -4,15 +4,23 @@ The same elements stand in the report, where its script moves them, and on paper
 """
 
 from collections.abc import Mapping, Sequence
+from dataclasses import asdict, replace
 from typing import Any
 
 from storagecalc.study.decision.break_even import BreakEven
+from storagecalc.study.decision.planned_orders import told_plan
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.views.charts.break_even import bar
 from storagecalc.views.charts.difference import gap_dots, gap_fits, gap_frame, years_bars
 from storagecalc.views.charts.lanes import fits, lanes, lanes_frame
-from storagecalc.views.page.layout import buttons, number_field, place, slider_track
+from storagecalc.views.page.layout import (
+    buttons,
+    number_field,
+    place,
+    slider_track,
+    table_node,
+)
 from storagecalc.views.page.nodes import Node, node
 from storagecalc.views.text.answers import four_answers
 from storagecalc.views.text.break_even import (
@@ -29,6 +37,7 @@ from storagecalc.views.text.first_page import AGREED, DATE, GO_WRONG, small_line
 from storagecalc.views.text.lanes import lanes_key, lanes_title
 from storagecalc.views.text.needs import close_table, close_title
 from storagecalc.views.text.page import amount, label_of, shown_unit
+from storagecalc.views.text.plan import plan_table, sureness_sentences
 from storagecalc.views.text.worries import worries
 
 # A phone, paper or tablet, and a screen; the style sheet shows the one there is room for.
@@ -142,6 +151,20 @@ def change_parts(evaluation: Evaluation, found: Sequence[BreakEven], sliding: Se
         if each.key in sliding or each.crossings
     }
     return texts, bars
+
+
+def plan_part(evaluation: Evaluation) -> dict[str, list[Node]]:
+    """What stands in the slot of the best plan, by its part; nothing where nobody follows one."""
+    if told_plan(evaluation) is None:
+        return {}
+    table = plan_table(evaluation)
+    return {
+        "plan": [
+            node("h2", table.title),
+            table_node(asdict(replace(table, title=""))),
+            *(node("p", sentence) for sentence in sureness_sentences(evaluation)),
+        ]
+    }
 
 
 def _static_words(evaluation: Evaluation, found: Sequence[BreakEven]) -> dict[str, str]:

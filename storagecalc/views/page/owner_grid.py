@@ -16,6 +16,7 @@ from storagecalc.views.page.first_page import (
     owners_answer,
     owners_layout,
     page_frames,
+    plan_part,
 )
 from storagecalc.views.page.grid import grid_of, grid_values
 from storagecalc.views.progress import counted
@@ -47,7 +48,9 @@ def owner_grid(
     positions = _positions(moved_by, places)
     at_places = _at_positions(evaluation, moved_by, positions, draws)
     today, whole = page_frames([evaluation]), page_frames([here for _, here in at_places])
-    fixed = change_parts(evaluation, found, [each.key for each in moved_by])
+    texts, bars = change_parts(evaluation, found, [each.key for each in moved_by])
+    # The plan stays as it was made, wherever a slider stands.
+    fixed = texts, bars | plan_part(evaluation)
     answers = [
         _at_place(here, moved_by, values, _frames(here, today, whole), fixed)
         for values, here in counted(at_places, "positions of the sliders")

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from storagecalc.study.dates import month_date
 from storagecalc.study.decision.order_list import first_things, next_order
+from storagecalc.study.decision.planned_orders import next_planned
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
@@ -96,13 +97,17 @@ def _next_order(evaluation: Evaluation, build: BuildResult) -> Answer:
         note = f"As bought it is full before then in {share} futures."
         value = f"Not before {end_month(scenario)}"
         return Answer(label="Next order", value=value, note=note if evaluation.draws else "")
-    order = next_order(build)
-    cost = f", {money(order.cost, scenario.currency, 2)} then" if order else ""
+    order, planned = next_order(build), next_planned(evaluation, build)
+    following = order if planned is None else planned
+    cost = f", {money(following.cost, scenario.currency, 2)} then" if following else ""
     point = percent(scenario.builds[build.alternative.build_key].order_at_fraction)
+    sooner = f"earlier if it is {point} full"
+    if planned is not None:
+        sooner = "if more comes than planned for, plan anew"
     return Answer(
         label="Next order",
         value=f"By {month(month_date(scenario.start_date, due_months))}",
-        note=f"{_capital(thing)}{cost}; earlier if it is {point} full.",
+        note=f"{_capital(thing)}{cost}; {sooner}.",
     )
 
 

@@ -5,11 +5,14 @@ import math
 
 from storagecalc.study.axes import Spread
 from storagecalc.study.decision.order_list import next_order
+from storagecalc.study.decision.planned_orders import next_planned
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.result import BuildResult
 from storagecalc.views.text.measures import date_words, end_month, ends_words, fills
+from storagecalc.views.text.money import order_words
 from storagecalc.views.text.numbers import (
     count,
+    listed,
     plain,
     quoted,
     tb,
@@ -58,6 +61,9 @@ def copies_table(evaluation: Evaluation) -> TextTable:
 
 def next_thing(evaluation: Evaluation, build: BuildResult) -> str:
     """What the next order is for: two more drives, the shelf, a further box."""
+    planned = next_planned(evaluation, build)
+    if planned is not None:
+        return listed(order_words(each.what, each.count, each.size_tb) for each in planned.things)
     order = next_order(build)
     if order is not None and order.what == "drives":
         return f"{count(order.count)} more {'drive' if order.count == 1 else 'drives'}"

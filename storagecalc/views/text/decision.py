@@ -6,6 +6,7 @@ from storagecalc.study.dates import month_date
 from storagecalc.study.decision.horizons import HorizonAdvice, advice_by_horizon
 from storagecalc.study.decision.needs import Standing
 from storagecalc.study.decision.order_list import first_things
+from storagecalc.study.decision.planned_orders import next_planned
 from storagecalc.study.decision.verdict import (
     Verdict,
     cheaper_fraction,
@@ -53,7 +54,10 @@ def recommendation(evaluation: Evaluation) -> str:
     found = verdict(evaluation)
     chosen = found.recommended.build
     if found.outcome != "none meets the needs":
-        act, then, beside = _first_act(chosen), _then(evaluation, chosen), _beside(chosen)
+        act, then = _first_act(evaluation, chosen), _then(evaluation, chosen)
+        beside = _beside(chosen)
+        if act is None:
+            return _nothing_yet(evaluation, chosen)
         advice = [f"{act}{beside}{then}.", f"{act}{beside}.", f"{act}{then}.", f"{act}."]
         return next((each for each in advice if _is_short(each)), advice[-1])
     name = short(chosen.name)
@@ -96,13 +100,26 @@ def _is_short(words: str) -> bool:
     return len(words.split()) <= LONGEST_ADVICE_WORDS
 
 
-def _first_act(build: BuildResult) -> str:
-    """What is to be done at once: buy it, buy for it, or nothing yet."""
+def _nothing_yet(evaluation: Evaluation, build: BuildResult) -> str:
+    """What a plan orders first, where that is later."""
+    due = month_date(evaluation.scenario.start_date, build.capacity.first_order_months)
+    what, by = next_thing(evaluation, build), month(due)
+    name = short(build.name)
+    advice = [f"Order {what} by {by}, and nothing before, for {name}.",
+              f"Order {what} by {by} for {name}."]  # fmt: skip
+    return next(
+        (each for each in advice if _is_short(each)), f"Order nothing for {name} before {by}."
+    )
+
+
+def _first_act(evaluation: Evaluation, build: BuildResult) -> str | None:
+    """What is to be done at once: buy it, buy for it, or go on; None where a plan begins later."""
     name, things = short(build.name), first_things(build)
     if any(what == "box" for what, _ in things):
         return f"Buy {name} now"
     if not things:
-        return f"Go on with {name}"
+        is_planned = next_planned(evaluation, build) is not None
+        return None if is_planned else f"Go on with {name}"
     bought = listed(order_words(*each) for each in things)
     if len(bought.split()) >= LONGEST_ADVICE_WORDS / 2:
         return f"Go on with {name}: place the first order now"

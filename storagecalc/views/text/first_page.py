@@ -33,4 +33,5 @@ def what_if(evaluation: Evaluation, found: Sequence[Slider], values: Mapping[str
         for each in found
         if abs(values[each.key] - each.start) > 1e-9 * max(1.0, abs(each.start))
     ]
-    return f"What if, not as planned: {listed(told)}." if told else ""
+    stays = " Best plans stay as they were made." if evaluation.plans else ""
+    return f"What if, not as planned: {listed(told)}.{stays}" if told else ""

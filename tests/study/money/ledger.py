@@ -139,7 +139,7 @@ class Ledger:
             Lot("box", 1, self._box_prices(build), month, build.box_life_years * 12,
                 build.box_warranty_years * 12,
                 self.drawn.prices.box_value_kept_per_year_fraction,
-                fails_per_month=build.box_failures_per_year / 12, until=until)
+                fails_per_month=build.box_failures_per_year / 12, start=start, until=until)
         )  # fmt: skip
         for now in range(start, min(until, self.horizon)):
             self._power(now, build.box_power_w)
@@ -157,7 +157,7 @@ class Ledger:
         uncovered = months_left(box.box_warranty_years, age_years)
         for now in range(start, min(left, until, self.horizon)):
             self._power(now, box.box_power_w)
-        for now in range(uncovered, min(left, until, self.horizon)):
+        for now in range(max(uncovered, start), min(left, until, self.horizon)):
             fails = box.box_failures_per_year / 12
             self.cost["failures"][now] += fails * self._box_prices(box)[now]
 
@@ -286,12 +286,10 @@ class Ledger:
 
     def _space(self) -> None:
         """Rent for what stands nowhere, and what is deleted early."""
-        drawn, remedy = self.drawn, self.drawn.remedy
-        own, lead = tb_by_step(drawn, self.build), math.ceil(self.build.lead_time_months)
+        remedy, own = self.drawn.remedy, self._own_tb()
         for month in range(self.horizon):
-            ordered = self.own_ordered[month - lead] if month >= lead else 0
-            ready = self.kept_tb[month] + (own[ordered] if month >= self.begins else 0.0)
-            most = own[-1] + self.kept_tb[month]
+            ready = self.kept_tb[month] + own[month]
+            most = self._most_tb() + self.kept_tb[month]
             if self.further_ordered is not None:
                 ready += self._further_tb(month)
             unmet = max(self.held[month] - ready, 0.0)
@@ -302,6 +300,16 @@ class Ledger:
             early = self.footage["deleted_early"][month] + self.footage["too_much"][month]
             lost = early * remedy.cull_price_per_tb * self.general[month]
             self.cost["deleted early"][month] += lost
+
+    def _own_tb(self) -> list[float]:
+        """Room in its own pools by month."""
+        own, lead = tb_by_step(self.drawn, self.build), math.ceil(self.build.lead_time_months)
+        ordered = [0] * lead + self.own_ordered
+        months = range(self.horizon)
+        return [own[ordered[month]] if month >= self.begins else 0.0 for month in months]
+
+    def _most_tb(self) -> float:
+        return tb_by_step(self.drawn, self.build)[-1]
 
     def _further_tb(self, month: int) -> float:
         build = self.drawn.builds[self.drawn.remedy.next_build]
