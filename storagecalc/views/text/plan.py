@@ -56,15 +56,14 @@ WHY = {
 
 
 def plan_title(build: BuildResult, orders: Sequence[PlannedOrders], scenario: Scenario) -> str:
-    """How often it orders, and when."""
+    """How many orders it places, and when."""
     if not orders:
-        return f"The best plan of {short(build.name)} orders nothing"
+        return f"Best plan of {short(build.name)}: no order"
     when = listed(_when(scenario, each.month) for each in orders)
-    if len(orders) > 3:
-        last = _when(scenario, orders[-1].month)
-        when = f"the first {_when(scenario, orders[0].month, inside=True)}, the last in {last}"
-    times = {1: "once", 2: "twice"}.get(len(orders), f"{count(len(orders))} times")
-    return f"The best plan of {short(build.name)} orders {times}: {when}"
+    if len(orders) > 2:
+        when = " to ".join(_when(scenario, orders[end].month) for end in (0, -1))
+    several = "one order" if len(orders) == 1 else f"{count(len(orders))} orders"
+    return f"Best plan of {short(build.name)}: {several}, {when}"
 
 
 def _when(scenario: Scenario, months: float, *, inside: bool = False) -> str:
