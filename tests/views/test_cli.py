@@ -98,3 +98,51 @@ def test_wrong_arguments_are_explained(arguments, capsys):
         main(arguments)
     assert stopped.value.code == 2
     assert "usage" in capsys.readouterr().err
+
+
+PLANNED = str(Path(__file__).parents[2] / "data_examples" / "mid_life.toml")
+
+
+@pytest.fixture(scope="module")
+def few_looked_at():
+    """Looking back from few futures says as much in a test."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("storagecalc.study.money.hindsight.MOST_FUTURES", 4)
+        patch.setattr("storagecalc.study.decision.tuned_rule.FUTURES", 20)
+        yield
+
+
+@pytest.mark.usefixtures("few_looked_at")
+def test_plan_prints_the_plan_its_checks_and_the_calendar(capsys):
+    assert main(["plan", PLANNED, "--draws", "50"]) == 0
+    text = capsys.readouterr().out
+    for words in (
+        "Best plan of",
+        "why then",
+        "dearer if ordered later; its space is needed in",
+        "- It is planned for space that",
+        "- Not knowing which future will come costs about",
+        "By a rule instead of a plan the same box costs",
+        "Purchase calendar",
+    ):
+        assert words in text
+
+
+def test_plan_without_a_plan_says_how_to_have_one_and_prints_the_calendar(capsys):
+    assert main(["plan", DEMO, "--draws", "20"]) == 0
+    text = capsys.readouterr().out
+    assert 'Write plan = "best" into one' in text
+    assert "Purchase calendar" in text
+    assert "Best plan of" not in text
+
+
+@pytest.mark.usefixtures("few_looked_at")
+def test_plan_as_json_is_one_object(capsys):
+    assert main(["plan", PLANNED, "--json", "--draws", "50", "--seed", "3"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert set(found) == {
+        "scenario", "currency", "horizon_months", "draws", "seed", "verdict", "plans", "calendar",
+    }  # fmt: skip
+    assert (found["draws"], found["seed"]) == (50, 3)
+    assert [each["orders"][0]["month"] for each in found["plans"]] == [3]
+    assert len(found["calendar"]) == 5

@@ -8,6 +8,7 @@ from views.page.walk import having, words_in
 from storagecalc import evaluate, panel
 from storagecalc.study.decision.sensitivity import deciding_sliders
 from storagecalc.study.decision.verdict import verdict
+from storagecalc.study.scenario.load import scenario_from
 from storagecalc.study.scenario.sliders import moved
 from storagecalc.views import notebook
 from storagecalc.views.page import live as live_page
@@ -176,3 +177,25 @@ def test_the_ends_of_what_is_plausible_are_within_reach(live, share):
     answer = asked(live, settled=False, free_fraction=share)
     assert answer["error"] is None
     assert answer["readouts"][SHARE] == f"{share} %"
+
+
+def test_a_best_plan_stays_while_a_slider_moves_and_follows_when_it_is_let_go(demo, monkeypatch):
+    raw = demo.as_written()
+    raw["builds"]["planned"] = {**raw["builds"]["eight_in_steps"], "plan": "best", "name": "plan"}
+    live = panel(scenario_from(raw, source="planned"), quantities=[DAYS], draws=DRAWS)
+    plans = []
+
+    def kept(scenario, **keys):
+        plans.append(keys.get("plans"))
+        found = evaluate(scenario, **keys)
+        plans.append(found.plans["planned"])
+        return found
+
+    monkeypatch.setattr(live_page, "evaluate", kept)
+    asked(live, settled=False, shoot_days_per_month=9)
+    asked(live, settled=True, shoot_days_per_month=9)
+    (given, moving), (anew, settled) = plans[:2], plans[2:]
+    assert given is not None
+    assert moving == given["planned"]
+    assert anew is None
+    assert settled.line_tb_by_month > moving.line_tb_by_month

@@ -36,6 +36,7 @@ def _plan_record(evaluation: Evaluation, build: BuildResult) -> dict[str, Any]:
     firsts, rule = first_orders(evaluation)[build.key], tuned_rules(evaluation).get(build.key)
     return {
         "name": build.name,
+        "lack_price": plan.lack_price,
         "line_fraction": plan.line_fraction,
         "under_fraction": plan.under_fraction,
         "line_tb_by_month": list(plan.line_tb_by_month),

@@ -9,6 +9,7 @@ from views.page.walk import elements, having, parts_of, words_in
 from storagecalc import evaluate
 from storagecalc.study.decision.break_even import Crossing, break_evens
 from storagecalc.study.decision.verdict import verdict
+from storagecalc.study.scenario.load import scenario_from
 from storagecalc.study.scenario.sliders import sliders
 from storagecalc.views.charts.difference import GapFrame
 from storagecalc.views.charts.lanes import LanesFrame
@@ -20,6 +21,7 @@ from storagecalc.views.page.first_page import (
     owners_answer,
     owners_layout,
     page_frames,
+    plan_part,
 )
 from storagecalc.views.text.break_even import unchanged_sentence
 from storagecalc.views.text.decision import reason, recommendation
@@ -28,6 +30,7 @@ from storagecalc.views.text.first_page import small_lines, what_if
 from storagecalc.views.text.lanes import lanes_key, lanes_title
 from storagecalc.views.text.needs import close_title
 from storagecalc.views.text.page import WORDS, control_words
+from storagecalc.views.text.plan import plan_table, sureness_sentences
 
 SLIDING, STILL, IDLE = "place.desk_m", "discount_rate_per_year", "running.care_h_per_month"
 # What only a report has, which puts its own cells there.
@@ -209,3 +212,20 @@ def test_a_bar_without_slider_shows_todays_value(drawn, found):
 def test_what_slides_is_not_told_among_what_changes_nothing(drawn, found):
     texts, _ = change_parts(drawn, found, [SLIDING])
     assert texts["unchanged"] == unchanged_sentence([found[2]], drawn)
+
+
+def test_a_plan_has_its_title_its_table_and_how_sure_it_is(demo):
+    raw = demo.as_written()
+    raw["builds"]["planned"] = {**raw["builds"]["eight_in_steps"], "plan": "best", "name": "plan"}
+    evaluation = evaluate(scenario_from(raw, source="planned"), draws=50)
+    (parts,) = plan_part(evaluation).values()
+    table = plan_table(evaluation)
+    words = [words_in(part) for part in parts]
+    assert words[0] == table.title
+    assert all(cell in words[1] for row in table.rows for cell in row)
+    assert table.title not in words[1]
+    assert words[2:] == sureness_sentences(evaluation)
+
+
+def test_without_a_plan_its_place_stays_empty(drawn):
+    assert plan_part(drawn) == {}
