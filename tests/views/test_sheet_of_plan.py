@@ -4,7 +4,6 @@ among all lists of orders in plain arithmetic, and followed to JSON, sentences a
 
 import itertools
 import json
-import math
 import tomllib
 from datetime import date
 from functools import cache
@@ -12,6 +11,7 @@ from functools import cache
 import pytest
 import tomli_w
 from views.page.walk import words_in
+from views.test_sheet_of_two import FUTURES, HIGH, LOW, MIDDLE, days, factor
 
 from storagecalc import evaluate, load_scenario
 from storagecalc.views.cli import main
@@ -20,7 +20,6 @@ from storagecalc.views.text.decision import first_page
 from storagecalc.views.text.plan import plan_sentences, plan_table
 
 MONTHS, LEAD, HOUR, RENT = 36, 2, 45, 9
-LOW, MIDDLE, HIGH, MOST_DAYS = 5, 6, 7.4, 31
 JUMP_FROM, JUMP_MONTHS, JUMP = 7, 14, 1.8
 FIRST, BAYS = 3, 6
 CHANGES = {
@@ -54,24 +53,9 @@ DRIVE_TB = 12 * 0.98 * 0.95 * 0.85
 DAY_TB = 2 * 1.5 * 3600 * 12e-6 * 1.2
 
 
-def days(share):
-    """The shoot days a month that a share of the futures stay below: between none and 31."""
-    low, middle, high = (math.log(each / (MOST_DAYS - each)) for each in (LOW, MIDDLE, HIGH))
-    odds, skew = math.log(share / (1 - share)), 1 - 2 * (middle - low) / (high - low)
-    z = middle + (high - low) * odds * (1 + 2.5 * skew * (share - 0.5)) / (2 * math.log(9))
-    return MOST_DAYS / (1 + math.exp(-z))
-
-
-FUTURES = [days((number + 0.5) / 2000) for number in range(2000)]
-
-
 def held(day_count):
     """At the end of each month: 8 TB stored, half a TB in work, and what is shot."""
     return [8.5 + DAY_TB * day_count * (month + 1) for month in range(MONTHS)]
-
-
-def factor(month):
-    return 1.06 ** (-month / 12)
 
 
 def price(month):
@@ -175,7 +159,7 @@ def test_the_sheet_buys_ahead_of_the_jump_but_not_everything():
     """A fourth drive at once, for which there is no need before drives are dear; the rest later."""
     (_, first), *later = best()
     needed = next(at for at, tb in enumerate(held(days(0.8))) if tb > DRIVE_TB * (FIRST - 1))
-    assert JUMP_FROM < needed
+    assert needed > JUMP_FROM
     assert FIRST < first < BAYS
     assert all(at >= JUMP_FROM + JUMP_MONTHS for at, _ in later)
 

@@ -13,11 +13,16 @@ from storagecalc.study.scenario.scenario import Scenario
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Thing:
-    """Something ordered: what an order calls it, how many, and the size of drives on the label."""
+class OrderedThing:
+    """One thing of an order, and how many of it.
+
+    ``drives`` is the key of their class and ``size_tb`` the size of one on the label, at the middle
+    of its range; both are None for other things.
+    """
 
     what: str
     count: int
+    drives: str | None
     size_tb: float | None
 
 
@@ -26,7 +31,7 @@ class PlannedOrders:
     """All that is ordered in one month of a plan, and its mean price then."""
 
     month: int
-    things: tuple[Thing, ...]
+    things: tuple[OrderedThing, ...]
     cost: float
 
 
@@ -56,6 +61,12 @@ def drive_size_tb(scenario: Scenario, drives: str | None) -> float | None:
     return None if drives is None else middle(scenario.drives[drives].size_tb)
 
 
+def ordered_thing(scenario: Scenario, what: str, count: int, drives: str | None) -> OrderedThing:
+    """So many of a thing; drives with the size of their class."""
+    size_tb = drive_size_tb(scenario, drives)
+    return OrderedThing(what=what, count=count, drives=drives, size_tb=size_tb)
+
+
 def told_plan(evaluation: Evaluation) -> BuildResult | None:
     """The alternative whose plan is told: the recommended where it has one, else the cheapest that
     has one; None where nobody follows a plan.
@@ -71,12 +82,15 @@ def told_plan(evaluation: Evaluation) -> BuildResult | None:
 
 
 def _in_month(evaluation: Evaluation, build: BuildResult, month: int) -> PlannedOrders:
-    counts: dict[tuple[str, float | None], int] = {}
+    counts: dict[tuple[str, str | None], int] = {}
     cost = 0.0
     for order in build.money.orders:
         if order.what in THINGS and np.all(order.month == month):
-            key = order.what, drive_size_tb(evaluation.scenario, order.drives)
+            key = order.what, order.drives
             counts[key] = counts.get(key, 0) + order.count
             cost += float(np.mean(order.cost))
-    things = (Thing(what=what, count=count, size_tb=size) for (what, size), count in counts.items())
+    things = (
+        ordered_thing(evaluation.scenario, what, count, drives)
+        for (what, drives), count in counts.items()
+    )
     return PlannedOrders(month=month, things=tuple(things), cost=cost)

@@ -7,27 +7,13 @@ from storagecalc.models.units import MONTHS_PER_YEAR
 from storagecalc.study.dates import month_date
 from storagecalc.study.decision.kept import kept
 from storagecalc.study.decision.order_list import OrderRow, order_list
-from storagecalc.study.decision.planned_orders import drive_size_tb
+from storagecalc.study.decision.planned_orders import OrderedThing, ordered_thing
 from storagecalc.study.decision.room import FURTHER_BOX, MARKED_FRACTION
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.study.evaluate import Evaluation
 from storagecalc.study.money.orders import THINGS
 from storagecalc.study.result import BuildResult
 from storagecalc.study.scenario.scenario import Scenario
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OrderedThing:
-    """One thing of an order, and how many of it.
-
-    ``drives`` is the key of their class and ``size_tb`` the size of one, at the middle of its
-    range; both are None for other things.
-    """
-
-    what: str
-    count: int
-    drives: str | None
-    size_tb: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,14 +126,9 @@ def _order(scenario: Scenario, rows: list[OrderRow]) -> CalendarOrder:
         month_p10=first.month_p10,
         month_p90=first.month_p90,
         placed_fraction=first.placed_fraction,
-        things=tuple(_thing(scenario, row) for row in rows),
+        things=tuple(ordered_thing(scenario, row.what, row.count, row.drives) for row in rows),
         cost=sum(row.cost for row in rows),
     )
-
-
-def _thing(scenario: Scenario, row: OrderRow) -> OrderedThing:
-    size_tb = drive_size_tb(scenario, row.drives)
-    return OrderedThing(what=row.what, count=row.count, drives=row.drives, size_tb=size_tb)
 
 
 def _januaries(scenario: Scenario) -> dict[int, int]:

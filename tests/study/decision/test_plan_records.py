@@ -35,8 +35,8 @@ def test_orders_have_their_month_date_things_and_price(record):
         "month": 0,
         "date": "2027-01-01",
         "things": [
-            {"what": "box", "count": 1, "size_tb": None},
-            {"what": "drives", "count": 4, "size_tb": 10.0},
+            {"what": "box", "count": 1, "drives": None, "size_tb": None},
+            {"what": "drives", "count": 4, "drives": "ten", "size_tb": 10.0},
         ],
         "cost_mean": 1400.0,
     }

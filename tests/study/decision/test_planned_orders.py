@@ -6,8 +6,8 @@ from study.small import owned, with_tables
 
 from storagecalc import evaluate
 from storagecalc.study.decision.planned_orders import (
+    OrderedThing,
     PlannedOrders,
-    Thing,
     next_planned,
     planned_orders,
 )
@@ -20,13 +20,13 @@ def found(scenario):
 
 
 def drives(count, size_tb=10.0, what="drives"):
-    return Thing(what=what, count=count, size_tb=size_tb)
+    return OrderedThing(what=what, count=count, drives="ten", size_tb=size_tb)
 
 
 def test_a_plan_is_told_month_by_month_with_its_price(small):
     # Four drives hold 30 TB; each of the other four is ordered in the month that asks for it.
     several, following = found(planned(small))
-    box = Thing(what="box", count=1, size_tb=None)
+    box = OrderedThing(what="box", count=1, drives=None, size_tb=None)
     first = PlannedOrders(month=0, things=(box, drives(4)), cost=1400.0)
     assert several == (
         first,

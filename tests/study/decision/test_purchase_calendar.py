@@ -10,9 +10,9 @@ from views.orders import NEVER, order
 
 from storagecalc import evaluate
 from storagecalc.study.decision.order_list import order_list
+from storagecalc.study.decision.planned_orders import OrderedThing
 from storagecalc.study.decision.purchase_calendar import (
     CalendarOrder,
-    OrderedThing,
     purchase_calendar,
 )
 from storagecalc.study.evaluate import Evaluation
