@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from study.decision.crafted import crafted
 from study.decision.two_boxes import KWH_MORE, two_boxes
-from study.small import with_tables
+from study.small import owned, with_tables
 
 from storagecalc import evaluate
 from storagecalc.study.decision import sensitivity
@@ -243,3 +243,17 @@ def test_the_gap_is_to_the_nearest_other_where_no_other_meets_the_needs():
     needs = {"headroom_months": (24, {"box": 30, "thrifty": 10})}
     (only,) = told({"box": 2_000 + 400 * share(DAYS), "thrifty": 1_000}, needs)
     assert only.gap_shift_cost == pytest.approx(-400 * 0.9, abs=1)
+
+
+def test_what_is_left_to_an_owned_box_does_not_matter(small):
+    """Its depth stands in the table of the box; the build's own default is never looked at."""
+    own = {
+        "owned.old": owned((4, 1)), "builds.box.starts_in": "old", "builds.box.drives_from": "old",
+        "needs.depth_mm": 400, "work.shoots.shoot_days_per_month": RANGES[DAYS],
+    }  # fmt: skip
+    found = {each.key for each in influences(evaluate(with_tables(small, own), draws=200))}
+    assert "work.shoots.shoot_days_per_month" in found
+    assert "builds.box.depth_mm" not in found
+    assert not {key for key in found if key.startswith("builds.box.box_")} - {
+        "builds.box.box_price"
+    }
