@@ -33,7 +33,7 @@ from storagecalc.views.text.formats import (
 )
 from storagecalc.views.text.keys import key_reference
 from storagecalc.views.text.numbers import LONGEST_TITLE, plain
-from storagecalc.views.text.plan import plan_sentences, plan_table
+from storagecalc.views.text.plan import plan_sentences, plan_tables
 from storagecalc.views.text.purchase_calendar import calendar_table
 from storagecalc.views.text.run import page_words, placed_words
 from storagecalc.views.text.sensitivity import check_passages, matters_words
@@ -262,12 +262,11 @@ def comparison_text(evaluation: Evaluation, *, reasons: bool = True) -> str:
 
 
 def plan_text(evaluation: Evaluation) -> str:
-    """Who is recommended, the best plan where there is one, and the calendar of all."""
-    told = plan_table(evaluation)
+    """Who is recommended, every best plan, how good the one told is, and the calendar of all."""
     parts = [
         plain(evaluation.scenario.title, LONGEST_TITLE),
         headline(evaluation),
-        *([told.lines()] if told.rows else []),
+        *(table.lines() for table in plan_tables(evaluation)),
         "\n".join(_bullets(plan_sentences(evaluation))),
         calendar_table(evaluation).lines(),
     ]

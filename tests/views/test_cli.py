@@ -119,10 +119,10 @@ def test_plan_prints_the_plan_its_checks_and_the_calendar(capsys):
     for words in (
         "Best plan of",
         "why then",
-        "dearer if ordered later; its space is needed in",
+        "dearer if ordered later; space is needed in",
         "- It is planned for space that",
         "- Not knowing which future will come costs about",
-        "By a rule instead of a plan the same box costs",
+        "By a rule instead of a plan the same box",
         "Purchase calendar",
     ):
         assert words in text

@@ -154,9 +154,10 @@ def _late_fraction(futures: Futures, first_order: FloatArray) -> FloatArray:
 
 
 def _swapped(point: Outcome) -> Any:
-    """Drives that larger ones have taken the place of by the end."""
-    larger = point.brought.own.drives.get("larger drives")
-    return 0.0 if larger is None else larger.count_by_month[:, 0, -1]
+    """Drives that larger ones have taken the place of by the end, each time anew."""
+    stints = point.brought.own.drives.values()
+    larger = [own for own in stints if own.what == "larger drives"]
+    return sum((own.count_by_month + own.swapped_drives_by_month)[:, 0, -1] for own in larger)
 
 
 def _order_point(futures: Futures, held: FloatArray, first_order: FloatArray) -> FloatArray:

@@ -20,7 +20,7 @@ SAME_COST = 1e-6
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OrderReason:
-    """Why one line of a plan stands in its month, decided with the lines before it alone.
+    """Why one line of a plan, or a part of it, stands in its month, with those before it alone.
 
     ``"space"``: an order of any later month would come too late for its space. ``"late"``: the
     space was needed before, and going without costs less. Ordered before it has to be:

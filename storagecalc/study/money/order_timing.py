@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from storagecalc.models.expansion import Order, Problem
+from storagecalc.models.expansion import Order, Problem, UnitOption
 from storagecalc.models.expansion_price import Ledger
 from storagecalc.models.expansion_problem import CAPACITY_TOLERANCE_TB
 from storagecalc.study.capacity.purchase_plan import PlannedOrder, PurchasePlan
@@ -50,6 +50,9 @@ def timings(sample: Sampler, plans: Mapping[str, PurchasePlan]) -> dict[str, lis
 def line_timings(problem: Problem, lines: Sequence[PlannedOrder]) -> list[LineTiming]:
     """The timing of every line, each with only those before it.
 
+    A line of which a part is needed at once is told in two: that part, and the drives ordered
+    ahead.
+
     Parameters
     ----------
     problem
@@ -59,24 +62,57 @@ def line_timings(problem: Problem, lines: Sequence[PlannedOrder]) -> list[LineTi
     """
     # An order's work is shared by its lines: what is left is what a line costs by itself.
     workless = replace(problem, order_cost_by_month=np.zeros(problem.months))
-    orders = model_orders(lines)
-    found = []
-    for place, line in enumerate(lines):
-        before = orders[:place]
-        needed = _needed_months(problem, before)
-        by = _order_by_months(problem, needed)
-        waits = line.month < by < math.inf
-        found.append(
-            LineTiming(
-                line=line,
-                needed_months=needed,
-                order_by_months=by,
-                waiting_cost=_waiting_cost(workless, before, orders[place], int(by))
-                if waits
-                else 0.0,
-            )
-        )
+    found: list[LineTiming] = []
+    before: tuple[Order, ...] = ()
+    for line in lines:
+        for part in _parts(problem, before, line):
+            found.append(_timing(workless, before, part))
+            before = (*before, *model_orders([part]))
     return found
+
+
+def _timing(problem: Problem, before: tuple[Order, ...], line: PlannedOrder) -> LineTiming:
+    needed = _needed_months(problem, before)
+    by = _order_by_months(problem, needed)
+    (order,) = model_orders([line])
+    waits = line.month < by < math.inf
+    return LineTiming(
+        line=line,
+        needed_months=needed,
+        order_by_months=by,
+        waiting_cost=_waiting_cost(problem, before, order, int(by)) if waits else 0.0,
+    )
+
+
+def _parts(problem: Problem, before: tuple[Order, ...], line: PlannedOrder) -> list[PlannedOrder]:
+    """The fewest drives of a line that leave nothing needed at once, and the others."""
+    if line.swap or _order_by_months(problem, _needed_months(problem, before)) > line.month:
+        return [line]
+    there, unit = _there(problem, before, line)
+    for count in range(1, line.count):
+        part = replace(line, count=count)
+        if there + count in unit.drive_counts:
+            orders = (*before, *model_orders([part]))
+            if _order_by_months(problem, _needed_months(problem, orders)) > line.month:
+                return [part, replace(line, count=line.count - count, unit=None)]
+    return [line]
+
+
+def _there(
+    problem: Problem, before: tuple[Order, ...], line: PlannedOrder
+) -> tuple[int, UnitOption]:
+    """The drives that a line finds in its pool, and the pool's unit."""
+    if line.unit is not None:
+        return 0, problem.unit(line.unit)
+    owned = dict(enumerate(problem.owned))
+    count, key = 0, ""
+    if line.pool in owned:
+        count, key = owned[line.pool].drives, owned[line.pool].unit
+    for order in before:
+        if order.pool == line.pool:
+            key = order.unit or key
+            count = order.drives if order.swap else count + order.drives
+    return count, problem.unit(key)
 
 
 def _needed_months(problem: Problem, before: Sequence[Order]) -> float:

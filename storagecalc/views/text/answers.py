@@ -99,7 +99,9 @@ def _next_order(evaluation: Evaluation, build: BuildResult) -> Answer:
         return Answer(label="Next order", value=value, note=note if evaluation.draws else "")
     order, planned = next_order(build), next_planned(evaluation, build)
     following = order if planned is None else planned
-    cost = f", {money(following.cost, scenario.currency, 2)} then" if following else ""
+    # What is planned is the same in all futures, and stands with three digits in its table too.
+    digits = 2 if planned is None else 3
+    cost = f", {money(following.cost, scenario.currency, digits)} then" if following else ""
     point = percent(scenario.builds[build.alternative.build_key].order_at_fraction)
     sooner = f"earlier if it is {point} full"
     if planned is not None:

@@ -23,6 +23,7 @@ from storagecalc.views.text.money import difference_sentences, order_words
 from storagecalc.views.text.needs import need_label, short_by
 from storagecalc.views.text.numbers import (
     listed,
+    met_of_hundred,
     money,
     month,
     of_hundred,
@@ -147,7 +148,7 @@ def _meets(evaluation: Evaluation, standing: Standing) -> str:
         return ""
     if not evaluation.draws:
         return "meets all needs" if standing.meets_needs else "does not meet all needs"
-    return f"meets all needs in {of_hundred(standing.needs_met_fraction)} futures"
+    return f"meets all needs in {met_of_hundred(standing.needs_met_fraction)} futures"
 
 
 def _asked(evaluation: Evaluation) -> str:
@@ -176,11 +177,14 @@ def _level(evaluation: Evaluation, found: Verdict) -> str:
     needs = _meets(evaluation, chosen)
     if chosen.build is found.first:
         others = listed(short(build.name) for build in found.level_with)
-        return f" with {others}; it costs least on average{f' and {needs}' if needs else ''}"
+        least = "it costs least on average"
+        if any(mean_cost(each.build) < mean_cost(chosen.build) for each in found.others):
+            least += " of those that meet the needs"
+        return f" with {others}; {least}{f' and {needs}' if needs else ''}"
     first = found.rivals[0]
     more = money(paired_gap(found.first, chosen.build).mean, currency)
     dearer = of_hundred(cheaper_fraction(found.first, chosen.build))
-    seldom = of_hundred(first.needs_met_fraction).removesuffix(" of 100")
+    seldom = met_of_hundred(first.needs_met_fraction).removesuffix(" of 100")
     return (
         f" ({more} more on average than {short(found.first.name)}, more in {dearer}"
         f" futures), but it {needs}, not {seldom}"
@@ -224,7 +228,7 @@ def beside_sentences(evaluation: Evaluation) -> list[str]:
 def _missed(evaluation: Evaluation, standing: Standing) -> list[str]:
     """The needs it misses; where it misses none by itself, that it misses them together."""
     missed = [short_by(need, evaluation) for need in standing.missed]
-    met = of_hundred(standing.needs_met_fraction)
+    met = met_of_hundred(standing.needs_met_fraction)
     return missed or [f"too often one or another (all at once met in {met} futures)"]
 
 

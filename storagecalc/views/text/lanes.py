@@ -25,9 +25,9 @@ from storagecalc.views.text.numbers import (
     MONTH_NAMES,
     count,
     listed,
+    met_of_hundred,
     money,
     month,
-    of_hundred,
     plain,
     quoted,
     significant,
@@ -176,7 +176,7 @@ def lane_needs(evaluation: Evaluation, standing: Standing, *, brief: bool = Fals
         return "no needs stated"
     if not evaluation.draws:
         return "meets all needs" if standing.meets_needs else "misses needs"
-    share = of_hundred(standing.needs_met_fraction)
+    share = met_of_hundred(standing.needs_met_fraction)
     end = "" if share.endswith("100") else " futures"
     return f"{'met' if brief else 'needs met'} in {share}{end}"
 

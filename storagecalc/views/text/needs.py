@@ -14,6 +14,8 @@ from storagecalc.views.text.numbers import (
     count,
     cut,
     listed,
+    met_hundredths,
+    met_of_hundred,
     of_hundred,
     short,
     significant,
@@ -60,7 +62,7 @@ def needs_line(evaluation: Evaluation) -> str:
     if not evaluation.draws:
         return told
     asked_for = round(100 * scenario.needs.confidence_fraction)
-    at_once = of_hundred(chosen.needs_met_fraction)
+    at_once = met_of_hundred(chosen.needs_met_fraction)
     return f"{told}, all at once in {at_once} futures ({asked_for} asked)"
 
 
@@ -118,7 +120,7 @@ def _close_words(need: NeedResult, evaluation: Evaluation) -> str:
 def _met_words(fraction: float, met: bool, evaluation: Evaluation) -> str:
     if not evaluation.draws:
         return "met" if met else "missed"
-    return f"{round(100 * fraction)}{'' if met else ', missed'}"
+    return f"{met_hundredths(fraction)}{'' if met else ', missed'}"
 
 
 def _sure(evaluation: Evaluation) -> str:
@@ -151,21 +153,21 @@ def short_by(need: NeedResult, evaluation: Evaluation) -> str:
         "at least" if need.at_least else "limit",
         figure(need.measure, need.required, evaluation),
     )
-    met = f"; met in {of_hundred(need.met_fraction)} futures" if evaluation.draws else ""
+    met = f"; met in {met_of_hundred(need.met_fraction)} futures" if evaluation.draws else ""
     return f"{label} ({_in_words(need, evaluation)}, {word} {required}{met})"
 
 
 def _at_once(evaluation: Evaluation, standing: Standing) -> str:
     if not evaluation.draws:
         return "met" if standing.meets_needs else "not met"
-    return f"in {of_hundred(standing.needs_met_fraction)} futures"
+    return f"in {met_of_hundred(standing.needs_met_fraction)} futures"
 
 
 def _share(need: NeedResult, evaluation: Evaluation) -> str:
     """In how many futures it is met, where not in all and not in none."""
     if not evaluation.draws or need.met_fraction in (0.0, 1.0):
         return ""
-    return f" ({of_hundred(need.met_fraction)})"
+    return f" ({met_of_hundred(need.met_fraction)})"
 
 
 def _missed(need: NeedResult, evaluation: Evaluation) -> str:

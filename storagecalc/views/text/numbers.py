@@ -7,7 +7,7 @@ from datetime import date
 from functools import lru_cache
 
 LONGEST_NAME = 60
-MOST_NAME_WORDS = 6
+LONGEST_SHORT, MOST_NAME_WORDS = 30, 6
 LONGEST_TITLE = 100
 MONTH_NAMES = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
@@ -56,7 +56,7 @@ def quoted(name: str) -> str:
     return f"“{plain(name)}”"
 
 
-def cut(name: str, longest: int = 30) -> str:
+def cut(name: str, longest: int = LONGEST_SHORT) -> str:
     """A name as harmless text, no longer than there is room for."""
     words = plain(name)
     return words if len(words) <= longest else f"{words[: longest - 1].rstrip()}…"
@@ -64,9 +64,15 @@ def cut(name: str, longest: int = 30) -> str:
 
 def short(name: str) -> str:
     """The same in quotation marks, and of few words, for sentences with little room."""
-    words = plain(name).split()
-    more = "…" if len(words) > MOST_NAME_WORDS else ""
-    return quoted(cut(f"{' '.join(words[:MOST_NAME_WORDS])}{more}"))
+    whole = plain(name)
+    words = whole.split()
+    if len(words) <= MOST_NAME_WORDS and len(whole) <= LONGEST_SHORT:
+        return quoted(whole)
+    # A copy of a build often differs by its last word.
+    start, last = words[: MOST_NAME_WORDS - 1], words[-1]
+    while start and len(f"{' '.join(start)}… {last}") > LONGEST_SHORT:
+        start.pop()
+    return quoted(f"{' '.join(start).rstrip(' ,;:')}… {last}" if start else cut(whole))
 
 
 def chart_name(name: str) -> str:
@@ -113,6 +119,22 @@ def of_hundred(fraction: float) -> str:
     if not 0.005 <= fraction < 0.995:
         return "more than 99 of 100" if fraction > 0.5 else "fewer than 1 of 100"
     return f"{round(fraction * 100)} of 100"
+
+
+def met_hundredths(fraction: float) -> int:
+    """In how many of a hundred futures a need is met: never rounded up to what is asked.
+
+    Examples
+    --------
+    >>> met_hundredths(0.797), met_hundredths(0.8)
+    (79, 80)
+    """
+    return math.floor(fraction * 100 + 1e-9)
+
+
+def met_of_hundred(fraction: float) -> str:
+    """The same to stand before "futures"; all or no where it is so."""
+    return of_hundred(met_hundredths(fraction) / 100 if 0.01 <= fraction < 0.99 else fraction)
 
 
 def rounded_parts(parts: Sequence[float], total: float, digits: int = 3) -> list[float]:

@@ -7,6 +7,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
+from storagecalc.study.capacity.purchase_plan import PlannedOrder
 from storagecalc.study.dates import month_date
 from storagecalc.study.decision.first_order import FirstOrder, all_agree, first_orders
 from storagecalc.study.decision.foresight import foresights
@@ -31,6 +32,7 @@ from storagecalc.views.text.numbers import (
     percent,
     short,
     significant,
+    tb,
     years_span,
 )
 from storagecalc.views.text.table import LEFT, RIGHT, TextTable, text_table
@@ -44,13 +46,17 @@ LAST_ORDERS = (
     "Act on the first order; the last ones are small or late, because nothing is planned for what"
     " comes after them. Plan anew before each order."
 )
-# Why an order stands in its month; what is needed later says when.
+NEEDS_APART = (
+    "A plan looks for the least cost of space. Your needs are judged afterwards, as for every"
+    " build: where it misses one, more drives at first or another build may meet it."
+)
+# Why an order stands in its month.
 WHY = {
-    "space": "its space is needed",
-    "late": "needed earlier, but going without until then costs less",
-    "sale": "its drives are no longer sold later",
-    "price": "dearer if ordered later",
-    "work": "shares the work of one order",
+    "space": "space is needed then",
+    "late": "space is short from {needed} on; holding that elsewhere until then costs less",
+    "sale": "no longer sold later; space is needed in {needed}",
+    "price": "dearer if ordered later; space is needed in {needed}",
+    "work": "shares the work of one order; space is needed in {needed}",
     "worth": "saves more than it costs",
 }
 
@@ -73,10 +79,22 @@ def _when(scenario: Scenario, months: float, *, inside: bool = False) -> str:
     return f"{'in ' if inside else ''}{month(month_date(scenario.start_date, months))}"
 
 
-def plan_table(evaluation: Evaluation) -> TextTable:
-    """One row an order: when, what, at which price, and why then."""
+def plan_tables(evaluation: Evaluation) -> list[TextTable]:
+    """The plan of every alternative that follows one."""
+    return [
+        plan_table(evaluation, build)
+        for build in evaluation.builds
+        if build.key in evaluation.plans
+    ]
+
+
+def plan_table(evaluation: Evaluation, build: BuildResult | None = None) -> TextTable:
+    """One row an order: when, what, at which price, and why then.
+
+    Of the plan that is told where no alternative is named; without rows where there is none.
+    """
     head = ("ordered", "what", "price then", "why then")
-    build = told_plan(evaluation)
+    build = build or told_plan(evaluation)
     if build is None:
         return text_table("", head, [])
     scenario, orders = evaluation.scenario, planned_orders(evaluation, build)
@@ -85,7 +103,7 @@ def plan_table(evaluation: Evaluation) -> TextTable:
         (
             _when(scenario, each.month),
             _things(each),
-            money(each.cost, scenario.currency, 2),
+            money(each.cost, scenario.currency),
             _why(scenario, [found for found in reasons if found.line.month == each.month]),
         )
         for each in orders
@@ -99,15 +117,25 @@ def _things(orders: PlannedOrders) -> str:
 
 
 def _why(scenario: Scenario, reasons: Sequence[OrderReason]) -> str:
-    """The reasons of all lines of one order, each once."""
-    return "; ".join(dict.fromkeys(_reason(scenario, each) for each in reasons))
+    """The reasons of all parts of one order; which part, where they differ."""
+    told = [_reason(scenario, each) for each in reasons]
+    if len(set(told)) == 1:
+        return told[0]
+    parts = [listed(_line_words(scenario, each.line)) for each in reasons]
+    return ". ".join(f"{part}: {why}" for part, why in zip(parts, told, strict=True))
 
 
 def _reason(scenario: Scenario, found: OrderReason) -> str:
-    words = WHY[found.reason]
-    if found.reason not in ("sale", "price", "work") or math.isinf(found.needed_months):
-        return words
-    return f"{words}; its space is needed in {_when(scenario, found.needed_months)}"
+    needed = found.needed_months
+    day = "" if math.isinf(needed) else month(month_date(scenario.start_date, needed))
+    return WHY[found.reason].format(needed=day)
+
+
+def _line_words(scenario: Scenario, line: PlannedOrder) -> list[str]:
+    """What one line of a plan brings."""
+    what = "larger drives" if line.swap else "drives"
+    drives = order_words(what, line.count, drive_size_tb(scenario, line.drives))
+    return [drives] if line.unit is None else [order_words(line.unit, 1), drives]
 
 
 def plan_sentences(evaluation: Evaluation) -> list[str]:
@@ -117,9 +145,9 @@ def plan_sentences(evaluation: Evaluation) -> list[str]:
         return [NO_PLAN]
     return [
         line_sentence(evaluation, build),
-        *sureness_sentences(evaluation),
+        *dict.fromkeys((*sureness_sentences(evaluation), *rule_sentences(evaluation, build))),
         LAST_ORDERS,
-        *rule_sentences(evaluation, build),
+        NEEDS_APART,
     ]
 
 
@@ -128,7 +156,11 @@ def sureness_sentences(evaluation: Evaluation) -> list[str]:
     build = told_plan(evaluation)
     if build is None:
         return []
-    return [foresight_sentence(evaluation, build), *horizon_sentences(evaluation, build)]
+    told = [foresight_sentence(evaluation, build), *horizon_sentences(evaluation, build)]
+    rule = tuned_rules(evaluation).get(build.key)
+    if rule is not None and rule.tuned.cost_mean < rule.plan_cost_mean:
+        told += rule_sentences(evaluation, build)
+    return told
 
 
 def line_sentence(evaluation: Evaluation, build: BuildResult) -> str:
@@ -170,9 +202,11 @@ def rule_sentences(evaluation: Evaluation, build: BuildResult) -> list[str]:
         return []
     currency, scenario = evaluation.scenario.currency, evaluation.scenario
     written, tuned = found.written, found.tuned
+    size = drive_size_tb(scenario, scenario.builds[build.alternative.build_key].drives)
     told = (
-        f"By a rule instead of a plan the same box costs {money(written.cost_mean, currency)} on"
-        f" average {_rule_words(written, scenario, build)}"
+        f"By a rule instead of a plan the same box, begun and grown with drives of"
+        f" {tb(size or 0.0)}, costs {money(written.cost_mean, currency)} on average"
+        f" {_rule_words(written, scenario, build)}"
     )
     planned = f"the plan costs {money(found.plan_cost_mean, currency)} in the same futures"
     if _is_same(written, tuned):
@@ -207,7 +241,8 @@ def _advice(found: TunedRule) -> list[str]:
         return []
     keys = [f"order_at_fraction = {tuned.order_at_fraction:g}"]
     if tuned.drives_per_step != written.drives_per_step:
-        keys.append(f"drives_per_step = {tuned.drives_per_step}")
+        kind = "groups" if tuned.drives_per_step > 1 else "one drive"
+        keys += [f'grows_by = "{kind}"', f"drives_per_step = {tuned.drives_per_step}"]
     return [f"On costs alone, who keeps to a rule writes {listed(keys)}."]
 
 
@@ -233,10 +268,6 @@ def _first_words(evaluation: Evaluation, first: FirstOrder) -> str:
     """What is ordered first, and when."""
     if not first.lines:
         return "nothing"
-    scenario, told = evaluation.scenario, []
-    for line in first.lines:
-        if line.unit is not None:
-            told.append(order_words(line.unit, 1))
-        what = "larger drives" if line.swap else "drives"
-        told.append(order_words(what, line.count, drive_size_tb(scenario, line.drives)))
+    scenario = evaluation.scenario
+    told = [words for line in first.lines for words in _line_words(scenario, line)]
     return f"{listed(told)} {_when(scenario, first.lines[0].month, inside=True)}"

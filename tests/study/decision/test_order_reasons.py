@@ -15,6 +15,19 @@ RENT = {"remedy.elsewhere_price_per_tb_month": 500}
 NEXT_TO_NO_POWER = {"running.electricity_price_per_kwh": 0.01}
 
 
+def whole_lines(told):
+    """The lines that the parts add up to: what is needed at once, and what comes ahead with it."""
+    lines = []
+    for each in (found.line for found in told):
+        if lines and each.unit is None and not each.swap:
+            last = lines[-1]
+            if (last.month, last.pool, last.swap) == (each.month, each.pool, False):
+                lines[-1] = replace(last, count=last.count + each.count)
+                continue
+        lines.append(each)
+    return tuple(lines)
+
+
 def reasons(scenario, **how):
     """Month, drives, reason and month of need, line by line."""
     return [
@@ -36,9 +49,10 @@ def test_drives_that_get_dearer_come_at_once(small):
     scenario = small.varied(
         {**BARE, **RENT, **NEXT_TO_NO_POWER, "prices.drive_change_per_year": 0.5}
     )
-    (line,) = order_reasons(evaluate(scenario))["box"]
     # One line of eight, four of which are needed at once.
-    assert (line.line.count, line.reason, line.waiting_cost) == (8, "space", 0.0)
+    assert reasons(scenario) == [(0, 4, "space", 0.0), (0, 4, "price", 3.0)]
+    first, ahead = (each.line for each in order_reasons(evaluate(scenario))["box"])
+    assert (first.unit, ahead.unit) == ("box", None)
 
 
 def owning(small, **changes):
@@ -75,11 +89,12 @@ def test_before_they_are_needed_to_share_the_work_of_an_order(small):
         "builds.box.shelf": shelf,
     }  # fmt: skip
     found = order_reasons(evaluate(owning(small, **changes)))["box"]
-    told = [(each.line.month, each.line.unit, each.reason) for each in found]
-    assert told == [(3, None, "space"), (3, "shelf", "work")]
-    # Each drive of the first line holds a month's footage.
-    assert found[1].needed_months == 3.0 + found[0].line.count
-    assert found[1].waiting_cost < 0.0
+    told = [(each.line.month, each.line.count, each.line.unit, each.reason) for each in found]
+    # One drive is needed then and holds a month's footage, the others come along with the shelf.
+    ahead = found[1].line.count
+    assert told == [(3, 1, None, "space"), (3, ahead, None, "work"), (3, 8, "shelf", "work")]
+    assert [each.needed_months for each in found] == [3.0, 4.0, 4.0 + ahead]
+    assert all(each.waiting_cost < 0.0 for each in found[1:])
 
 
 def test_after_their_space_is_needed_where_going_without_costs_less(small):
@@ -109,7 +124,7 @@ def test_every_line_of_a_plan_has_its_reason(demo):
     found = order_reasons(evaluation)
     assert found.keys() == evaluation.plans.keys()
     for key, told in found.items():
-        assert tuple(each.line for each in told) == evaluation.plans[key].orders
+        assert whole_lines(told) == evaluation.plans[key].orders
     assert found is order_reasons(evaluation)
 
 

@@ -82,6 +82,14 @@ PLANS: dict[str, tuple[Any, list[PlannedOrder]]] = {
         lambda: planned(owned=owned((2, 5.6), (2, 1)), box={"drives_from": "old", **SWAPPING}),
         [line(11, 0, "ten", 4, swap=True), line(19, 0, "forty", 4, swap=True)],
     ),
+    "owned, one drive, worn out and swapped": (
+        lambda: planned(
+            owned=owned((1, 5.6), redundancy="none"),
+            box={"drives_from": "old", "redundancy": "none", "drives_at_first": 1, "bays": 1,
+                 **SWAPPING},
+        ),
+        [line(11, 0, "ten", 1, swap=True)],
+    ),
     "owned, nothing ordered": (
         lambda: planned(owned=owned((4, 2)), box={"drives_from": "old", "starts_in": "old"}), [],
     ),

@@ -17,6 +17,7 @@ from storagecalc.study.scenario.load import scenario_from
 from storagecalc.views.text import plan as words
 from storagecalc.views.text.plan import (
     LAST_ORDERS,
+    NEEDS_APART,
     NO_PLAN,
     WHY,
     foresight_sentence,
@@ -76,11 +77,15 @@ def test_the_title_says_how_often_and_when(evaluation, months, title):
 @pytest.mark.parametrize(
     ("reason", "needed", "told"),
     [
-        ("space", 3.0, "its space is needed"),
-        ("late", 3.0, "needed earlier, but going without until then costs less"),
-        ("price", 3.0, "dearer if ordered later; its space is needed in April 2027"),
-        ("work", 3.0, "shares the work of one order; its space is needed in April 2027"),
-        ("sale", 3.0, "its drives are no longer sold later; its space is needed in April 2027"),
+        ("space", 3.0, "space is needed then"),
+        (
+            "late",
+            3.0,
+            "space is short from April 2027 on; holding that elsewhere until then costs less",
+        ),
+        ("price", 3.0, "dearer if ordered later; space is needed in April 2027"),
+        ("work", 3.0, "shares the work of one order; space is needed in April 2027"),
+        ("sale", 3.0, "no longer sold later; space is needed in April 2027"),
         ("worth", math.inf, "saves more than it costs"),
     ],
 )
@@ -94,14 +99,23 @@ def test_every_reason_has_its_words(evaluation, monkeypatch, reason, needed, tol
     assert {row[3] for row in plan_table(evaluation).rows} == {told}
 
 
-def test_lines_of_one_order_give_each_reason_once(evaluation, monkeypatch):
+def test_parts_of_one_order_are_named_where_their_reasons_differ(evaluation, monkeypatch):
     now = evaluation.plans["box"].orders[0]
-    found = tuple(
-        OrderReason(line=now, reason=reason, needed_months=math.inf, waiting_cost=0.0)
-        for reason in ("space", "worth", "space")
+    parts = (replace(now, count=3), replace(now, count=1, unit=None))
+
+    def told(*whys):
+        found = tuple(
+            OrderReason(line=part, reason=why, needed_months=3.0, waiting_cost=0.0)
+            for part, why in zip(parts, whys, strict=True)
+        )
+        monkeypatch.setattr(words, "order_reasons", lambda _: {"box": found})
+        return plan_table(evaluation).rows[0][3]
+
+    assert told("space", "space") == "space is needed then"
+    assert told("space", "price") == (
+        "1 box and 3 drives of 10 TB: space is needed then. 1 drive of 10 TB: dearer if ordered"
+        " later; space is needed in April 2027"
     )
-    monkeypatch.setattr(words, "order_reasons", lambda _: {"box": found})
-    assert plan_table(evaluation).rows[0][3] == "its space is needed; saves more than it costs"
 
 
 def test_without_a_plan_it_says_how_to_have_one(small):
@@ -154,29 +168,31 @@ def rule(share, step, cost):
     return RuleCost(order_at_fraction=share, drives_per_step=step, cost_mean=cost)
 
 
+BY_RULE = (
+    "By a rule instead of a plan the same box, begun and grown with drives of 10 TB, costs EUR"
+    " 3,000 on average ordering at 80 % full, one drive at a time"
+)
+
+
 @pytest.mark.parametrize(
     ("written", "tuned", "told"),
     [
         (rule(0.8, 1, 3000), rule(0.85, 2, 2500), [
-            "By a rule instead of a plan the same box costs EUR 3,000 on average ordering at 80 %"
-            " full, one drive at a time, and EUR 2,500 ordering at 85 % full, two drives at a time,"
-            " in futures that this was not tried on; the plan costs EUR 2,400 in the same futures.",
-            "On costs alone, who keeps to a rule writes order_at_fraction = 0.85 and"
-            " drives_per_step = 2."]),
+            f"{BY_RULE}, and EUR 2,500 ordering at 85 % full, two drives at a time, in"
+            " futures that this was not tried on; the plan costs EUR 2,400 in the same futures.",
+            "On costs alone, who keeps to a rule writes order_at_fraction = 0.85,"
+            " grows_by = \"groups\" and drives_per_step = 2."]),
         (rule(0.8, 1, 3000), rule(0.85, 1, 2500), [
-            "By a rule instead of a plan the same box costs EUR 3,000 on average ordering at 80 %"
-            " full, one drive at a time, and EUR 2,500 ordering at 85 % full, one drive at a time,"
-            " in futures that this was not tried on; the plan costs EUR 2,400 in the same futures.",
+            f"{BY_RULE}, and EUR 2,500 ordering at 85 % full, one drive at a time, in"
+            " futures that this was not tried on; the plan costs EUR 2,400 in the same futures.",
             "On costs alone, who keeps to a rule writes order_at_fraction = 0.85."]),
         # Better where it was tuned, and no better where it was not.
         (rule(0.8, 1, 3000), rule(0.85, 1, 3000), [
-            "By a rule instead of a plan the same box costs EUR 3,000 on average ordering at 80 %"
-            " full, one drive at a time, and EUR 3,000 ordering at 85 % full, one drive at a time,"
-            " in futures that this was not tried on; the plan costs EUR 2,400 in the same futures."
+            f"{BY_RULE}, and EUR 3,000 ordering at 85 % full, one drive at a time, in"
+            " futures that this was not tried on; the plan costs EUR 2,400 in the same futures."
         ]),
         (rule(0.8, 1, 3000), rule(0.8, 1, 3000), [
-            "By a rule instead of a plan the same box costs EUR 3,000 on average ordering at 80 %"
-            " full, one drive at a time, and no other order point or step does better; the plan"
+            f"{BY_RULE}, and no other order point or step does better; the plan"
             " costs EUR 2,400 in the same futures."]),
     ],
 )  # fmt: skip
@@ -233,6 +249,19 @@ def test_all_of_it_is_told_once_and_in_order(evaluation):
     told = plan_sentences(evaluation)
     assert told[0] == line_sentence(evaluation, box(evaluation))
     assert told[1] == foresight_sentence(evaluation, box(evaluation))
-    assert LAST_ORDERS in told
+    assert told[-2:] == [LAST_ORDERS, NEEDS_APART]
     assert len(set(told)) == len(told)
-    assert told[1 : told.index(LAST_ORDERS)] == sureness_sentences(evaluation)
+    assert told[1:-2] == [
+        *dict.fromkeys(
+            (*sureness_sentences(evaluation), *rule_sentences(evaluation, box(evaluation)))
+        )
+    ]
+
+
+@pytest.mark.parametrize(("plan_cost", "told"), [(2400.0, False), (2600.0, True)])
+def test_a_rule_that_costs_less_is_told_beside_the_plan(evaluation, monkeypatch, plan_cost, told):
+    found = TunedRule(futures=9, written=rule(0.8, 1, 3000), tuned=rule(0.9, 1, 2500),
+                      plan_cost_mean=plan_cost)  # fmt: skip
+    monkeypatch.setattr(words, "tuned_rules", lambda _: {"box": found})
+    said = any("By a rule" in sentence for sentence in sureness_sentences(evaluation))
+    assert said is told
