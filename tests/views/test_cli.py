@@ -103,16 +103,6 @@ def test_wrong_arguments_are_explained(arguments, capsys):
 PLANNED = str(Path(__file__).parents[2] / "data_examples" / "mid_life.toml")
 
 
-@pytest.fixture(scope="module")
-def few_looked_at():
-    """Looking back from few futures says as much in a test."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("storagecalc.study.money.hindsight.MOST_FUTURES", 4)
-        patch.setattr("storagecalc.study.decision.tuned_rule.FUTURES", 20)
-        yield
-
-
-@pytest.mark.usefixtures("few_looked_at")
 def test_plan_prints_the_plan_its_checks_and_the_calendar(capsys):
     assert main(["plan", PLANNED, "--draws", "50"]) == 0
     text = capsys.readouterr().out
@@ -136,7 +126,6 @@ def test_plan_without_a_plan_says_how_to_have_one_and_prints_the_calendar(capsys
     assert "Best plan of" not in text
 
 
-@pytest.mark.usefixtures("few_looked_at")
 def test_plan_as_json_is_one_object(capsys):
     assert main(["plan", PLANNED, "--json", "--draws", "50", "--seed", "3"]) == 0
     found = json.loads(capsys.readouterr().out)

@@ -144,12 +144,6 @@ def file(tmp_path_factory):
     return path
 
 
-@pytest.fixture(autouse=True)
-def looks_back_from_few_futures(monkeypatch):
-    monkeypatch.setattr("storagecalc.study.money.hindsight.MOST_FUTURES", 4)
-    monkeypatch.setattr("storagecalc.study.decision.tuned_rule.FUTURES", 40)
-
-
 @pytest.fixture(scope="module")
 def evaluation(file):
     return evaluate(load_scenario(file), draws=2000)
