@@ -128,7 +128,7 @@ class Running(Table):
     further_box_care_fraction: Amount = fraction(
         0, 1, step=0.05, default=Range(low=0.1, middle=0.25, high=0.5)
     ).named(
-        "care of each further box or shelf as a share of it",
+        "care of each further box or shelf as a share of the first's",
         find_out="how much longer the round takes with two boxes than with one",
     )
     work_per_order_h: Amount = quantity("h", 0, 200, default=4.0).named(
