@@ -128,10 +128,9 @@ def planned_growth(
     in_place = delayed(ordered, delay_months=build.lead_time_months).astype(np.int64)
     stands = stands_by_month(drawn, build) if first == 0 else stands_from(drawn, build, first)
     held = beside_kept(held_tb_by_month, kept_tb)
-    # What stands today is nothing of its own where its first order comes later, or never.
-    today = space.ladder.plannable_tb[..., :1] * (first == 0)
-    most = space.ladder.plannable_tb[..., -1:] * (first < drawn.horizon_months)
-    first_fill = months_until(held, today)
+    # A plan that orders nothing has no space of its own.
+    plannable = space.ladder.plannable_tb * (first < drawn.horizon_months)
+    most, first_fill = plannable[..., -1:], months_until(held, plannable[..., :1])
     full = months_until(held, most * build.order_at_fraction)
     coming = [float(month) for month in (first, *later) if 0 < month < drawn.horizon_months]
     planned = np.full((1, 1, 1), coming[0]) if coming else None

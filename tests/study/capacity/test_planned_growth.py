@@ -34,8 +34,8 @@ from storagecalc.study.sampling import sampler
         (GROWN[:1], {"builds.box.order_at_fraction": 0.5}, 3, 3, 3, 1),
         # The order of month 0 is no next one where drives stand; that of month 7 is.
         ([line(0, 0, "ten", 1), line(7, 0, "ten", 2)], MOVED, 3, 6, 7, 7),
-        # Kept 30 TB are full after three months; they and 70 TB of its own hold all until they go.
-        ([line(6, 0, "ten", 8, "box")], KEPT, 3, 8, 6, 6),
+        # What is kept and the 70 TB of its first order, in month 6, hold all until that goes.
+        ([line(6, 0, "ten", 8, "box")], KEPT, 8, 8, 6, 6),
         # Nothing is ever ordered: what is kept is full after three months.
         ([], KEPT, 3, 3, 1, 3),
     ],
