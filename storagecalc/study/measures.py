@@ -62,7 +62,7 @@ class Measure:
 
 
 MEASURES = (
-    Measure("upfront_cost", "to pay for the first order", "money", "less", "money.upfront_cost",
+    Measure("upfront_cost", "to pay on day one", "money", "less", "money.upfront_cost",
             need="upfront_cost", judged_at="money.upfront_cost_by_draw", missed="too much"),
     Measure("net_present_cost", "all costs over {span}, in today's money", "money", "less",
             "money.net_present_cost"),

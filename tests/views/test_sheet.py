@@ -164,7 +164,7 @@ def test_the_first_order_is_the_sum_of_its_lines_in_all_places(told, evaluation)
     assert first_page(evaluation)["pay now"] == (
         "To pay now: EUR 2,420. 1 box, 4 drives, the work of bringing it in and “switch”."
     )
-    assert cell(comparison_table(evaluation), "to pay for the first order") == "EUR 2,420"
+    assert cell(comparison_table(evaluation), "to pay on day one") == "EUR 2,420"
     assert [row[:2] for row in listed[4:]] == [
         ("July 2027", "1 drive"),
         ("February 2028", "1 drive"),

@@ -193,7 +193,7 @@ def test_json_has_the_costs_of_the_sheet(file, capsys):
 def test_the_table_has_the_upfront_costs_and_the_dates(file, capsys):
     assert main(["compare", str(file)]) == 0
     lines = capsys.readouterr().out.splitlines()
-    paid_now = next(line for line in lines if line.startswith("to pay for the first order"))
+    paid_now = next(line for line in lines if line.startswith("to pay on day one"))
     whole, grown = 1500 + 8 * 300 + 4 * HOUR, 1200 + 3 * 300 + 4 * HOUR
     assert paid_now.split()[-4:] == ["EUR", f"{whole:,}", "EUR", f"{grown:,}"]
     # April 2027 and so many months.

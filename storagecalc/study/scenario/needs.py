@@ -39,7 +39,7 @@ class Needs(Table):
         status="choice",
     )
     upfront_cost: Amount = quantity("money", 1, 1_000_000, step=500, floor=100, default=None).named(
-        "cost of the first order, at most", find_out="ask the owner", status="choice"
+        "cost of what is ordered on day one, at most", find_out="ask the owner", status="choice"
     )
     copies: int = count("copies", 1, 5, default=None).named(
         "copies of everything, the box among them, at least",
