@@ -1,13 +1,17 @@
 """The evaluation as a whole: what must hold whatever the numbers are."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
+from study.planned import planned
 from study.small import outcomes_by_key, owned, with_tables
 
 from storagecalc import ScenarioError, compare, evaluate
+from storagecalc.study import evaluate as module
 from storagecalc.study.decision.records import records
+from storagecalc.study.money.planning import planning_futures
 from storagecalc.study.sampling import sampler
 from storagecalc.study.scenario.load import scenario_from
 from storagecalc.study.scenario.quantity import with_values
@@ -300,3 +304,42 @@ def test_names_with_dots_do_not_take_each_others_values(small):
     numbers = sampler(scenario).middle()
     assert [work.cameras for work in numbers.work.values()] == [2, 5]
     assert evaluate(scenario, draws=3).draws == 3
+
+
+@pytest.mark.parametrize(
+    ("costs", "chosen"),
+    [([1.0, 2.0, 3.0], 0), ([2.0, 1.0, 3.0], 1), ([3.0, 1.0, 2.0], 1), ([3.0, 2.0, 1.0], 2),
+     ([1.0, 1.0, 1.0], 0)],
+)  # fmt: skip
+def test_of_several_plans_the_one_that_costs_least_is_followed(small, monkeypatch, costs, chosen):
+    sample = sampler(planned(small))
+    plan = module.purchase_plans(sample)["box"]
+    plans = [{"box": replace(plan, orders=plan.orders[:count])} for count in (1, 2, 3)]
+    cost_of = {each["box"].orders: cost for each, cost in zip(plans, costs, strict=True)}
+    monkeypatch.setattr(module, "plan_candidates", lambda _: tuple(plans))
+    monkeypatch.setattr(module, "planning_futures", lambda _: "futures")
+
+    def mean_costs(drawn, tried):
+        assert drawn == "futures"
+        return {"box": cost_of[tried["box"].orders]}
+
+    monkeypatch.setattr(module, "_mean_costs", mean_costs)
+    assert module.purchase_plans(sample) == plans[chosen]
+
+
+def test_a_plan_is_judged_by_its_mean_cost_in_the_futures_that_it_is_made_for(small):
+    uncertain = planned(
+        small, **{"work.shoots.shoot_days_per_month": {"low": 6, "middle": 10, "high": 16}}
+    )
+    two = with_tables(uncertain, {"builds.rule": small.as_written()["builds"]["box"]})
+    sample = sampler(two, seed=3)
+    plans = module.purchase_plans(sample)
+    found = module._mean_costs(planning_futures(sample), plans)
+    box = evaluate(two, draws=500, seed=3, plans=plans).builds[0]
+    assert found == {"box": pytest.approx(box.money.net_present_cost.mean)}
+
+
+def test_a_grid_without_plans_keeps_one_evaluation_for_all_places(small):
+    grid = evaluate(small, positions={"running.care_h_per_month": [1.0, 2.0]})
+    assert grid.places == ()
+    assert grid.builds[0].money.orders

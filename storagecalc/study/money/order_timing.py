@@ -32,7 +32,8 @@ class LineTiming:
 
 
 def timings(sample: Sampler, plans: Mapping[str, PurchasePlan]) -> dict[str, list[LineTiming]]:
-    """The timing of every line of every plan, by alternative; all prices at their middle.
+    """The timing of every line of every plan, by alternative, at the mean prices of the
+    futures that plans are made for.
 
     Parameters
     ----------

@@ -134,7 +134,9 @@ def met_hundredths(fraction: float) -> int:
 
 def met_of_hundred(fraction: float) -> str:
     """The same to stand before "futures"; all or no where it is so."""
-    return of_hundred(met_hundredths(fraction) / 100 if 0.01 <= fraction < 0.99 else fraction)
+    if 0.0 < fraction < 0.01:
+        return "fewer than 1 of 100"
+    return of_hundred(met_hundredths(fraction) / 100 if fraction < 0.99 else fraction)
 
 
 def rounded_parts(parts: Sequence[float], total: float, digits: int = 3) -> list[float]:

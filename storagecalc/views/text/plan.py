@@ -170,7 +170,7 @@ def line_sentence(evaluation: Evaluation, build: BuildResult) -> str:
         "next box": "a fuller one is bridged until the last order stands, then gets a further box",
         "held elsewhere": "what a fuller one holds beyond it is held elsewhere",
     }[evaluation.scenario.remedy.kind]
-    if plan.under_fraction >= 1 and plan.line_fraction >= 1:
+    if plan.under_fraction >= 1:
         return f"It is planned for the most space that any future asks for; {beyond}."
     return (
         f"It is planned for space that {of_hundred(plan.line_fraction)} futures do not exceed in"
@@ -186,7 +186,7 @@ def foresight_sentence(evaluation: Evaluation, build: BuildResult) -> str:
         f"Not knowing which future will come costs about"
         f" {money(found.not_knowing_cost_mean, currency, 2)} on average"
     )
-    if found.not_knowing_cost_p90 < 1:
+    if found.not_knowing_cost_mean < 1:
         return "Knowing every month beforehand would save nothing."
     ends = (
         f"{significant(found.not_knowing_cost_p10, 2)} to"

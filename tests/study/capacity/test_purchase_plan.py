@@ -20,6 +20,7 @@ from study.capacity.followed import (
 )
 from study.small import with_tables
 
+from storagecalc import evaluate
 from storagecalc.models.layouts import layout, usable_tb
 from storagecalc.study.capacity.purchase_plan import planned_build, planned_space
 from storagecalc.study.capacity.space import Space
@@ -268,3 +269,12 @@ def test_without_any_order_nothing_of_its_own_ever_stands(small):
     drives = own.drives["drives"]
     for rows in (*ordered, drives.bought_by_month, drives.count_by_month):
         assert not any(by_month(rows))
+
+
+def test_drives_that_are_swapped_twice_are_slow_twice(small):
+    """Four of 20 TB for those of 10 TB, and later four of 40 TB for them."""
+    scenario = with_tables(small, {**MENU, **SWAPS, "builds.box.plan": "best"})
+    lines = [line(0, 0, "ten", 4, "box"), line(3, 0, "twenty", 4, swap=True),
+             line(10, 0, "forty", 4, swap=True)]  # fmt: skip
+    (found,) = evaluate(scenario, plans={"box": plan_of(lines)}).builds
+    assert found.capacity.swap_slow_days == pytest.approx(8 * found.loss.rebuild_h / 24)

@@ -1,9 +1,13 @@
 """The first order at longer horizons: planned anew each time, and it may differ."""
 
+from dataclasses import replace
+
 import pytest
 from study.money.test_hindsight import BARE
 
 from storagecalc import evaluate
+from storagecalc.study.capacity.purchase_plan import PlannedOrder
+from storagecalc.study.decision import first_order
 from storagecalc.study.decision.first_order import FirstOrder, all_agree, first_lines, first_orders
 from storagecalc.study.evaluate import purchase_plans
 from storagecalc.study.money import planning
@@ -56,3 +60,34 @@ def test_nothing_is_told_without_a_plan_and_a_grid_is_refused(small):
     assert first_orders(evaluate(small)) == {}
     with pytest.raises(ValueError, match="grid"):
         first_orders(evaluate(small, positions={"running.care_h_per_month": [1.0, 2.0]}))
+
+
+def test_a_first_order_may_be_of_a_later_month_and_of_two_lines(small):
+    lines = tuple(
+        PlannedOrder(month=month, pool=pool, unit=None, drives="ten", count=1, swap=False)
+        for month, pool in ((3, 0), (3, 1), (5, 0))
+    )
+    plan = evaluate(small.varied(BARE)).plans["box"]
+    assert first_lines(replace(plan, orders=lines)) == lines[:2]
+
+
+def test_longer_horizons_are_planned_for_the_futures_of_the_same_seed(small, monkeypatch):
+    seeds = []
+
+    def planned(sample):
+        seeds.append(sample.seed)
+        return purchase_plans(sample)
+
+    evaluation = evaluate(small.varied(BARE), seed=4)
+    monkeypatch.setattr(first_order, "purchase_plans", planned)
+    first_orders(evaluation)
+    assert seeds == [4, 4]
+
+
+def test_a_first_order_that_brings_more_beside_the_same_does_not_agree():
+    one, more = (
+        PlannedOrder(month=0, pool=pool, unit="box", drives="ten", count=4, swap=False)
+        for pool in (0, 1)
+    )
+    short = FirstOrder(horizon_months=12, lines=(one,))
+    assert not all_agree([short, FirstOrder(horizon_months=24, lines=(one, more))])

@@ -9,7 +9,9 @@ from study.small import with_tables
 
 from storagecalc import evaluate
 from storagecalc.study.capacity.purchase_plan import PlannedOrder
+from storagecalc.study.decision import order_reasons as module
 from storagecalc.study.decision.order_reasons import order_reasons
+from storagecalc.study.money.order_timing import LineTiming
 
 RENT = {"remedy.elsewhere_price_per_tb_month": 500}
 NEXT_TO_NO_POWER = {"running.electricity_price_per_kwh": 0.01}
@@ -131,3 +133,45 @@ def test_every_line_of_a_plan_has_its_reason(demo):
 def test_a_grid_is_refused(small):
     with pytest.raises(ValueError, match="grid"):
         order_reasons(evaluate(small, positions={"running.care_h_per_month": [1.0, 2.0]}))
+
+
+LINE = PlannedOrder(month=2, pool=0, unit=None, drives="ten", count=1, swap=False)
+
+
+@pytest.mark.parametrize(
+    ("order_by", "waiting", "reason"),
+    [
+        # Two months on their way, ordered for month 3 a month too late.
+        (1.0, 0.0, "late"),
+        (2.0, 0.0, "space"),
+        (3.0, 0.0, "price"),
+        (3.0, -5e-7, "price"),
+        (3.0, -2e-6, "work"),
+        (3.0, math.inf, "sale"),
+    ],
+)
+def test_a_reason_hangs_on_the_last_month_to_order_and_on_what_waiting_costs(
+    small, monkeypatch, order_by, waiting, reason
+):
+    timing = LineTiming(
+        line=LINE, needed_months=order_by + 2, order_by_months=order_by, waiting_cost=waiting
+    )
+    monkeypatch.setattr(module, "timings", lambda *_: {"box": [timing]})
+    (found,) = order_reasons(evaluate(small.varied(BARE)))["box"]
+    assert (found.reason, found.needed_months) == (reason, order_by + 2)
+    assert found.waiting_cost == waiting
+
+
+def test_what_waiting_costs_is_of_the_futures_that_the_plan_is_made_for(small):
+    """What drives cost later is a mean over those futures: it hangs on their seed."""
+    uncertain = {
+        **BARE, **RENT, **NEXT_TO_NO_POWER,
+        "prices.drive_change_per_year": {"low": 0.0, "middle": 0.3, "high": 0.5},
+    }  # fmt: skip
+    plans = evaluate(small.varied(uncertain)).plans
+    one, other = (
+        order_reasons(evaluate(small.varied(uncertain), seed=seed, plans=plans))["box"]
+        for seed in (0, 1)
+    )
+    assert [each.line for each in one] == [each.line for each in other]
+    assert one[-1].waiting_cost != other[-1].waiting_cost

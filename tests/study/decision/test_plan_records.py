@@ -4,8 +4,11 @@ import json
 from dataclasses import replace
 
 import pytest
+from study.decision.crafted import crafted
 from study.planned import planned
 from study.small import SMALL
+from views.figures import with_figures
+from views.orders import order
 
 from storagecalc import evaluate
 from storagecalc.study.decision import plan_records as records
@@ -97,3 +100,28 @@ def test_the_calendar_has_every_alternative_and_its_orders(evaluation):
         "cost_mean": 100.0,
     }  # fmt: skip
     assert json.dumps(lane, allow_nan=False)
+
+
+def test_line_and_futures_under_it_have_their_own_share(evaluation):
+    plan = replace(evaluation.plans["box"], line_fraction=0.9, under_fraction=0.8)
+    (found,) = plan_records(replace(evaluation, plans={"box": plan}))
+    assert (found["line_fraction"], found["under_fraction"]) == (0.9, 0.8)
+
+
+def test_first_orders_have_their_lines_and_a_build_without_a_rule_has_none(evaluation, monkeypatch):
+    monkeypatch.setattr(records, "tuned_rules", lambda _: {})
+    (found,) = plan_records(evaluation)
+    assert found["rule"] is None
+    assert found["first_orders"][0]["lines"] == [
+        {"month": 0, "pool": 0, "unit": "box", "drives": "ten", "count": 4, "swap": False}
+    ]
+
+
+def test_the_calendar_has_the_median_between_its_ends():
+    later = order("shelf", 1, range(4, 12), [300] * 8)
+    whole = with_figures({"money.orders": (later,)}, evaluation=crafted({"a": 1, "b": 3}), number=1)
+    first, second = calendar_records(whole)
+    assert (first["recommended"], second["recommended"]) == (True, False)
+    (told,) = second["orders"]
+    assert (told["month_p10"], told["month"], told["month_p90"]) == (4, 7, 11)
+    assert told["date"] == "2027-08-01"

@@ -1,8 +1,13 @@
 """What a plan orders in a month, by hand: 10 TB more a month, boxes of 30 TB, drives of 10 TB."""
 
+from dataclasses import replace
+
 import pytest
+from study.decision.crafted import crafted, lasts
 from study.planned import planned
 from study.small import owned, with_tables
+from views.figures import with_figures
+from views.orders import NEVER, order
 
 from storagecalc import evaluate
 from storagecalc.study.decision.planned_orders import (
@@ -10,6 +15,7 @@ from storagecalc.study.decision.planned_orders import (
     PlannedOrders,
     next_planned,
     planned_orders,
+    told_plan,
 )
 
 
@@ -77,3 +83,34 @@ def test_a_plan_is_the_same_in_every_future(small, draws):
     assert [each.month for each in planned_orders(evaluation, build)] == sorted(
         {order.month for order in evaluation.plans["box"].orders}
     )
+
+
+def test_what_comes_in_one_month_is_added_up_at_its_mean_price(small):
+    """A further box of one future, and the work, are no orders of the plan."""
+    one, two = (
+        replace(order("drives", count, [3, 3], costs), drives="ten")
+        for count, costs in ((1, [100, 300]), (2, [50, 50]))
+    )
+    others = order("further box", 1, [3, NEVER], [900, 0]), order("work", 1, [3, 3], [20, 20])
+    evaluation = with_figures(
+        {"money.orders": (one, *others, two)}, evaluation=evaluate(planned(small))
+    )
+    (april,) = (
+        each for each in planned_orders(evaluation, evaluation.builds[0]) if each.month == 3
+    )
+    assert april == PlannedOrders(month=3, things=(drives(3),), cost=250.0)
+
+
+def told_of(evaluation, *keys):
+    found = told_plan(replace(evaluation, plans=dict.fromkeys(keys)))
+    return None if found is None else found.key
+
+
+def test_the_plan_that_is_told_is_of_the_recommended_or_else_the_cheapest():
+    """Of two level ones the dearer is recommended, which meets the needs in nine more of 100."""
+    needs = {"headroom_months": (24, {"a": lasts(83), "b": lasts(92), "c": lasts(90)})}
+    whole = crafted({"a": 10_000, "b": 10_150, "c": 20_000}, needs)
+    assert told_of(whole, "a", "b", "c") == "b"
+    assert told_of(whole, "a", "c") == told_of(whole, "c", "a") == "a"
+    assert told_of(whole, "c") == "c"
+    assert told_of(whole) is None

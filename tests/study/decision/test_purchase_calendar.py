@@ -129,3 +129,22 @@ def test_every_purchase_of_the_list_stands_in_the_calendar_once(small):
         (order.month, thing.what, thing.count) for order in lane.orders for thing in order.things
     ]
     assert sorted(told) == sorted((row.month, row.what, row.count) for row in rows)
+
+
+def test_of_one_month_what_more_futures_order_comes_first():
+    found = orders_of(drives(1, [3] * 5 + [NEVER] * 5, [9] * 10), drives(2, [3] * 10, [9] * 10))
+    assert [each.placed_fraction for each in found] == [1.0, 0.5]
+
+
+@pytest.mark.parametrize("months", [[5, 5, *range(6, 12)], [*range(4, 11), 12]])
+def test_what_is_ordered_sooner_or_later_at_the_ends_is_another_order(months):
+    """The same eight of ten futures, the same median, but another first or last month."""
+    shelf = order("shelf", 1, EIGHT, [300] * 10)
+    found = orders_of(shelf, drives(2, [*months, NEVER, NEVER], [100] * 10))
+    assert sorted((each.month_p10, each.month, each.month_p90) for each in found) == sorted(
+        [(4, 7, 11), (months[0], 7, months[-1])]
+    )
+
+
+def test_the_axis_is_as_long_as_the_horizon():
+    assert purchase_calendar(ordering()).months == 24

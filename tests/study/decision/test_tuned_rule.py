@@ -128,3 +128,8 @@ def test_nothing_is_told_without_a_plan_and_a_grid_is_refused(small):
     assert tuned_rules(evaluate(small)) == {}
     with pytest.raises(ValueError, match="grid"):
         tuned_rules(evaluate(small, positions={"running.care_h_per_month": [1.0, 2.0]}))
+
+
+def test_every_twentieth_from_half_full_to_full_is_tried():
+    points = (0.5, 0.55, 0.6, 0.65, 0.7, 0.75, 0.8, 0.85, 0.9, 0.95, 1.0)
+    assert points == tuned_rule.ORDER_POINTS

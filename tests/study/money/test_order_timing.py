@@ -130,3 +130,21 @@ def test_a_best_plan_is_timed_line_by_line(demo):
     needed = [each.needed_months for each in found]
     assert needed == sorted(needed)
     assert needed[0] == 0.0
+
+
+def test_all_that_is_needed_at_once_is_one_part_and_what_comes_ahead_another():
+    found = line_timings(asked(required=[2.0, 2.0, 3.0]), lines((0, 3)))
+    assert [(each.line.count, each.needed_months) for each in found] == [(2, 0.0), (1, 2.0)]
+
+
+def test_a_swap_is_never_parted_and_what_follows_finds_the_swapped_drives():
+    """Two drives of 3 TB for two of 1 TB; two bays are left, of which one is needed a month on."""
+    small = drive("small", 1.0, 10.0, months=5)
+    large = drive("large", 3.0, 30.0, months=5)
+    bought = problem([2.0, 2.0, 3.0, 7.0, 10.0], [small, large], [unit("box", 4, months=5)],
+                     unmet=9.0, allow_swap=True)  # fmt: skip
+    swap = PlannedOrder(month=2, pool=0, unit=None, drives="large", count=2, swap=True)
+    more = PlannedOrder(month=3, pool=0, unit=None, drives="large", count=2, swap=False)
+    found = line_timings(bought, [*lines((0, 2)), swap, more])
+    assert [each.line.count for each in found] == [2, 2, 1, 1]
+    assert [each.needed_months for each in found] == [0.0, 2.0, 3.0, 4.0]

@@ -41,3 +41,13 @@ def test_it_follows_the_prices_of_each_month(small):
     drive, box = running(small, **changes)
     assert drive == pytest.approx(7.3 * 1.1**years + 0.09 * 0.8**years)
     assert box == pytest.approx(43.8 * 1.1**years)
+
+
+def test_a_box_that_fails_is_paid_for_at_the_price_of_its_month(small):
+    changes = {
+        "builds.box.box_failures_per_year": 0.12,
+        "builds.box.box_warranty_years": 4,
+        "prices.box_change_per_year": 0.1,
+    }
+    found = running(small, **changes)[1]
+    assert found == pytest.approx(43.8 + 0.01 * 0.6 * 1000 * 1.1 ** (np.arange(24) / 12))

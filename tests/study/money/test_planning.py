@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from study.small import owned, with_tables
+from study.small import FURTHER, owned, with_tables
 
 from storagecalc import Scenario, ScenarioError, evaluate
 from storagecalc.models.expansion import Order, Plan, search_cells
@@ -16,9 +16,12 @@ from storagecalc.study.money import planning
 from storagecalc.study.money.plan_problem import plan_problem
 from storagecalc.study.money.planning import (
     PLANNED_FUTURES,
+    Line,
     asks_for_plans,
     further_box,
     percentile_line,
+    plan_candidates,
+    planned_problems,
     planning_futures,
     purchase_plan,
     required_by_alternative,
@@ -298,3 +301,30 @@ def test_the_further_box_is_the_next_build_as_one_buys_it(small):
     assert box is not None
     assert box.build.shelf is None
     assert box.space.ladder.plannable_tb.tolist() == [[[30, 40, 50, 60, 70]]]
+
+
+@pytest.mark.parametrize(
+    ("remedy", "lack_prices"),
+    [({}, ["bridging"]), (FURTHER, ["share of a further box", "bridging"])],
+)
+def test_the_lack_is_priced_both_ways_where_a_further_box_may_come(small, remedy, lack_prices):
+    found = plan_candidates(sampler(planned(small, **remedy)))
+    assert [plans["box"].lack_price for plans in found] == lack_prices
+
+
+def test_a_plan_keeps_both_shares_of_its_line():
+    none = np.zeros(2)
+    plan = Plan(net_present_cost=0.0, orders=(), plannable_tb_by_month=none,
+                unmet_tb_by_month=none, cost_by_month=none)  # fmt: skip
+    line = Line(tb_by_month=none, line_fraction=0.9, under_fraction=0.8)
+    found = purchase_plan(plan, line, "bridging")
+    assert (found.line_fraction, found.under_fraction) == (0.9, 0.8)
+
+
+def test_a_plan_counts_on_the_lead_time_at_the_middle_of_its_range(small):
+    """The mean of the range is four months."""
+    ranged = {"builds.box.lead_time_months": {"low": 1, "middle": 2, "high": 9}}
+    sample = sampler(planned(small, **ranged))
+    asked = {"box": (np.zeros(24), "bridging")}
+    [(_, problem)] = planned_problems(sample.middle(), planning_futures(sample), asked)
+    assert problem.lead_time_months == 2

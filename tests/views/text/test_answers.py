@@ -9,6 +9,7 @@ from views.figures import five, with_figures
 from views.orders import NEVER, order
 
 from storagecalc import evaluate
+from storagecalc.study.capacity.purchase_plan import PlannedOrder, PurchasePlan
 from storagecalc.views.text.answers import four_answers
 
 FURTHER = {"remedy.kind": "next box", "remedy.next_build": "box"}
@@ -188,3 +189,18 @@ def test_a_copy_elsewhere_that_may_be_full_is_told_with_the_month(demo):
     assert told.value == "Fire, theft, deletion"
     assert "“far” elsewhere, but from " in told.note
     assert " on it may not hold everything." in told.note
+
+
+def test_what_is_planned_next_is_all_that_its_month_brings_with_three_digits():
+    line = PlannedOrder(month=7, pool=1, unit="shelf", drives="ten", count=2, swap=False)
+    plan = PurchasePlan(orders=(line,), lack_price="bridging", line_tb_by_month=(),
+                        line_fraction=1.0, under_fraction=1.0)  # fmt: skip
+    whole = replace(crafted({"a": 100, "b": 300}), plans={"a": plan})
+    two = replace(order("drives", 2, [7, 7], [234, 236]), drives="ten")
+    orders = (order("box", 1, [0, 0], [900, 900]), order("shelf", 1, [7, 7], [700, 700]), two)
+    figures = {"money.orders": orders, "capacity.first_order_months": 7.0}
+    told = answer("next order", figures, evaluation=whole)
+    assert told.value == "By August 2027"
+    assert told.note == (
+        "1 shelf and 2 drives of 10 TB, EUR 935 then; if more comes than planned for, plan anew."
+    )

@@ -9,6 +9,7 @@ from views.figures import with_figures
 from views.orders import order
 
 from storagecalc import evaluate
+from storagecalc.study.capacity.purchase_plan import PlannedOrder, PurchasePlan
 from storagecalc.study.decision.horizons import HorizonAdvice
 from storagecalc.study.decision.verdict import verdict
 from storagecalc.views.text.decision import (
@@ -331,3 +332,50 @@ def test_what_costs_less_than_what_was_advised_before_is_no_dearer():
     whole = crafted(costs)
     assert [told.split()[0] for told in beside_sentences(whole)] == ["“wild”"]
     assert beside_sentences(replace(whole, advised="kept")) == []
+
+
+SIX_WORDS = "a name of six words so"
+
+
+@pytest.mark.parametrize(
+    ("name", "things", "told"),
+    [
+        ("a", ("shelf", "drives"),
+         "Order 1 shelf and 2 drives of 10 TB by August 2027, and nothing before, for “a”."),
+        (SIX_WORDS, ("shelf", "drives"),
+         f"Order 1 shelf and 2 drives of 10 TB by August 2027 for “{SIX_WORDS}”."),
+        (SIX_WORDS, ("box", "shelf", "drives"),
+         f"Order nothing for “{SIX_WORDS}” before August 2027."),
+    ],
+)  # fmt: skip
+def test_a_plan_that_begins_later_says_what_comes_first_and_when(name, things, told):
+    line = PlannedOrder(month=7, pool=0, unit="box", drives="ten", count=2, swap=False)
+    plan = PurchasePlan(orders=(line,), lack_price="bridging", line_tb_by_month=(),
+                        line_fraction=1.0, under_fraction=1.0)  # fmt: skip
+    whole = replace(crafted({name: 100}), plans={name: plan})
+    counts = {"box": 1, "shelf": 1, "drives": 2}
+    orders = tuple(
+        replace(
+            order(what, counts[what], [7, 7], [9, 9]), drives="ten" if what == "drives" else None
+        )
+        for what in things
+    )
+    whole = with_figures({"money.orders": orders}, evaluation=due_in(7.0, whole))
+    assert recommendation(whole) == told
+
+
+def test_what_takes_ten_words_to_name_is_the_first_order():
+    bought = (order("larger drives", 2, [0, 0], [9, 9]), order("work", 1, [0, 0], [9, 9]))
+    told = recommendation(due_in(math.inf, with_figures({"money.orders": bought})))
+    assert told == "Go on with “a”: place the first order now."
+
+
+@pytest.mark.parametrize(
+    ("cost", "least"), [(500, " of those that meet the needs"), (1000, ""), (2000, "")]
+)
+def test_level_ones_cost_least_of_those_that_meet_the_needs_where_another_costs_less(cost, least):
+    told = crafted({"a": 1000, "b": 1010, "c": cost}, headroom(a=90, b=90, c=50))
+    assert reason(told) == (
+        f"Costs are level with “b”; it costs least on average{least} and meets all needs in 90 of"
+        " 100 futures."
+    )

@@ -13,12 +13,15 @@ from storagecalc.views.text.numbers import (
     in_unit,
     length,
     listed,
+    met_hundredths,
+    met_of_hundred,
     money,
     of_hundred,
     plain,
     rounded_parts,
     series,
     shared_denominator,
+    short,
     significant,
     years_span,
 )
@@ -155,3 +158,37 @@ def test_a_name_becomes_one_short_harmless_line(name):
     assert shown == "" or shown.isprintable()
     assert "<" not in chart_name(name)
     assert plain(shown) == shown
+
+
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        # Six words, thirty characters.
+        ("aaaa bbbb cccc dddd eeee fffff", "aaaa bbbb cccc dddd eeee fffff"),
+        ("a b c d e f g", "a b c d e… g"),
+        ("a b c d e, f g", "a b c d e… g"),
+        # What is left has thirty characters, or would have one more.
+        ("aaaa bbbb cccc dddd eeee ff gggg", "aaaa bbbb cccc dddd eeee… gggg"),
+        ("aaaa bbbb cccc dddd eeee ff ggggg", "aaaa bbbb cccc dddd… ggggg"),
+        ("x" * 31, f"{'x' * 29}…"),
+    ],
+)
+def test_a_short_name_has_six_words_and_thirty_characters_at_most(name, told):
+    assert short(name) == f"“{told}”"
+
+
+@pytest.mark.parametrize(
+    ("fraction", "hundredths", "words"),
+    [
+        (0.797, 79, "79 of 100"),
+        # A hundred times 0.29 is a little less than 29 in the machine.
+        (0.29, 29, "29 of 100"),
+        (0.996, 99, "more than 99 of 100"),
+        (0.003, 0, "fewer than 1 of 100"),
+        (0.0, 0, "no"),
+        (1.0, 100, "all"),
+    ],
+)
+def test_how_often_a_need_is_met_is_never_rounded_up(fraction, hundredths, words):
+    assert met_hundredths(fraction) == hundredths
+    assert met_of_hundred(fraction) == words

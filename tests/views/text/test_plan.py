@@ -25,6 +25,7 @@ from storagecalc.views.text.plan import (
     line_sentence,
     plan_sentences,
     plan_table,
+    plan_tables,
     rule_sentences,
     sureness_sentences,
 )
@@ -265,3 +266,50 @@ def test_a_rule_that_costs_less_is_told_beside_the_plan(evaluation, monkeypatch,
     monkeypatch.setattr(words, "tuned_rules", lambda _: {"box": found})
     said = any("By a rule" in sentence for sentence in sureness_sentences(evaluation))
     assert said is told
+
+
+def test_each_order_has_the_reasons_of_its_own_month(evaluation, monkeypatch):
+    whys = dict(zip((0, 3, 4, 5, 6), ("space", "worth", "space", "worth", "space"), strict=True))
+    found = tuple(
+        OrderReason(line=each, reason=whys[each.month], needed_months=9.0, waiting_cost=0.0)
+        for each in evaluation.plans["box"].orders
+    )
+    monkeypatch.setattr(words, "order_reasons", lambda _: {"box": found})
+    assert [row[3] for row in plan_table(evaluation).rows] == [WHY[why] for why in whys.values()]
+
+
+def test_a_rule_that_costs_as_much_as_the_plan_is_not_told_beside_it(evaluation, monkeypatch):
+    same = rule(0.9, 1, 2500)
+    found = TunedRule(futures=9, written=rule(0.8, 1, 3000), tuned=same, plan_cost_mean=2500.0)
+    monkeypatch.setattr(words, "tuned_rules", lambda _: {"box": found})
+    assert not any("By a rule" in sentence for sentence in sureness_sentences(evaluation))
+
+
+def test_an_end_of_one_is_worth_telling(evaluation, monkeypatch):
+    found = Foresight(futures=200, plan_cost_mean=9.0, foresight_cost_mean=8.0,
+                      not_knowing_cost_mean=1.0, not_knowing_cost_p10=0.0,
+                      not_knowing_cost_p90=1.0)  # fmt: skip
+    monkeypatch.setattr(words, "foresights", lambda _: {"box": found})
+    told = foresight_sentence(evaluation, box(evaluation))
+    assert "(0 to 1 in 8 of 10 of 200 futures)" in told
+
+
+@pytest.mark.parametrize(
+    ("written", "tuned", "keys"),
+    [
+        (1, 2, 'order_at_fraction = 0.8, grows_by = "groups" and drives_per_step = 2'),
+        (2, 1, 'order_at_fraction = 0.8, grows_by = "one drive" and drives_per_step = 1'),
+    ],
+)
+def test_another_step_alone_is_another_rule(evaluation, monkeypatch, written, tuned, keys):
+    found = TunedRule(futures=9, written=rule(0.8, written, 3000), tuned=rule(0.8, tuned, 2500),
+                      plan_cost_mean=2400.0)  # fmt: skip
+    monkeypatch.setattr(words, "tuned_rules", lambda _: {"box": found})
+    assert rule_sentences(evaluation, box(evaluation))[1:] == [
+        f"On costs alone, who keeps to a rule writes {keys}."
+    ]
+
+
+def test_every_plan_has_its_table_and_nothing_else_has(small, evaluation):
+    assert plan_tables(evaluation) == [plan_table(evaluation, box(evaluation))]
+    assert plan_tables(evaluate(small)) == []

@@ -133,3 +133,15 @@ def test_hostile_names_are_only_text(hostile):
     told = f"{calendar_title(hostile)} {calendar_summary(hostile)}"
     assert "\u202e" not in told
     assert "\n" not in told
+
+
+def test_what_is_ordered_in_the_second_month_is_not_ordered_now():
+    whole = ordering((drives(1, [1] * 10, [100] * 10),))
+    (second,) = purchase_calendar(whole).lanes[0].orders
+    assert mark_words(whole, second)[1] == "Feb 2027 · in all futures"
+
+
+def test_last_orders_of_one_month_name_it_once():
+    whole = ordering((LATER, order("further box", 1, EIGHT, [1000] * 8 + [0] * 2)))
+    orders = purchase_calendar(whole).lanes[0].orders
+    assert more_words(whole.scenario, orders) == ("2 more orders", "Aug 2027")
