@@ -50,7 +50,7 @@ def test_every_build_is_refused_or_whole(capsys):
         seconds = time.perf_counter() - began
         print(f"\n{refused} builds refused, {evaluated} evaluated in {seconds:.0f} s")
     assert refused > 1500
-    assert evaluated > 2500
+    assert evaluated > 2000
 
 
 def looked_at(count: int, *, seed: int) -> tuple[int, int]:
