@@ -209,28 +209,32 @@ def fault(hand, key):
     return hand.page.locator(f"[data-control={key}] .sc-fault").text_content()
 
 
-@pytest.mark.parametrize(
-    ("text", "value"),
-    [
-        ("4,5", 4.5),
-        ("4.5", 4.5),
-        (" 12 ", 12),
-        ("1 450", 1450),
-        (",5", 0.5),
-        ("0,125", 0.125),
-        ("-3", -3),
-        ("\u22123", -3),
-        ("1450.25", 1450.25),
-    ],
-)
-def test_a_number_is_read_as_it_is_written_with_point_or_comma(hand, text, value):
-    fill(hand, "shoot_days", text)
-    question = hand.asked()[-1]
-    assert (question["values"]["shoot_days"], question["settled"]) == (value, True)
-    assert fault(hand, "shoot_days") == ""
+READ = [
+    ("4,5", 4.5), (" 12 ", 12), ("4.5", 4.5), ("1 450", 1450), (",5", 0.5), ("0,125", 0.125),
+    ("-3", -3), ("1450.25", 1450.25), ("\u22123", -3),
+]  # fmt: skip
 
 
-@pytest.mark.parametrize("text", ["1,450", "1.450", "x", "4,5x", "1,450.5", "--3", "4,", "1e3"])
+def test_a_number_is_read_as_it_is_written_with_point_or_comma(hand):
+    for number, (text, value) in enumerate(READ, start=2):
+        fill(hand, "shoot_days", text)
+        question = hand.asked()[-1]
+        told = question["id"], question["values"]["shoot_days"], question["settled"]
+        assert told == (number, value, True), text
+        assert fault(hand, "shoot_days") == ""
+        hand.tell(number)
+
+
+def test_whatever_is_no_number_is_marked_and_asks_nothing(hand):
+    field = typed(hand.page, "shoot_days")
+    for text in ("1.450", "4,5x", "1,450.5", "--3", "4,", "1e3"):
+        fill(hand, "shoot_days", text)
+        assert len(hand.asked()) == 1, text
+        assert field.get_attribute("aria-invalid") == "true", text
+        assert fault(hand, "shoot_days") == SPEC["controls"][1]["wrong"], text
+
+
+@pytest.mark.parametrize("text", ["1,450", "x"])
 def test_what_may_mean_two_numbers_or_none_is_marked_and_asks_nothing(hand, text):
     fill(hand, "shoot_days", text)
     assert len(hand.asked()) == 1

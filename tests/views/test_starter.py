@@ -143,7 +143,8 @@ def test_lines_may_be_copied_under_another_name_and_headings_put_at_the_end():
 
 
 @pytest.mark.parametrize("title", HOSTILE)
-def test_hostile_titles_stay_titles(tmp_path: Path, title, capsys):
+def test_hostile_titles_stay_titles(tmp_path: Path, title, capsys, monkeypatch):
+    monkeypatch.setattr("storagecalc.views.cli.DRAWS", 20)
     path = tmp_path / "a.toml"
     if not title.strip():
         return
