@@ -8,6 +8,8 @@ from browser.pages import document
 
 from storagecalc.views.page.page import json_island, page_module, sendable, with_layout
 
+pytestmark = pytest.mark.slow
+
 HOST = """
 window.charts = Plotly;
 let said = "{}";
