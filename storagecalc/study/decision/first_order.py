@@ -1,18 +1,16 @@
 """Whether the first order of a plan stays the same when looking further ahead."""
 
 import contextlib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from storagecalc.study.capacity.purchase_plan import PlannedOrder, PurchasePlan
-from storagecalc.study.decision.horizons import FURTHER_MONTHS
+from storagecalc.study.decision.horizons import longer_scenarios
 from storagecalc.study.decision.kept import kept
 from storagecalc.study.decision.needs import ungridded
 from storagecalc.study.evaluate import Evaluation, purchase_plans
 from storagecalc.study.sampling import sampler
 from storagecalc.study.scenario.faults import ScenarioError
-from storagecalc.study.scenario.quantity import declared
-from storagecalc.study.scenario.scenario import Scenario
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,7 +41,7 @@ def first_orders(evaluation: Evaluation) -> Mapping[str, tuple[FirstOrder, ...]]
     ungridded(evaluation)
     plans_by_months = {evaluation.scenario.horizon_months: evaluation.plans}
     if evaluation.plans:
-        for longer in _longer(evaluation.scenario):
+        for longer in longer_scenarios(evaluation.scenario):
             with contextlib.suppress(ScenarioError):
                 plans = purchase_plans(sampler(longer, seed=evaluation.seed))
                 plans_by_months[longer.horizon_months] = plans
@@ -64,11 +62,3 @@ def first_lines(plan: PurchasePlan) -> tuple[PlannedOrder, ...]:
 def all_agree(orders: Sequence[FirstOrder]) -> bool:
     """Whether the first order is the same, line by line, at every horizon."""
     return len({order.lines for order in orders}) <= 1
-
-
-def _longer(scenario: Scenario) -> Iterator[Scenario]:
-    longest = declared(Scenario, "horizon_months")
-    for further in FURTHER_MONTHS:
-        months = scenario.horizon_months + further
-        if longest is None or months <= longest.highest:
-            yield scenario.varied({"horizon_months": months})

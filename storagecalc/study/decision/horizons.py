@@ -1,5 +1,6 @@
 """Whether looking further ahead changes what is recommended."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from storagecalc.study.decision.verdict import verdict
@@ -29,15 +30,26 @@ def advice_by_horizon(evaluation: Evaluation) -> tuple[HorizonAdvice, ...]:
     evaluation
         Without a grid.
     """
-    scenario = evaluation.scenario
+    further = (
+        evaluate(longer, draws=evaluation.draws, seed=evaluation.seed)
+        for longer in longer_scenarios(evaluation.scenario)
+    )
+    return (_advice(evaluation), *map(_advice, further))
+
+
+def longer_scenarios(scenario: Scenario) -> Iterator[Scenario]:
+    """The scenario one and two years longer, as far as a scenario may reach.
+
+    Parameters
+    ----------
+    scenario
+        With or without a grid.
+    """
     longest = declared(Scenario, "horizon_months")
-    found = [_advice(evaluation)]
     for further in FURTHER_MONTHS:
         months = scenario.horizon_months + further
         if longest is None or months <= longest.highest:
-            longer = scenario.varied({"horizon_months": months})
-            found.append(_advice(evaluate(longer, draws=evaluation.draws, seed=evaluation.seed)))
-    return tuple(found)
+            yield scenario.varied({"horizon_months": months})
 
 
 def _advice(evaluation: Evaluation) -> HorizonAdvice:
