@@ -83,7 +83,7 @@ def growth(
         Boxes that are kept beside it.
     """
     plannable, kept_tb = space.ladder.plannable_tb, kept_tb_by_month(kept)
-    counted = _then(kept_tb, build)
+    counted = still_kept_tb(kept_tb, build)
     held, due = beside_kept(held_tb_by_month, kept_tb), beside_kept(held_tb_by_month, counted)
     due_above = plannable * build.order_at_fraction
     ordered = _own_steps(drawn, build, space, due, due_above)
@@ -91,7 +91,7 @@ def growth(
     first_fill = months_until(held, plannable[..., :1])
     climb = None
     if further is not None:
-        left = beside_kept(held_tb_by_month, _then(kept_tb, further.build))
+        left = beside_kept(held_tb_by_month, still_kept_tb(kept_tb, further.build))
         climb = further_climb(build, further, left, most)
     return Growth(
         own=_climb(ordered, build),
@@ -107,8 +107,16 @@ def growth(
     )
 
 
-def _then(kept_tb: FloatArray, build: Build) -> FloatArray:
-    """TB of what is kept that still stand when an order comes."""
+def still_kept_tb(kept_tb: FloatArray, build: Build) -> FloatArray:
+    """TB of what is kept that still stand when an order comes.
+
+    Parameters
+    ----------
+    kept_tb
+        From `kept_tb_by_month`.
+    build
+        Whose lead time the order takes.
+    """
     if kept_tb.shape[-1] == 1:
         return kept_tb
     return advanced(kept_tb, lead_months=build.lead_time_months)

@@ -8,8 +8,14 @@ from typing import Any, Literal, TypeAlias
 import numpy as np
 
 from storagecalc.models.checks import FloatArray
-from storagecalc.models.months import advanced, delayed
-from storagecalc.study.capacity.growth import Climb, Growth, further_climb, months_until
+from storagecalc.models.months import delayed
+from storagecalc.study.capacity.growth import (
+    Climb,
+    Growth,
+    further_climb,
+    months_until,
+    still_kept_tb,
+)
 from storagecalc.study.capacity.owned import (
     KeptBox,
     beside_kept,
@@ -167,10 +173,7 @@ def _further(
     line_tb = np.array(plan.line_tb_by_month)
     is_fuller = np.maximum.accumulate(beside_kept(held_tb_by_month, kept_tb) > line_tb, axis=-1)
     # What is kept counts as long as it will still stand when a further box comes.
-    then_tb = kept_tb
-    if kept:
-        then_tb = advanced(kept_tb, lead_months=further.build.lead_time_months)
-    left = beside_kept(held_tb_by_month, then_tb)
+    left = beside_kept(held_tb_by_month, still_kept_tb(kept_tb, further.build))
     due = (months >= _all_stand_from(drawn, build, plan)) & (is_fuller | (left > most))
     return further_climb(build, further, left, most, where=due)
 
