@@ -195,9 +195,7 @@ def search_cells(problem: Problem) -> int:
     15
     """
     states = States(problem)
-    columns = Columns(states, np.ones(problem.months))
-    months = range(problem.order_months)
-    return states.size * sum(len(columns.sale) - columns.first(month) for month in months)
+    return Columns(states, np.ones(problem.months)).cells(states)
 
 
 def _orders(search: Search, changes: Iterable[Change]) -> Iterable[Order]:

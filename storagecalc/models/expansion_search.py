@@ -76,6 +76,11 @@ class Columns:
         """The first column that is not over when the order of a month is placed."""
         return month if self.have_months else 0
 
+    def cells(self, states: States) -> int:
+        """States times order months, once for every column that is not over."""
+        months = range(states.problem.order_months)
+        return states.size * sum(len(self.sale) - self.first(month) for month in months)
+
     def owned_sold(self, problem: Problem, pool: OwnedPool) -> FloatArray:
         """What all drives of an owned pool are sold for, in the money of month 0, by column."""
         drive = problem.drive(pool.drive)
@@ -115,10 +120,8 @@ class Search:
         months = np.arange(problem.months)
         discount = (1.0 + problem.discount_rate_per_year) ** (-months / MONTHS_PER_YEAR)
         self._discount = discount
-        self._columns = columns = Columns(states, discount)
-        cells = states.size * sum(
-            len(columns.sale) - columns.first(month) for month in range(problem.order_months)
-        )
+        self._columns = Columns(states, discount)
+        cells = self._columns.cells(states)
         if cells > MOST_CELLS:
             raise ValueError(
                 f"problem must have at most {MOST_CELLS:,} states times months, got {cells:,}"
